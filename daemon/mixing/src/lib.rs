@@ -1,0 +1,12 @@
+//! The mixing job itself: recipes, shelf, sizing, settling, the guided session, rescue, ledger.
+//!
+//! Pure: no I/O, no clock, no runtime. Time comes in as a [`Tick`], wishes go out as values.
+
+pub mod procedure;
+pub mod ratio;
+pub mod tick;
+
+pub use procedure::{
+    Addition, Amount, CountUnit, Ingredient, Origin, Procedure, Step, StepKind, Within,
+};
+pub use tick::Tick;

@@ -1,0 +1,194 @@
+//! A recipe sized for one jar: steps in grams (the control recipe of ISA-88).
+
+use std::time::Duration;
+
+use serde::{Deserialize, Serialize};
+use tarehand_protocol::Mass;
+
+use crate::ratio::Ratio;
+
+/// A recipe sized for one jar.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Procedure {
+    /// The recipe's name, for people.
+    pub recipe: String,
+    /// The planned total of what is inside the ratio.
+    pub planned: Mass,
+    /// What the jar holds, in microlitres, where the recipe says it.
+    pub jar_ul: Option<u64>,
+    /// The wanted trail, in seconds; 0 = leaves none.
+    pub trail_s: Option<f64>,
+    /// What to do, in order.
+    pub steps: Vec<Step>,
+}
+
+/// One step of a [`Procedure`].
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Step {
+    /// What is to be done.
+    pub kind: StepKind,
+    /// A remark of the recipe's author, shown with the step.
+    pub note: Option<String>,
+}
+
+/// What is to be done in one step.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum StepKind {
+    /// Add an ingredient by weight, by count or by eye.
+    Add(Addition),
+    /// Stir for a time.
+    Stir {
+        /// How long.
+        time: Duration,
+    },
+    /// Let it rest for a time.
+    Rest {
+        /// How long.
+        time: Duration,
+    },
+    /// Strain through something.
+    Strain {
+        /// Through what, in the author's words.
+        through: String,
+    },
+    /// Look at it and confirm.
+    Look {
+        /// What should be seen.
+        expect: String,
+    },
+    /// Measure the trail and write it down.
+    Trail {
+        /// The wanted trail in seconds, where the recipe says it; 0 = leaves none.
+        wanted_s: Option<f64>,
+    },
+    /// Add small amounts until the trail is right.
+    Thin {
+        /// With what.
+        with: Ingredient,
+        /// One splash.
+        by: Mass,
+        /// All splashes together.
+        at_most: Option<Mass>,
+        /// The wanted trail in seconds; 0 = leaves none.
+        wanted_s: Option<f64>,
+    },
+    /// Only a remark to read.
+    Note {
+        /// The remark.
+        text: String,
+    },
+}
+
+/// One addition of an ingredient.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Addition {
+    /// What is added.
+    pub ingredient: Ingredient,
+    /// How much.
+    pub amount: Amount,
+}
+
+/// Something that is poured: from the shelf, a premix, or known by name alone.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Ingredient {
+    /// Its key in recipe and shelf, `chalk-white`.
+    pub key: String,
+    /// Its name for people, `Chalk white, matt`; the key where the shelf knows none.
+    pub name: String,
+    /// Where the name was found.
+    pub origin: Origin,
+    /// Its density in whole micrograms per millilitre, where the shelf knows it.
+    pub density_ug_per_ml: Option<u64>,
+    /// What is on the shelf, where the shelf says it.
+    pub stock: Option<Mass>,
+    /// Cautions to show, in the shelf's words.
+    pub cautions: Vec<String>,
+}
+
+/// Where the name of an ingredient was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Origin {
+    /// An ingredient of the shelf.
+    Shelf,
+    /// A recipe of that name beside this one.
+    Premix,
+    /// Known by its name alone.
+    Name,
+}
+
+/// How much of an ingredient is to be added.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Amount {
+    /// To a weight; inside the ratio.
+    Weighed {
+        /// The exact share of the planned total.
+        share: Ratio,
+        /// The share in grams for this jar.
+        target: Mass,
+        /// The tolerance the recipe asks for.
+        within: Within,
+    },
+    /// By count, drops or spoons; the scale records; inside the ratio.
+    Counted {
+        /// The exact share of the planned total, through drop or spoon mass.
+        share: Ratio,
+        /// What is counted.
+        unit: CountUnit,
+        /// What one of them weighs.
+        each: Mass,
+        /// What all of them should weigh together for this jar.
+        expected: Mass,
+        /// Judged only where the recipe says a tolerance.
+        within: Option<Within>,
+    },
+    /// Anything between two weights; outside the ratio.
+    Range {
+        /// The least.
+        low: Mass,
+        /// The most.
+        high: Mass,
+    },
+    /// As much as looks right; outside the ratio.
+    ByEye,
+    /// A whole vessel is emptied into the jar; outside the ratio.
+    Whole {
+        /// The vessel, in the author's words.
+        vessel: String,
+    },
+}
+
+/// What is counted instead of weighed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CountUnit {
+    /// Drops.
+    Drop,
+    /// Teaspoons.
+    Teaspoon,
+    /// Tablespoons.
+    Tablespoon,
+}
+
+/// A tolerance, the same to both sides.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Within {
+    /// This fraction of the step's own target (2 % is 1/50).
+    Fraction(Ratio),
+    /// This mass.
+    Mass(Mass),
+}
+
+impl Within {
+    /// Returns the tolerance in grams for a target.
+    #[must_use]
+    pub fn of(&self, target: Mass) -> Mass {
+        match self {
+            Self::Fraction(fraction) => (fraction * &Ratio::from_mass(target.abs())).to_mass(),
+            Self::Mass(mass) => *mass,
+        }
+    }
+}

@@ -1,0 +1,1 @@
+//! How the bytes of a scale become readings.
