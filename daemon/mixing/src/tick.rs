@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 
-/// A moment of one batch: whole microseconds of bench time since the batch was opened.
+/// A moment on a bench's clock: whole microseconds of bench time.
 ///
 /// Bench time runs on through suspend and restart; in a rehearsal it runs faster than the wall's.
 #[derive(
@@ -15,22 +15,22 @@ use serde::{Deserialize, Serialize};
 pub struct Tick(u64);
 
 impl Tick {
-    /// The moment the batch was opened.
+    /// The moment the bench's clock began.
     pub const ZERO: Self = Self(0);
 
-    /// Makes the moment this many microseconds after the opening.
+    /// Makes the moment this many microseconds after the beginning.
     #[must_use]
     pub const fn from_micros(micros: u64) -> Self {
         Self(micros)
     }
 
-    /// Makes the moment this many milliseconds after the opening.
+    /// Makes the moment this many milliseconds after the beginning.
     #[must_use]
     pub const fn from_millis(millis: u64) -> Self {
         Self(millis.saturating_mul(1_000))
     }
 
-    /// Returns the microseconds since the opening.
+    /// Returns the microseconds since the beginning.
     #[must_use]
     pub const fn micros(self) -> u64 {
         self.0

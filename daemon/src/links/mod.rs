@@ -1,0 +1,45 @@
+//! How bytes of a scale arrive.
+//!
+//! A link knows how to open a way to a scale, keep it open, and hand over what arrives with the
+//! moment it arrived. It knows nothing of what the bytes mean.
+
+use tarehand_mixing::Tick;
+use tokio::sync::mpsc;
+use tokio_util::sync::CancellationToken;
+
+use crate::clock::Clock;
+
+/// One thing a link tells its bench.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum LinkEvent {
+    /// The way to the scale is open; bytes will follow.
+    ///
+    /// Opening may have reset the scale: its tare may be lost and a banner may come first.
+    Opened {
+        /// Which device, ready to read: the path, and the product where it is known.
+        device: String,
+    },
+    /// Bytes as they arrived.
+    Bytes {
+        /// When they arrived.
+        at: Tick,
+        /// The bytes.
+        bytes: Vec<u8>,
+    },
+    /// The way is closed, or could not be opened; the link keeps trying by itself.
+    Gone {
+        /// Why, in words a person can act on; never a debug dump.
+        why: String,
+        /// What the person can do about it.
+        hint: Option<String>,
+    },
+}
+
+/// A way to a scale.
+pub trait Link: Send {
+    /// Runs until `stop` is cancelled: opens, reads, and after every failure tries again.
+    ///
+    /// Blocking: a bench gives every link a thread of its own. A full queue makes the link wait; it must not
+    /// drop or reorder bytes it has read. It ends when the receiver is gone.
+    fn run(self: Box<Self>, clock: Clock, events: mpsc::Sender<LinkEvent>, stop: CancellationToken);
+}
