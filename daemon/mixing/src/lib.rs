@@ -4,7 +4,10 @@
 
 pub mod procedure;
 pub mod ratio;
+pub mod rescue;
+pub mod settler;
 pub mod tick;
+pub mod weighing;
 
 pub use procedure::{
     Addition, Amount, CountUnit, Ingredient, Origin, Procedure, Step, StepKind, Within,
