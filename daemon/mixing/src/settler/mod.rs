@@ -94,6 +94,8 @@ pub struct Live {
     pub change: Change,
     /// What the scale says about its stability.
     pub motion: Motion,
+    /// Whether this reading still belongs to a settled weight.
+    pub quiet: bool,
 }
 
 /// How a weight got from one settled value to where it is.
@@ -300,16 +302,19 @@ impl Settler {
         self.note_change(gross);
         self.flow.observe(now, gross);
         self.note_load(gross, facts);
+        self.run.push(now, gross, self.band());
+        let quiet = self.reports == Reports::Stream
+            && self.run.is_quiet(QUIET, FRESH)
+            && weighed.motion != Motion::Moving;
         facts.push(Fact::Live(Live {
             gross,
             flow_g_s: self.flow.grams_per_second(),
             change: self.change(gross),
             motion: weighed.motion,
+            quiet,
         }));
-        self.run.push(now, gross, self.band());
         match self.reports {
             Reports::Stream => {
-                let quiet = self.run.is_quiet(QUIET, FRESH) && weighed.motion != Motion::Moving;
                 if let Some(median) = self.run.median().filter(|_| quiet) {
                     self.settle(median, facts);
                 }
