@@ -53,15 +53,21 @@ impl Owner {
 
 /// Returns whom the node at `path` belongs to.
 pub(super) fn owner(path: &str) -> Owner {
+    let groups = fs::read_to_string("/etc/group").unwrap_or_default();
+    match fs::metadata(path) {
+        Ok(node) => owner_by(node.gid(), node.mode(), &groups),
+        Err(_) => Owner::Administrator,
+    }
+}
+
+/// Returns whom a node belongs to by its group's number, its mode, and the text of the group file.
+fn owner_by(group: u32, mode: u32, groups: &str) -> Owner {
     const GROUP_MAY_READ_AND_WRITE: u32 = 0o060;
-    let Ok(node) = fs::metadata(path) else {
-        return Owner::Administrator;
-    };
-    if node.gid() == 0 || node.mode() & GROUP_MAY_READ_AND_WRITE != GROUP_MAY_READ_AND_WRITE {
+    const ADMINISTRATORS: u32 = 0;
+    if group == ADMINISTRATORS || mode & GROUP_MAY_READ_AND_WRITE != GROUP_MAY_READ_AND_WRITE {
         return Owner::Administrator;
     }
-    let groups = fs::read_to_string("/etc/group").unwrap_or_default();
-    Owner::Group(group_name(&groups, node.gid()).unwrap_or_else(|| node.gid().to_string()))
+    Owner::Group(group_name(groups, group).unwrap_or_else(|| group.to_string()))
 }
 
 /// Finds the name of a group in the text of the group file (group(5): `name:password:number:members`).
@@ -142,13 +148,18 @@ mod tests {
     #[test]
     fn the_group_of_a_node_is_named() {
         let groups = "root:x:0:\ndialout:x:20:kim,sam\nplugdev:x:46:\n";
-        assert_eq!(group_name(groups, 20).as_deref(), Some("dialout"));
-        assert_eq!(group_name(groups, 4), None);
-        assert!(
-            Owner::Group("dialout".to_owned())
-                .hint()
-                .contains("group `dialout`")
-        );
+        let group = |name: &str| Owner::Group(name.to_owned());
+        assert_eq!(owner_by(20, 0o20_660, groups), group("dialout"));
+        assert_eq!(owner_by(46, 0o20_664, groups), group("plugdev"));
+        assert_eq!(owner_by(986, 0o20_660, groups), group("986"));
+    }
+
+    #[test]
+    fn a_group_that_could_not_open_the_node_either_is_not_offered() {
+        let groups = "root:x:0:\ndialout:x:20:kim,sam\n";
+        assert_eq!(owner_by(20, 0o20_600, groups), Owner::Administrator);
+        assert_eq!(owner_by(20, 0o20_640, groups), Owner::Administrator);
+        assert_eq!(owner_by(0, 0o20_660, groups), Owner::Administrator);
     }
 
     // The example of the manual page proc_locks(5), with one line of our own.

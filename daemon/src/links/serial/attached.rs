@@ -9,6 +9,21 @@ pub struct Attached {
     pub hardware: Hardware,
 }
 
+impl Attached {
+    /// Returns what it calls itself, or what it is.
+    #[must_use]
+    pub fn words(&self) -> &str {
+        match &self.hardware {
+            Hardware::Usb(device) => device
+                .words
+                .as_deref()
+                .unwrap_or("USB serial device without a name"),
+            Hardware::Bluetooth => "serial link over Bluetooth",
+            Hardware::Plain => "serial port of the computer itself",
+        }
+    }
+}
+
 /// What a serial port hangs on.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Hardware {

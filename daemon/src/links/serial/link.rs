@@ -5,13 +5,13 @@ use tokio_util::sync::CancellationToken;
 
 use super::attached::{Attached, Hardware};
 use super::identity::{self, Identity, Search};
-use super::open::{Host, OpenError, System};
+use super::open::{Closed, Host, OpenError, System};
 use super::outlet::{Outlet, Stopped};
 use super::port::Port;
 use super::presence::{Absence, Backoff, Told};
 use super::reader::{Lost, Poll, Reader};
 use super::settings::Settings;
-use super::settings_search::{SearchError, SettingsSearch};
+use super::settings_search::SettingsSearch;
 use super::time::Time;
 use crate::clock::Clock;
 use crate::links::{Link, LinkEvent};
@@ -119,24 +119,6 @@ struct Opened {
     device: String,
 }
 
-/// Why there is no open port.
-enum Closed {
-    Stopped,
-    Error(OpenError),
-}
-
-impl From<Stopped> for Closed {
-    fn from(_: Stopped) -> Self {
-        Self::Stopped
-    }
-}
-
-impl From<OpenError> for Closed {
-    fn from(error: OpenError) -> Self {
-        Self::Error(error)
-    }
-}
-
 impl Seat<'_> {
     fn keep_open(&mut self) -> Result<std::convert::Infallible, Stopped> {
         let mut told = Told::default();
@@ -158,7 +140,7 @@ impl Seat<'_> {
                 Err(Closed::Error(error)) => {
                     if told.absent(Absence::from(&error)) {
                         self.outlet.tell(LinkEvent::Gone {
-                            why: error.to_string(),
+                            why: error.in_full(),
                             hint: error.hint(),
                         })?;
                     }
@@ -178,7 +160,7 @@ impl Seat<'_> {
                 let mut port = self.host.open(&path, search.first())?;
                 let settings = search
                     .run(port.as_mut(), self.poll.as_ref(), self.time, self.outlet)
-                    .map_err(|error| why_unread(error, &path, search))?;
+                    .map_err(|error| error.at(&path, search))?;
                 self.line = Line::Known(settings);
                 (port, settings)
             }
@@ -208,9 +190,7 @@ impl Seat<'_> {
         };
         match identity::find(identity, ports) {
             Search::Found(port) => Ok(port.path.clone()),
-            Search::Missing => Err(OpenError::Missing {
-                place: self.wanted.place(),
-            }),
+            Search::Missing => Err(self.missing(ports)),
             Search::Ambiguous(candidates) => Err(OpenError::Ambiguous {
                 place: self.wanted.place(),
                 candidates: candidates
@@ -218,6 +198,24 @@ impl Seat<'_> {
                     .map(|port| port.path.clone())
                     .collect(),
             }),
+        }
+    }
+
+    /// Says that the device is away, and whether another took its place.
+    fn missing(&self, ports: &[Attached]) -> OpenError {
+        match &self.wanted {
+            Wanted::Path(path) => match ports.iter().find(|port| port.path == *path) {
+                Some(other) => OpenError::Another {
+                    path: path.clone(),
+                    words: other.words().to_owned(),
+                },
+                None => OpenError::Missing {
+                    place: path.clone(),
+                },
+            },
+            Wanted::Device(identity) => OpenError::Missing {
+                place: identity.key(),
+            },
         }
     }
 
@@ -280,24 +278,5 @@ fn gone(device: &str, lost: &Lost) -> LinkEvent {
     LinkEvent::Gone {
         why,
         hint: Some("plug it in again; it is found by itself, also under another path".to_owned()),
-    }
-}
-
-fn why_unread(error: SearchError, path: &str, search: &SettingsSearch) -> Closed {
-    let path = path.to_owned();
-    match error {
-        SearchError::Stopped => Closed::Stopped,
-        SearchError::Unread => Closed::Error(OpenError::Unread {
-            path,
-            tried: search
-                .candidates()
-                .iter()
-                .map(Settings::to_string)
-                .collect(),
-        }),
-        SearchError::Gone(error) => Closed::Error(OpenError::System {
-            path,
-            source: error.into(),
-        }),
     }
 }

@@ -41,19 +41,6 @@ impl Listed {
         }
     }
 
-    /// Returns what it calls itself, or what it is.
-    #[must_use]
-    pub fn words(&self) -> &str {
-        match &self.port.hardware {
-            Hardware::Usb(device) => device
-                .words
-                .as_deref()
-                .unwrap_or("USB serial device without a name"),
-            Hardware::Bluetooth => "serial link over Bluetooth",
-            Hardware::Plain => "serial port of the computer itself",
-        }
-    }
-
     /// Returns what the person can do when it cannot be opened.
     #[must_use]
     pub fn hint(&self) -> Option<String> {

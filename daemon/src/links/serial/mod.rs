@@ -70,4 +70,4 @@ pub use list::{Access, Listed, list};
 pub use open::OpenError;
 pub use reader::Poll;
 pub use settings::{DataBits, Parity, ParseSettingsError, Settings, StopBits};
-pub use settings_search::{Guess, Judge, SettingsSearch};
+pub use settings_search::{Guess, Judge, SettingsSearch, find_settings};

@@ -1,5 +1,6 @@
 //! Opening a port of this machine, and saying plainly why it cannot be opened.
 
+use std::error::Error;
 use std::fs;
 use std::os::unix::fs::FileTypeExt;
 use std::time::Duration;
@@ -8,6 +9,7 @@ use rustix::fs::{Mode, OFlags};
 
 use super::access::{self, Holder, Owner};
 use super::attached::{self, Attached};
+use super::outlet::Stopped;
 use super::port::{Port, SystemPort};
 use super::settings::Settings;
 
@@ -27,6 +29,14 @@ pub enum OpenError {
         place: String,
         /// The paths it may be at.
         candidates: Vec<String>,
+    },
+    /// The scale is away, and something else is where it was.
+    #[error("another device is at `{path}` now: {words}")]
+    Another {
+        /// Where the scale was.
+        path: String,
+        /// What is there.
+        words: String,
     },
     /// Another program has it.
     #[error("`{path}` is in use by another program{}", by.as_ref().map(|by| format!(" ({by})")).unwrap_or_default())]
@@ -51,7 +61,7 @@ pub enum OpenError {
         path: String,
     },
     /// The system refuses for another reason.
-    #[error("cannot open `{path}`: {source}")]
+    #[error("cannot open `{path}`")]
     System {
         /// Where it is.
         path: String,
@@ -69,6 +79,14 @@ pub enum OpenError {
 }
 
 impl OpenError {
+    /// Returns what happened and, where the system gave a reason, that reason.
+    pub(super) fn in_full(&self) -> String {
+        match self.source() {
+            Some(source) => format!("{self}: {source}"),
+            None => self.to_string(),
+        }
+    }
+
     /// Returns what the person can do about it.
     #[must_use]
     pub fn hint(&self) -> Option<String> {
@@ -78,6 +96,10 @@ impl OpenError {
             }
             Self::Ambiguous { .. } => Some(
                 "name the one you mean by its path, or plug it into the port it was on before"
+                    .to_owned(),
+            ),
+            Self::Another { .. } => Some(
+                "plug the scale in again; or choose this device from the list of scales if it is the one you mean"
                     .to_owned(),
             ),
             Self::InUse { .. } => {
@@ -93,6 +115,26 @@ impl OpenError {
                     .to_owned(),
             ),
         }
+    }
+}
+
+/// Why there is no open port.
+pub(super) enum Closed {
+    /// The link is to end.
+    Stopped,
+    /// It cannot be opened.
+    Error(OpenError),
+}
+
+impl From<Stopped> for Closed {
+    fn from(_: Stopped) -> Self {
+        Self::Stopped
+    }
+}
+
+impl From<OpenError> for Closed {
+    fn from(error: OpenError) -> Self {
+        Self::Error(error)
     }
 }
 

@@ -9,6 +9,7 @@ use super::open::OpenError;
 pub(super) enum Absence {
     Away,
     Ambiguous,
+    Another,
     InUse,
     NotPermitted,
     NotSerial,
@@ -21,6 +22,7 @@ impl From<&OpenError> for Absence {
         match error {
             OpenError::Missing { .. } => Self::Away,
             OpenError::Ambiguous { .. } => Self::Ambiguous,
+            OpenError::Another { .. } => Self::Another,
             OpenError::InUse { .. } => Self::InUse,
             OpenError::NotPermitted { .. } => Self::NotPermitted,
             OpenError::NotSerial { .. } => Self::NotSerial,

@@ -8,11 +8,16 @@ use std::io;
 use std::sync::Arc;
 use std::time::Duration;
 
+use tokio::sync::mpsc;
+use tokio_util::sync::CancellationToken;
+
+use super::open::{Closed, Host, OpenError, System};
 use super::outlet::{Outlet, Stopped};
 use super::port::Port;
 use super::reader::{Poll, READ_WAIT};
 use super::settings::Settings;
 use super::time::Time;
+use crate::clock::Clock;
 
 /// What a judge makes of bytes that were read with some settings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,6 +54,9 @@ const ENOUGH: usize = 24;
 /// How long one candidate listens (wall time): a slow scale sends one line a second.
 const LISTEN: Duration = Duration::from_millis(1500);
 
+/// How often all candidates are tried: a board that resets on opening is silent during the first.
+const ROUNDS: u32 = 2;
+
 /// A guess so sure ends the search.
 const SURE: u8 = 90;
 
@@ -61,6 +69,24 @@ pub(super) enum SearchError {
     Unread,
     /// The port went away meanwhile.
     Gone(io::Error),
+}
+
+impl SearchError {
+    /// Returns what this means for the port at `path`.
+    pub(super) fn at(self, path: &str, search: &SettingsSearch) -> Closed {
+        let path = path.to_owned();
+        match self {
+            Self::Stopped => Closed::Stopped,
+            Self::Unread => Closed::Error(OpenError::Unread {
+                path,
+                tried: search.candidates.iter().map(Settings::to_string).collect(),
+            }),
+            Self::Gone(error) => Closed::Error(OpenError::System {
+                path,
+                source: error.into(),
+            }),
+        }
+    }
 }
 
 impl From<Stopped> for SearchError {
@@ -101,10 +127,6 @@ impl SettingsSearch {
         self.candidates.first().copied().unwrap_or_default()
     }
 
-    pub(super) fn candidates(&self) -> &[Settings] {
-        &self.candidates
-    }
-
     /// Tries each candidate on an open port and leaves the port with the best.
     ///
     /// The port stays open all the while, because every opening may reset a scale.
@@ -115,6 +137,26 @@ impl SettingsSearch {
         time: &dyn Time,
         outlet: &Outlet,
     ) -> Result<Settings, SearchError> {
+        let mut best = None;
+        for _ in 0..ROUNDS {
+            best = self.round(port, poll, time, outlet)?;
+            if best.is_some() {
+                break;
+            }
+        }
+        let best = best.ok_or(SearchError::Unread)?;
+        port.apply(best.settings)?;
+        Ok(best.settings)
+    }
+
+    /// Tries each candidate once; returns the best guess, if any.
+    fn round(
+        &self,
+        port: &mut dyn Port,
+        poll: Option<&Poll>,
+        time: &dyn Time,
+        outlet: &Outlet,
+    ) -> Result<Option<Guess>, SearchError> {
         let mut best: Option<Guess> = None;
         for settings in &self.candidates {
             port.apply(*settings)?;
@@ -131,9 +173,34 @@ impl SettingsSearch {
                 break;
             }
         }
-        let best = best.ok_or(SearchError::Unread)?;
-        port.apply(best.settings)?;
-        Ok(best.settings)
+        Ok(best)
+    }
+}
+
+/// Finds the settings of the line at `path` by trying, for a person who asks for them.
+///
+/// Blocking, for about ten seconds a round at worst. Nothing is returned when `stop` is cancelled first.
+///
+/// # Errors
+///
+/// [`OpenError`] when the port cannot be opened or brings nothing readable.
+pub fn find_settings(
+    path: &str,
+    search: &SettingsSearch,
+    poll: Option<&Poll>,
+    clock: Clock,
+    stop: CancellationToken,
+) -> Result<Option<Settings>, OpenError> {
+    // Nobody is told anything meanwhile, but the way must stay open.
+    let (events, _listener) = mpsc::channel(1);
+    let outlet = Outlet::new(events, stop);
+    let mut port = System.open(path, search.first())?;
+    match search.run(port.as_mut(), poll, &clock, &outlet) {
+        Ok(settings) => Ok(Some(settings)),
+        Err(error) => match error.at(path, search) {
+            Closed::Stopped => Ok(None),
+            Closed::Error(error) => Err(error),
+        },
     }
 }
 
