@@ -2,9 +2,15 @@
 //!
 //! Pure: no I/O, no clock, no runtime. Time comes in as a [`Tick`], wishes go out as values.
 
+pub mod diagnostic;
+pub mod document;
 pub mod procedure;
 pub mod ratio;
+pub mod recipe;
+pub mod shelf;
+pub mod sizing;
 pub mod tick;
+pub mod units;
 
 pub use procedure::{
     Addition, Amount, CountUnit, Ingredient, Origin, Procedure, Step, StepKind, Within,
