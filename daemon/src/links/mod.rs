@@ -3,14 +3,13 @@
 //! A link knows how to open a way to a scale, keep it open, and hand over what arrives with the
 //! moment it arrived. It knows nothing of what the bytes mean.
 
-pub mod rehearsal;
-
 use tarehand_mixing::Tick;
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
 use crate::clock::Clock;
 
+pub mod rehearsal;
 pub mod serial;
 
 /// One thing a link tells its bench.
