@@ -68,11 +68,11 @@ pub(super) enum SharesError {
     #[error("`{name}` is given as a share of itself")]
     Circle { line: usize, name: String },
     /// Amounts larger than the total.
-    #[error("the amounts come to {} of the {} it makes, and leave nothing for the parts", sum.to_mass(), makes.to_mass())]
-    NothingLeft { sum: Ratio, makes: Ratio },
+    #[error("the amounts come to {sum} of the {makes} it makes, and leave nothing for the parts")]
+    NothingLeft { sum: Mass, makes: Mass },
     /// Amounts that do not come to the total.
-    #[error("the amounts come to {} but the recipe makes {}", sum.to_mass(), makes.to_mass())]
-    NotMakes { sum: Ratio, makes: Ratio },
+    #[error("the amounts come to {sum} but the recipe makes {makes}")]
+    NotMakes { sum: Mass, makes: Mass },
     /// The percentages leave no room for the rest.
     #[error(
         "the percentages come to {}, which leaves no room for the rest",
@@ -93,7 +93,7 @@ impl SharesError {
                 "give one of them by weight, by parts or as a percentage of the total"
             }
             Self::NothingLeft { sum, makes } => {
-                let over = (sum - makes).to_mass();
+                let over = *sum - *makes;
                 if Mass::ZERO < over {
                     return Some(format!("raise `makes`, or take {over} away"));
                 }
@@ -204,8 +204,8 @@ fn balance_known(all: &Sum, makes: &Ratio) -> Result<Solution, SharesError> {
             Ok(solution(part, makes, None))
         } else {
             Err(SharesError::NothingLeft {
-                sum,
-                makes: makes.clone(),
+                sum: sum.to_mass(),
+                makes: makes.to_mass(),
             })
         };
     }
@@ -228,8 +228,8 @@ fn balance_known(all: &Sum, makes: &Ratio) -> Result<Solution, SharesError> {
         ));
     }
     Err(SharesError::NotMakes {
-        sum,
-        makes: makes.clone(),
+        sum: sum.to_mass(),
+        makes: makes.to_mass(),
     })
 }
 
