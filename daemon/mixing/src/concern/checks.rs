@@ -62,7 +62,8 @@ impl Place {
         let ingredient = &addition.ingredient;
         match &addition.amount {
             Amount::Weighed { target, within, .. } => {
-                let ways = vec![Way::CountDrops];
+                let is_small = *target <= WORTH_COUNTING;
+                let ways = is_small.then_some(Way::CountDrops);
                 self.weighed(ingredient, *target, within, ways)
             }
             Amount::Counted {
@@ -73,8 +74,8 @@ impl Place {
                 ..
             } => {
                 let judged = within.as_ref();
-                let coarse = judged
-                    .and_then(|within| self.weighed(ingredient, *expected, within, Vec::new()));
+                let coarse =
+                    judged.and_then(|within| self.weighed(ingredient, *expected, within, None));
                 coarse.or_else(|| self.uneven(ingredient, *expected, *unit, *each))
             }
             Amount::Range { low, high } => self.unseen(ingredient, *high - *low),
@@ -87,7 +88,7 @@ impl Place {
         ingredient: &Ingredient,
         target: Mass,
         within: &Within,
-        mut ways: Vec<Way>,
+        by_count: Option<Way>,
     ) -> Option<Concern> {
         let division = self.division?;
         let asked = within.of(target);
@@ -98,10 +99,13 @@ impl Place {
         // How many times as much must be weighed until the scale is fine enough.
         let times = Ratio::from_mass(uncertainty).checked_div(&Ratio::from_mass(asked))?;
         let planned = rounded_up(&(&times * &Ratio::from_mass(self.planned)));
-        ways.insert(0, Way::BiggerBatch { planned });
-        ways.push(Way::DiluteFirst {
-            times: whole_above(&times),
-        });
+        let mut ways = vec![Way::BiggerBatch { planned }];
+        ways.extend(by_count);
+        if target.micrograms() <= self.planned.micrograms() / MINOR {
+            ways.push(Way::DiluteFirst {
+                times: whole_above(&times),
+            });
+        }
         if let Some(division) = finer_division(asked) {
             ways.push(Way::FinerScale { division });
         }
@@ -164,6 +168,12 @@ impl Place {
         })
     }
 }
+
+/// Counting fifty drops of 50 mg (USP 1101) is patience enough.
+const WORTH_COUNTING: Mass = Mass::from_milligrams(2_500);
+
+/// What is at most this part of a batch can be diluted with the rest of it.
+const MINOR: i64 = 10;
 
 /// A count this far from its share, as a fraction, is worth a word.
 const UNEVEN: f64 = 0.05;

@@ -45,8 +45,8 @@ pub(super) struct Shares {
 /// How the amounts were understood.
 #[derive(Debug, PartialEq)]
 pub(super) enum Remark {
-    /// Only parts, and no `makes`.
-    OnlyParts,
+    /// Only parts and percentages, and no `makes`.
+    OnlyShares,
     /// Only percentages, which do not sum to a hundred.
     PercentNotWhole { sum: Ratio },
     /// Only weights, which do not sum to what the recipe makes.
@@ -88,7 +88,8 @@ impl SharesError {
     pub(super) fn help(&self) -> Option<String> {
         let text = match self {
             Self::Nothing => "give at least one ingredient a weight, a percentage or parts",
-            Self::OfWhat { .. } | Self::NoRoom { .. } => return None,
+            Self::OfWhat { .. } => return None,
+            Self::NoRoom { .. } => "lower them, or give one ingredient `parts` instead",
             Self::Circle { .. } => {
                 "give one of them by weight, by parts or as a percentage of the total"
             }
@@ -260,15 +261,19 @@ fn balance_free(all: &Sum) -> Result<Solution, SharesError> {
         };
     }
     match (left.checked_div(&all.parts), all.total.is_zero()) {
-        (Some(part), true) => Ok(free(part, Some(Remark::OnlyParts))),
-        (Some(part), false) if Ratio::zero() < part => Ok(free(part, None)),
+        (Some(part), true) => Ok(free(part, Some(Remark::OnlyShares))),
+        (Some(part), false) if Ratio::zero() < part => Ok(free(part, Some(Remark::OnlyShares))),
         (Some(_), false) => Err(SharesError::NoRoom {
             sum: all.total.clone(),
         }),
         (None, _) => {
             let sum = all.total.clone();
-            let remark = (sum != Ratio::one()).then_some(Remark::PercentNotWhole { sum });
-            Ok(free(Ratio::zero(), remark))
+            let remark = if sum == Ratio::one() {
+                Remark::OnlyShares
+            } else {
+                Remark::PercentNotWhole { sum }
+            };
+            Ok(free(Ratio::zero(), Some(remark)))
         }
     }
 }

@@ -65,7 +65,7 @@ pub(super) fn understand(raw: RawRecipe, problems: &mut Problems<'_>) -> Written
     let head = raw.head.clone().unwrap_or(0..0);
     let readable = problems.is_readable();
     let head_read = raw.head.is_some() && !raw.steps.is_empty();
-    if raw.head.is_none() && readable {
+    if !raw.has_head && readable {
         problems
             .error(0..0, "the recipe has no [recipe] table")
             .help = Some("begin with a line [recipe] and name = \"…\" under it".to_owned());
@@ -74,7 +74,7 @@ pub(super) fn understand(raw: RawRecipe, problems: &mut Problems<'_>) -> Written
         problems.error(head.clone(), "the recipe has no name").help =
             Some("write name = \"Dusk blue, satin\" under [recipe]".to_owned());
     }
-    if raw.steps.is_empty() && readable {
+    if !raw.has_steps && readable {
         problems.error(head.clone(), "the recipe has no steps").help =
             Some("each step begins with a line [[step]]".to_owned());
     }

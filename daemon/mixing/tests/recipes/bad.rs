@@ -51,8 +51,8 @@ fn an_unknown_recipe_names_the_nearest() {
     let said = render(&checked.diagnostics, &sources(), Paint::Plain);
     insta::assert_snapshot!(said, @r"
     error: there is no recipe `circel-one`
-      |
-      = help: did you mean `circle-one`?
+     |
+     = help: did you mean `circle-one`?
     ");
 }
 
@@ -73,7 +73,20 @@ fn bytes_that_are_no_text_are_pointed_at() {
 fn a_diagnostic_for_programs_carries_file_line_and_column() {
     let checked = check(&sources(), "doubtful-names", &Settings::default());
     let json = serde_json::to_string_pretty(&checked.diagnostics[0]).unwrap();
-    insta::assert_snapshot!(json, @"");
+    insta::assert_snapshot!(json, @r#"
+    {
+      "severity": "warning",
+      "file": "doubtful-names.toml",
+      "line": 6,
+      "column": 10,
+      "range": {
+        "start": 64,
+        "end": 75
+      },
+      "message": "`gray-base` is not on the shelf and no recipe beside this one",
+      "help": "did you mean `grey-base`?"
+    }
+    "#);
 }
 
 #[test]

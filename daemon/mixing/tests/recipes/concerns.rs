@@ -71,12 +71,28 @@ fn a_fine_scale_and_a_fitting_jar_draw_no_word() {
 
 #[test]
 fn a_coarse_scale_widens_the_tolerance_and_ways_round_are_offered() {
-    insta::assert_snapshot!(said(100, scale(1_000, 3_000)), @"");
+    insta::assert_snapshot!(said(100, scale(1_000, 3_000)), @r"
+    5 g of tint within 0.2 g is finer than this scale can tell: within 0.816 g is in force, and so accurately it weighs from 20.4 g up
+      - make at least 409 g
+      - dilute it 5 times first, with something the recipe holds anyway
+      - weigh this step on a scale of 0.2 g or finer
+    ");
 }
 
 #[test]
 fn what_is_below_the_uncertainty_cannot_be_weighed() {
-    insta::assert_snapshot!(said(15, scale(1_000, 3_000)), @"");
+    insta::assert_snapshot!(said(15, scale(1_000, 3_000)), @r"
+    0.75 g of tint cannot be weighed here: the scale itself is uncertain by 0.816 g
+      - make at least 409 g
+      - count drops: weigh twenty once, put `drop` on the shelf and give the amount in drops
+      - dilute it 28 times first, with something the recipe holds anyway
+      - weigh this step on a scale of 0.02 g or finer
+    14.2 g of base within 0.284 g is finer than this scale can tell: within 0.816 g is in force, and so accurately it weighs from 40.8 g up
+      - make at least 44 g
+      - weigh this step on a scale of 0.2 g or finer
+    about 2 drops of tint is 33 % more than the recipe's share
+      - make 20 g, and the count comes out even
+    ");
 }
 
 #[test]
@@ -85,10 +101,20 @@ fn jar_stock_and_capacity_are_looked_at() {
         tare: Some(Mass::from_grams(120)),
         ..scale(10, 500)
     };
-    insta::assert_snapshot!(said(400, outfit), @"");
+    insta::assert_snapshot!(said(400, outfit), @r"
+    the jar with 120 g and up to 400 g in it is more than the 500 g this scale weighs
+      - make at most 380 g
+      - take a jar of at most 100 g
+    up to 336.9 ml go into a jar of 90 ml
+      - make at most 106.8 g
+      - take a jar of 336.9 ml or more
+    up to 378 g of base are needed and 300 g are on the shelf
+      - get 78.4 g more
+      - make at most 317.1 g
+    ");
 }
 
 #[test]
 fn an_unknown_jar_on_a_small_scale_is_mentioned() {
-    insta::assert_snapshot!(said(100, scale(10, 150)), @"");
+    insta::assert_snapshot!(said(100, scale(10, 150)), @"up to 100 g go in and this scale weighs 150 g: the empty jar may weigh 50 g at most");
 }

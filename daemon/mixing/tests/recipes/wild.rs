@@ -93,3 +93,39 @@ proptest! {
         prop_assert_eq!(checked.recipe.is_none(), circle);
     }
 }
+
+#[test]
+fn premixes_may_not_stand_too_deep_inside_each_other() {
+    let chain = |length: usize| {
+        (0..length).fold(Sources::new(), |sources, node| {
+            let next = if node + 1 == length {
+                "base".to_owned()
+            } else {
+                format!("r{}", node + 1)
+            };
+            // The next one twice: the work must not double with every level.
+            let step = format!("[[step]]\nadd = \"{next}\"\namount = \"1 part\"\n");
+            let text = format!("[recipe]\nname = \"{node}\"\n{step}{step}");
+            sources.with_recipe(
+                format!("r{node}"),
+                Source::new(format!("r{node}.toml"), text),
+            )
+        })
+    };
+    assert!(
+        check(&chain(12), "r0", &Settings::default())
+            .recipe
+            .is_some()
+    );
+    let checked = check(&chain(13), "r0", &Settings::default());
+    let errors: Vec<&str> = checked
+        .diagnostics
+        .iter()
+        .filter(|said| said.is_error())
+        .map(|said| said.message.as_str())
+        .collect();
+    assert_eq!(
+        errors,
+        ["premixes stand more than 12 deep inside each other"]
+    );
+}
