@@ -3,6 +3,7 @@
 use std::error::Error;
 use std::fs;
 use std::os::unix::fs::FileTypeExt;
+use std::path::Path;
 use std::time::Duration;
 
 use rustix::fs::{Mode, OFlags};
@@ -164,6 +165,12 @@ impl Host for System {
 
     fn open(&self, path: &str, settings: Settings) -> Result<Box<dyn Port>, OpenError> {
         const WRITE_WAIT: Duration = Duration::from_millis(100);
+        if let Some(by) = reader_beside_us(path) {
+            return Err(OpenError::InUse {
+                path: path.to_owned(),
+                by: Some(by),
+            });
+        }
         let port = serialport::new(path, settings.speed)
             .data_bits(settings.data_bits)
             .parity(settings.parity)
@@ -173,6 +180,19 @@ impl Host for System {
             .map_err(|source| why(path, source))?;
         Ok(Box::new(SystemPort::new(port)))
     }
+}
+
+/// Returns another program that has the port open without having locked it.
+///
+/// The system would open it for us too, and then deal out the bytes between the two. A pseudo-terminal
+/// is another matter, and not among these: the program that plays the device keeps it open.
+fn reader_beside_us(path: &str) -> Option<Holder> {
+    let node = fs::canonicalize(path).ok()?;
+    let is_real_port = Path::new("/sys/class/tty").join(node.file_name()?).exists();
+    if !is_real_port {
+        return None;
+    }
+    access::holder(path).filter(|holder| !holder.is_us())
 }
 
 fn why(path: &str, source: serialport::Error) -> OpenError {
@@ -236,7 +256,7 @@ mod tests {
         let link = folder.path().join("scale");
         fs::write(&file, "").unwrap();
         std::os::unix::fs::symlink(folder.path().join("nothing"), &link).unwrap();
-        let text = |path: &std::path::Path| path.to_str().unwrap().to_owned();
+        let text = |path: &Path| path.to_str().unwrap().to_owned();
 
         check(&text(&link), &format!("no scale at `{}`", link.display()));
         check(

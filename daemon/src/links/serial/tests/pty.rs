@@ -44,14 +44,18 @@ fn on_the_real_clock_bytes_are_stamped_in_rising_time() {
     let mut running = Running::start(link_to(&scale.path), System, clock);
     running.opened();
     let mut last = Tick::from_millis(5_000);
-    for _ in 0..3 {
+    let mut stamped = 0;
+    while stamped < 3 {
         scale.send(b"1");
         match running.next() {
             LinkEvent::Bytes { at, bytes } => {
                 assert_eq!(bytes, b"1");
                 assert!(last < at);
                 last = at;
+                stamped += 1;
             }
+            // A machine so busy that this is a stall may skip it.
+            LinkEvent::Skipped { at } => last = at,
             other => panic!("not bytes but {other:?}"),
         }
     }
@@ -191,15 +195,18 @@ fn a_missing_port_is_said_once_and_opened_when_it_appears() {
 #[test]
 fn the_poll_command_reaches_the_scale() {
     let mut scale = PtyScale::plug_in();
+    let clock = StoppedClock::new();
     let link = link_to(&scale.path).polling(Poll {
         command: b"W\r".to_vec(),
-        every: Duration::from_millis(30),
+        every: Duration::from_millis(200),
     });
-    let mut running = Running::start(link, System, Clock::starting_at(Tick::ZERO, 1.0));
+    let mut running = Running::start(link, System, clock.clone());
     running.opened();
-    scale.receives(b"W\rW\rW\r");
+    scale.receives(b"W\r");
     scale.send(b"1.123");
     running.hears(b"1.123");
+    clock.pass(Duration::from_millis(200));
+    scale.receives(b"W\r");
     running.stop();
 }
 
