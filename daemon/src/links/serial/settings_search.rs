@@ -11,7 +11,8 @@ use std::time::Duration;
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
-use super::open::{Closed, Host, OpenError, System};
+use super::error::{Closed, OpenError};
+use super::open::{Host, System};
 use super::outlet::{Outlet, Stopped};
 use super::port::Port;
 use super::reader::{Poll, READ_WAIT};

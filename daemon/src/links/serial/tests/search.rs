@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::doubles::StoppedClock;
-use crate::links::serial::open::Closed;
+use crate::links::serial::error::Closed;
 use crate::links::serial::outlet::Outlet;
 use crate::links::serial::port::Port;
 use crate::links::serial::settings_search::SearchError;
