@@ -80,6 +80,39 @@ pub enum StepKind {
     },
 }
 
+impl StepKind {
+    /// Returns what is poured in this step, if anything is.
+    #[must_use]
+    pub const fn ingredient(&self) -> Option<&Ingredient> {
+        match self {
+            Self::Add(addition) => Some(&addition.ingredient),
+            Self::Thin { with, .. } => Some(with),
+            Self::Stir { .. }
+            | Self::Rest { .. }
+            | Self::Strain { .. }
+            | Self::Look { .. }
+            | Self::Trail { .. }
+            | Self::Note { .. } => None,
+        }
+    }
+
+    /// Returns the target of an addition inside the ratio.
+    #[must_use]
+    pub const fn target(&self) -> Option<Mass> {
+        match self {
+            Self::Add(Addition {
+                amount:
+                    Amount::Weighed { target, .. }
+                    | Amount::Counted {
+                        expected: target, ..
+                    },
+                ..
+            }) => Some(*target),
+            _ => None,
+        }
+    }
+}
+
 /// One addition of an ingredient.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Addition {
@@ -158,6 +191,27 @@ pub enum Amount {
         /// The vessel, in the author's words.
         vessel: String,
     },
+}
+
+impl Amount {
+    /// Returns the exact share of the planned total, for what is inside the ratio.
+    #[must_use]
+    pub const fn share(&self) -> Option<&Ratio> {
+        match self {
+            Self::Weighed { share, .. } | Self::Counted { share, .. } => Some(share),
+            Self::Range { .. } | Self::ByEye | Self::Whole { .. } => None,
+        }
+    }
+
+    /// Returns the grams to reach, where there is one number: a range has two and by eye has none.
+    #[must_use]
+    pub const fn target(&self) -> Option<Mass> {
+        match self {
+            Self::Weighed { target, .. } => Some(*target),
+            Self::Counted { expected, .. } => Some(*expected),
+            Self::Range { .. } | Self::ByEye | Self::Whole { .. } => None,
+        }
+    }
 }
 
 /// What is counted instead of weighed.

@@ -9,6 +9,7 @@ use tokio_util::sync::CancellationToken;
 
 use crate::clock::Clock;
 
+pub mod rehearsal;
 pub mod serial;
 
 /// One thing a link tells its bench.

@@ -1,0 +1,5 @@
+//! Whole rehearsals, from wishes to bytes.
+
+mod bench;
+mod link;
+mod runs;
