@@ -26,7 +26,7 @@
 //! | `open`, `error` | opening, and plain words for why not |
 //! | `access` | who may open a node and who holds it, without opening it |
 //! | `presence` | when to look again, and what of it to say; pure |
-//! | `settings`, `settings_search` | how the bits are read, and finding that out by trying |
+//! | `settings`, `settings_search`, `by_text` | how the bits are read, finding that out by trying, and the judge of text |
 //! | `list` | the devices a person can choose from |
 //! | `port`, `time`, `outlet` | the three seams to the world: an open port, the clock, the bench |
 //!
@@ -48,6 +48,7 @@
 
 mod access;
 mod attached;
+mod by_text;
 mod error;
 mod identity;
 mod key;
