@@ -17,6 +17,14 @@ pub struct Holder {
     pub name: Option<String>,
 }
 
+impl Holder {
+    /// Tells whether it is this very program.
+    #[must_use]
+    pub fn is_us(&self) -> bool {
+        self.process == std::process::id()
+    }
+}
+
 impl std::fmt::Display for Holder {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match &self.name {

@@ -76,7 +76,7 @@ pub(super) fn access_to(path: &str) -> Access {
     }
     match access::holder(path) {
         None => Access::Free,
-        Some(holder) if holder.process == std::process::id() => Access::Ours,
+        Some(holder) if holder.is_us() => Access::Ours,
         Some(holder) => Access::InUse(holder),
     }
 }

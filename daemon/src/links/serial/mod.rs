@@ -18,14 +18,15 @@
 //!
 //! | file | reason to exist |
 //! |---|---|
-//! | `link` | the loop above |
+//! | `link` | what a person wants, and the thread that provides it |
+//! | `seat` | the loop above |
 //! | `reader` | reading an open port; what a hang-up, a stall or a signal looks like; the poll command |
-//! | `identity` | which device it is, wherever it is plugged in; pure |
+//! | `identity`, `key` | which device it is, wherever it is plugged in, and how the log writes that; pure |
 //! | `attached` | what is plugged in now |
-//! | `open` | opening, and plain words for why not |
+//! | `open`, `error` | opening, and plain words for why not |
 //! | `access` | who may open a node and who holds it, without opening it |
 //! | `presence` | when to look again, and what of it to say; pure |
-//! | `settings`, `settings_search` | how the bits are read, and finding that out by trying |
+//! | `settings`, `settings_search`, `by_text` | how the bits are read, finding that out by trying, and the judge of text |
 //! | `list` | the devices a person can choose from |
 //! | `port`, `time`, `outlet` | the three seams to the world: an open port, the clock, the bench |
 //!
@@ -47,7 +48,10 @@
 
 mod access;
 mod attached;
+mod by_text;
+mod error;
 mod identity;
+mod key;
 mod link;
 mod list;
 mod open;
@@ -55,6 +59,7 @@ mod outlet;
 mod port;
 mod presence;
 mod reader;
+mod seat;
 mod settings;
 mod settings_search;
 mod time;
@@ -64,10 +69,11 @@ mod tests;
 
 pub use access::{Holder, Owner};
 pub use attached::{Attached, Hardware, UsbDevice};
-pub use identity::{Identity, ParseIdentityError, Search, Which, find};
+pub use error::OpenError;
+pub use identity::{Identity, Search, Which, find};
+pub use key::ParseIdentityError;
 pub use link::{Line, SerialLink, Wanted};
 pub use list::{Access, Listed, list};
-pub use open::OpenError;
 pub use reader::Poll;
 pub use settings::{DataBits, Parity, ParseSettingsError, Settings, StopBits};
 pub use settings_search::{Guess, Judge, SettingsSearch, find_settings};

@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use super::open::OpenError;
+use super::error::OpenError;
 
 /// Why there is no scale, as far as a person must be told a difference.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

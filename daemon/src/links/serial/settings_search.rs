@@ -11,7 +11,8 @@ use std::time::Duration;
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
-use super::open::{Closed, Host, OpenError, System};
+use super::error::{Closed, OpenError};
+use super::open::{Host, System};
 use super::outlet::{Outlet, Stopped};
 use super::port::Port;
 use super::reader::{Poll, READ_WAIT};
@@ -102,22 +103,11 @@ impl From<io::Error> for SearchError {
 }
 
 impl SettingsSearch {
-    /// Tries the usual speeds, the commonest first, each with eight bits and no parity.
+    /// Tries these settings, in this order; none at all means those of a [new scale](Settings::default).
     #[must_use]
-    pub fn usual(judge: Judge) -> Self {
-        // Common practice: bench scales leave the works at 9600, older ones at 2400 or 1200, boards at 115200.
-        const SPEEDS: [u32; 7] = [9600, 2400, 115_200, 4800, 19_200, 1200, 38_400];
-        Self {
-            candidates: SPEEDS.into_iter().map(Settings::plain).collect(),
-            judge,
-        }
-    }
-
-    /// Tries these settings, in this order; none at all means the [usual](Self::usual) ones.
-    #[must_use]
-    pub fn among(candidates: Vec<Settings>, judge: Judge) -> Self {
+    pub fn among(mut candidates: Vec<Settings>, judge: Judge) -> Self {
         if candidates.is_empty() {
-            return Self::usual(judge);
+            candidates.push(Settings::default());
         }
         Self { candidates, judge }
     }

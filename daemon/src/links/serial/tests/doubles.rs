@@ -16,7 +16,8 @@ use tokio_util::sync::CancellationToken;
 
 use crate::links::LinkEvent;
 use crate::links::serial::attached::{Attached, Hardware, UsbDevice};
-use crate::links::serial::open::{Host, OpenError, System};
+use crate::links::serial::error::OpenError;
+use crate::links::serial::open::{Host, System};
 use crate::links::serial::outlet::Outlet;
 use crate::links::serial::port::Port;
 use crate::links::serial::settings::Settings;

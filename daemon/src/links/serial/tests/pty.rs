@@ -9,8 +9,9 @@ use super::doubles::{Listing, PtyScale, Running, StoppedClock, link_to, usb_at};
 use crate::clock::Clock;
 use crate::links::LinkEvent;
 use crate::links::serial::attached::Attached;
+use crate::links::serial::error::OpenError;
 use crate::links::serial::list::{Access, access_to};
-use crate::links::serial::open::{Host, OpenError, System};
+use crate::links::serial::open::{Host, System};
 use crate::links::serial::port::Port;
 use crate::links::serial::{Identity, Line, Poll, SerialLink, Settings, Wanted};
 use tarehand_mixing::Tick;
@@ -44,14 +45,18 @@ fn on_the_real_clock_bytes_are_stamped_in_rising_time() {
     let mut running = Running::start(link_to(&scale.path), System, clock);
     running.opened();
     let mut last = Tick::from_millis(5_000);
-    for _ in 0..3 {
+    let mut stamped = 0;
+    while stamped < 3 {
         scale.send(b"1");
         match running.next() {
             LinkEvent::Bytes { at, bytes } => {
                 assert_eq!(bytes, b"1");
                 assert!(last < at);
                 last = at;
+                stamped += 1;
             }
+            // A machine so busy that this is a stall may skip it.
+            LinkEvent::Skipped { at } => last = at,
             other => panic!("not bytes but {other:?}"),
         }
     }
@@ -154,20 +159,15 @@ fn of_two_devices_with_one_number_none_is_taken() {
 }
 
 #[test]
-fn a_busy_port_is_named_with_its_holder_and_taken_when_free() {
+fn a_busy_port_is_said_and_taken_when_free() {
     let scale = PtyScale::plug_in();
     let Ok(holder) = System.open(&scale.path, Settings::default()) else {
         panic!("the port opens");
     };
     let mut running = start(&scale.path);
-    let why = running.gone();
-    assert!(
-        why.starts_with(&format!("`{}` is in use by another program (", scale.path)),
-        "{why}"
-    );
-    assert!(
-        why.ends_with(&format!("process {})", std::process::id())),
-        "{why}"
+    assert_eq!(
+        running.gone(),
+        format!("`{}` is in use by this service already", scale.path)
     );
     drop(holder);
     running.opened();
@@ -191,15 +191,18 @@ fn a_missing_port_is_said_once_and_opened_when_it_appears() {
 #[test]
 fn the_poll_command_reaches_the_scale() {
     let mut scale = PtyScale::plug_in();
+    let clock = StoppedClock::new();
     let link = link_to(&scale.path).polling(Poll {
         command: b"W\r".to_vec(),
-        every: Duration::from_millis(30),
+        every: Duration::from_millis(200),
     });
-    let mut running = Running::start(link, System, Clock::starting_at(Tick::ZERO, 1.0));
+    let mut running = Running::start(link, System, clock.clone());
     running.opened();
-    scale.receives(b"W\rW\rW\r");
+    scale.receives(b"W\r");
     scale.send(b"1.123");
     running.hears(b"1.123");
+    clock.pass(Duration::from_millis(200));
+    scale.receives(b"W\r");
     running.stop();
 }
 

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::doubles::StoppedClock;
-use crate::links::serial::open::Closed;
+use crate::links::serial::error::Closed;
 use crate::links::serial::outlet::Outlet;
 use crate::links::serial::port::Port;
 use crate::links::serial::settings_search::SearchError;
@@ -62,6 +62,10 @@ fn by_print() -> Judge {
     })
 }
 
+fn usual(judge: Judge) -> SettingsSearch {
+    SettingsSearch::among([9600, 2400, 115_200].map(Settings::plain).to_vec(), judge)
+}
+
 fn run(
     search: &SettingsSearch,
     real: &str,
@@ -92,7 +96,7 @@ fn check(search: &SettingsSearch, real: &str, silent: usize, expected: &str, tri
 #[test]
 fn the_speed_at_which_text_comes_is_found_and_kept() {
     check(
-        &SettingsSearch::usual(by_print()),
+        &usual(by_print()),
         "115200 8N1",
         0,
         "115200 8N1",
@@ -122,7 +126,7 @@ fn a_judge_that_sees_a_parity_is_followed() {
         })
     });
     check(
-        &SettingsSearch::usual(judge),
+        &usual(judge),
         "9600 7O1",
         0,
         "9600 7O1",
