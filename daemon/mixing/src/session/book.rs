@@ -166,6 +166,7 @@ impl Book {
     pub fn fold(&mut self, record: &Record) {
         match &record.entry {
             Entry::Opened { .. } | Entry::Trail { .. } | Entry::Remarked { .. } => {}
+            Entry::ScaleKnown { scale } => self.scale = *scale,
             Entry::JarPlaced { empty, gross } => {
                 self.jar = JarPlace::OnPan;
                 self.state = BatchState::Running;
@@ -339,7 +340,7 @@ impl Book {
         &self.limits
     }
 
-    /// Returns the scale as it was known when the batch was opened.
+    /// Returns the scale as far as it is known.
     #[must_use]
     pub const fn scale(&self) -> Scale {
         self.scale

@@ -191,8 +191,13 @@ impl Session {
         match input {
             Input::Command(command) => self.command(&mut turn, command),
             Input::Fact(fact) if !self.book.is_over() => self.fact(&mut turn, fact),
+            Input::Scale(scale) if !self.book.is_over() => {
+                if scale != self.book.scale() {
+                    self.record(&mut turn, Entry::ScaleKnown { scale });
+                }
+            }
             Input::Wake if !self.book.is_over() => self.wake(&mut turn),
-            Input::Fact(_) | Input::Wake => {}
+            Input::Fact(_) | Input::Scale(_) | Input::Wake => {}
         }
         turn.effects
     }

@@ -102,6 +102,7 @@ impl Link for RehearsalLink {
 fn opened() -> LinkEvent {
     LinkEvent::Opened {
         device: "the rehearsal scale".to_owned(),
+        key: "rehearsal".to_owned(),
     }
 }
 
