@@ -196,7 +196,8 @@ impl Batch {
                             remaining: target - net,
                         }
                     }
-                    None => Wish::Wait,
+                    // The only other step of this recipe.
+                    None => Wish::Stir,
                 }
             }
             (BatchState::Running, _) if self.stop => Wish::StopNow,
