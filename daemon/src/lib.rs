@@ -5,3 +5,4 @@
 pub mod clock;
 pub mod folders;
 pub mod links;
+pub mod log;

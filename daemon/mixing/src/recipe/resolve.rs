@@ -1,5 +1,6 @@
 //! Turns a written recipe into a checked one: names looked up, amounts made exact shares.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use toml::Spanned;
@@ -37,8 +38,14 @@ pub(super) fn resolve(
     let mut spans = Vec::new();
     let mut placed = Vec::new();
     let mut complete = written.complete;
+    let mut mentioned = BTreeMap::new();
     for step in written.steps {
         let mut line = None;
+        if let WrittenKind::Add { name, .. } | WrittenKind::Thin { with: name, .. } = &step.kind {
+            mentioned
+                .entry(name.get_ref().clone())
+                .or_insert_with(|| name.span());
+        }
         match place(&step, &mut names, checker, problems) {
             Place::Inside(amount, name, span) => {
                 line = Some(lines.len());
@@ -50,6 +57,10 @@ pub(super) fn resolve(
         }
         placed.push(Placed { step, line });
     }
+    let at_jar = written
+        .jar
+        .as_ref()
+        .map_or(written.head.clone(), Spanned::span);
     let jar = written
         .jar
         .and_then(|jar| jar_volume(&jar, &measures, problems));
@@ -110,7 +121,8 @@ pub(super) fn resolve(
         steps: steps.into_iter().collect::<Option<_>>()?,
         premixes: names.premixes(),
     };
-    remarks::on_recipe(&recipe, &written.head, problems);
+    remarks::on_jar(&recipe, &at_jar, problems);
+    remarks::on_stock(&recipe, &mentioned, &written.head, problems);
     Some(recipe)
 }
 

@@ -167,6 +167,12 @@ impl Session {
         self.book.jar() == JarPlace::Awaited && self.watch.empty_seen.is_none() && loaded
     }
 
+    /// Returns whether the empty pan has been seen, so that the jar may be put on it.
+    #[must_use]
+    pub const fn empty_pan_seen(&self) -> bool {
+        self.watch.empty_seen.is_some()
+    }
+
     /// Returns when a timed step is over.
     #[must_use]
     pub fn due(&self) -> Option<Tick> {

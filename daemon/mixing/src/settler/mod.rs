@@ -194,6 +194,11 @@ impl Settler {
         self.empty = gross;
     }
 
+    /// Makes a weight that is settled already be told again: somebody new listens.
+    pub fn tell_settled_again(&mut self) {
+        self.run.forget_announcement();
+    }
+
     /// Returns the division: the one told, or the one estimated from the readings so far.
     #[must_use]
     pub fn division(&self) -> Option<Mass> {

@@ -8,8 +8,9 @@ use rand_distr::StandardNormal;
 use rand_pcg::Pcg32;
 use tarehand_protocol::Mass;
 
+use super::addition::{Addition, share};
 use super::plan::{Habits, Liquid};
-use super::pour::{Flow, Pour};
+use super::pour::Pour;
 use super::wish::Wish;
 use super::world::JarAt;
 
@@ -35,8 +36,11 @@ const DARE: Range<f64> = 0.7..1.0;
 /// Which share of what is missing a short pour pours: our own choice.
 const SHORT: Range<f64> = 0.6..0.9;
 
-/// At which share of the addition the bottle slips: our own choice.
-const SLIPS_AT: f64 = 0.8;
+/// How hard the stick pushes the jar down or up while stirring, in grams, one standard deviation: our own choice.
+const STIR_G: f64 = 12.0;
+
+/// How long the stick pushes the same way, in seconds: our own choice.
+const STROKE_S: Range<f64> = 0.2..0.5;
 
 /// What the hand did in a step of time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,9 +53,11 @@ pub enum Deed {
     PutJarBack,
     /// The jar is off the pan.
     LiftedJar,
+    /// The stick pushes the jar down, or up where negative, as this mass would.
+    Pushed(Mass),
 }
 
-/// A simulated person: told what is wanted, they react, carry, pour and count drops.
+/// A simulated person: told what is wanted, they react, carry, pour, stir and count drops.
 #[derive(Clone, Debug)]
 pub struct Hand {
     habits: Habits,
@@ -73,7 +79,7 @@ enum Doing {
     Looking,
     Putting {
         left: Duration,
-        deed: Deed,
+        jar: Jar,
     },
     Lifting {
         left: Duration,
@@ -86,18 +92,16 @@ enum Doing {
     Dripping {
         next: Duration,
     },
+    Stirring {
+        stroke: Duration,
+        push: Mass,
+    },
 }
 
-/// What the person remembers of an addition.
-#[derive(Clone, Debug)]
-struct Addition {
-    number: u32,
-    asked: Mass,
-    poured: Mass,
-    drops: u32,
-    flow: Flow,
-    /// How far past the mark the bottle is still to slip.
-    slip: Option<Mass>,
+#[derive(Clone, Copy, Debug)]
+enum Jar {
+    Fresh,
+    Same,
 }
 
 impl Hand {
@@ -134,15 +138,11 @@ impl Hand {
                 }
                 None
             }
-            Doing::Putting { left, deed } => {
+            Doing::Putting { left, jar } => {
                 *left = left.saturating_sub(time);
-                let deed = left.is_zero().then_some(*deed)?;
-                self.jar = JarAt::Pan;
-                if deed == Deed::PutFreshJar {
-                    self.jar_used = false;
-                }
+                let jar = left.is_zero().then_some(*jar)?;
                 self.doing = Doing::Looking;
-                Some(deed)
+                Some(self.put_down(jar))
             }
             Doing::Lifting { left } => {
                 *left = left.saturating_sub(time);
@@ -157,6 +157,14 @@ impl Hand {
             Doing::Dripping { next } => {
                 *next = next.saturating_sub(time);
                 if next.is_zero() { self.drip() } else { None }
+            }
+            Doing::Stirring { stroke, push } => {
+                *stroke = stroke.saturating_sub(time);
+                let push = *push;
+                if stroke.is_zero() {
+                    self.begin_stroke();
+                }
+                Some(Deed::Pushed(push))
             }
         }
     }
@@ -182,7 +190,10 @@ impl Hand {
             // A jar in the air is put down first.
             Doing::Putting { .. } | Doing::Lifting { .. } => {}
             Doing::Pouring(pour) => pour.close(),
-            Doing::Looking | Doing::Pausing { .. } | Doing::Dripping { .. } => {
+            Doing::Looking
+            | Doing::Pausing { .. }
+            | Doing::Dripping { .. }
+            | Doing::Stirring { .. } => {
                 self.doing = self.after_pour();
             }
         }
@@ -191,8 +202,8 @@ impl Hand {
     /// Decides what to do; doing what is done already is nothing to do.
     fn look(&mut self) {
         match (self.wish, self.jar) {
-            (Wish::PutJar, JarAt::Hand) => self.put(Deed::PutFreshJar),
-            (Wish::PutJarBack, JarAt::Hand) => self.put(Deed::PutJarBack),
+            (Wish::PutJar, JarAt::Hand) => self.put(Jar::Fresh),
+            (Wish::PutJarBack, JarAt::Hand) => self.put(Jar::Same),
             (Wish::LiftJar, JarAt::Pan) => self.lift(),
             // The full jar makes room for a fresh one.
             (Wish::PutJar, JarAt::Pan) if self.jar_used => self.lift(),
@@ -210,20 +221,42 @@ impl Hand {
                 JarAt::Pan,
             ) => {
                 self.turn_to(addition, Mass::ZERO);
-                if self.addition.as_ref().is_some_and(|now| now.drops < count) {
+                if self
+                    .addition
+                    .as_ref()
+                    .is_some_and(|now| now.drops() < count)
+                {
                     let next = self.draw(DROP_S);
                     self.doing = Doing::Dripping { next };
                 }
             }
-            (Wish::Pour { .. } | Wish::CountDrops { .. } | Wish::LiftJar, JarAt::Hand)
+            (Wish::Stir, JarAt::Pan) => self.begin_stroke(),
+            (
+                Wish::Pour { .. } | Wish::CountDrops { .. } | Wish::Stir | Wish::LiftJar,
+                JarAt::Hand,
+            )
             | (Wish::Pour { .. } | Wish::PutJar | Wish::PutJarBack, JarAt::Pan)
             | (Wish::Idle | Wish::StopNow | Wish::Wait, JarAt::Hand | JarAt::Pan) => {}
         }
     }
 
-    fn put(&mut self, deed: Deed) {
+    fn put(&mut self, jar: Jar) {
         let left = self.draw(CARRY_S);
-        self.doing = Doing::Putting { left, deed };
+        self.doing = Doing::Putting { left, jar };
+    }
+
+    /// A fresh jar begins everything anew: what was added and counted belonged to the other one.
+    fn put_down(&mut self, jar: Jar) -> Deed {
+        self.jar = JarAt::Pan;
+        match jar {
+            Jar::Fresh => {
+                self.jar_used = false;
+                self.addition = None;
+                self.pours_begun = 0;
+                Deed::PutFreshJar
+            }
+            Jar::Same => Deed::PutJarBack,
+        }
     }
 
     fn lift(&mut self) {
@@ -247,14 +280,7 @@ impl Hand {
                 Liquid::Thick
             }
         });
-        self.addition = Some(Addition {
-            number,
-            asked,
-            poured: Mass::ZERO,
-            drops: 0,
-            flow: Flow::of(liquid),
-            slip: None,
-        });
+        self.addition = Some(Addition::new(number, asked, liquid));
     }
 
     fn begin_pour(&mut self, number: u32, remaining: Mass) {
@@ -271,12 +297,13 @@ impl Hand {
             .slips
             .iter()
             .find(|slip| slip.pour.get() == self.pours_begun)
-            .filter(|_| before != Some(number));
+            .filter(|_| before != Some(number))
+            .copied();
         let Some(addition) = &mut self.addition else {
             return;
         };
         if let Some(slip) = slip {
-            addition.slip = Some(share(addition.asked, slip.percent / 100.0));
+            addition.will_slip(slip);
         }
         let enough = if remaining < addition.flow.by_display() {
             share(remaining, dare_share)
@@ -298,22 +325,21 @@ impl Hand {
             Wish::Idle
             | Wish::PutJar
             | Wish::CountDrops { .. }
+            | Wish::Stir
             | Wish::StopNow
             | Wish::Wait
             | Wish::LiftJar
             | Wish::PutJarBack => Mass::ZERO,
         };
-        let due = pour.is_closing() || share(addition.asked, SLIPS_AT) <= addition.poured;
-        if let Some(past) = addition.slip.take_if(|_| due) {
-            let left = addition.asked + past - addition.poured;
-            pour.slip(left.max(Mass::ZERO));
+        if let Some(left) = addition.slips_now(pour.is_closing()) {
+            pour.slip(left);
         }
         let out = pour.advance(time, missing);
-        addition.poured += out;
+        addition.add(out);
         if !out.is_zero() {
             self.jar_used = true;
         }
-        if pour.is_over() && addition.slip.is_none() {
+        if pour.is_over() && !addition.is_to_slip() {
             self.doing = self.after_pour();
         }
         (!out.is_zero()).then_some(Deed::Released(out))
@@ -323,7 +349,7 @@ impl Hand {
     fn after_pour(&mut self) -> Doing {
         match (self.wish, &self.addition) {
             (Wish::Pour { addition, .. }, Some(now))
-                if now.number == addition && Mass::ZERO < now.poured =>
+                if now.number == addition && now.has_begun() =>
             {
                 Doing::Pausing {
                     left: self.draw(LOOK_S),
@@ -339,19 +365,23 @@ impl Hand {
         else {
             return None;
         };
-        addition.drops += 1;
+        addition.count_drop();
         self.jar_used = true;
         let spread: f64 = self.chance.sample(StandardNormal);
         let drop = share(drop, 1.0 + DROP_SPREAD * spread.clamp(-3.0, 3.0));
-        addition.poured += drop;
+        addition.add(drop);
         Some(Deed::Released(drop))
+    }
+
+    fn begin_stroke(&mut self) {
+        let push: f64 = self.chance.sample(StandardNormal);
+        self.doing = Doing::Stirring {
+            stroke: self.draw(STROKE_S),
+            push: Mass::from_estimated_grams(STIR_G * push),
+        };
     }
 
     fn draw(&mut self, seconds: Range<f64>) -> Duration {
         Duration::from_secs_f64(self.chance.random_range(seconds))
     }
-}
-
-fn share(mass: Mass, share: f64) -> Mass {
-    Mass::from_estimated_grams(mass.grams() * share)
 }

@@ -126,3 +126,24 @@ fn next_due(due: Tick, period: Duration, clock: &Clock) -> Tick {
         now
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PERIOD: Duration = Duration::from_millis(100);
+
+    #[test]
+    fn readings_keep_their_period_however_late_the_thread_wakes() {
+        let clock = Clock::starting_at(Tick::ZERO, 1.0);
+        let due = Tick::from_millis(700);
+        assert_eq!(next_due(due, PERIOD, &clock), Tick::from_millis(800));
+    }
+
+    #[test]
+    fn after_a_night_of_suspend_the_lost_hours_are_let_go() {
+        let morning = Tick::from_millis(8 * 3_600_000);
+        let clock = Clock::starting_at(morning, 1.0);
+        assert!(morning <= next_due(Tick::ZERO, PERIOD, &clock));
+    }
+}

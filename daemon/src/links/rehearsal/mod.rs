@@ -11,6 +11,7 @@
 //! All of it but [`RehearsalLink`] is pure: no clock and no I/O, time comes in as a `Duration`.
 //! Whatever is random comes from the plan's seed, so the same seed and wishes give the same run.
 
+mod addition;
 mod hand;
 mod link;
 mod pan;

@@ -65,7 +65,7 @@ pub enum Liquid {
 /// The bottle slips: an overshoot to put right.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Slip {
-    /// Which poured addition of the run, the first being 1; additions counted in drops are left out.
+    /// Which poured addition of a jar, the first being 1; additions counted in drops are left out.
     pub pour: NonZeroU32,
     /// How far past the mark, in percent of what the addition asked for when it began.
     pub percent: f64,
@@ -130,7 +130,7 @@ impl Default for PanSpec {
 }
 
 impl Default for Habits {
-    /// One slip, so that every run with two pours has an overshoot to put right.
+    /// One slip, so that every jar with two pours has an overshoot to put right.
     fn default() -> Self {
         Self {
             liquid: None,

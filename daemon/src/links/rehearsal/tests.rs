@@ -3,3 +3,4 @@
 mod bench;
 mod link;
 mod runs;
+mod whole;

@@ -29,6 +29,8 @@ pub enum Wish {
         /// What one drop weighs.
         drop: Mass,
     },
+    /// Stir what is in the jar, which stays on the pan.
+    Stir,
     /// Stop pouring at once: the cue.
     StopNow,
     /// Hands off: something settles, rests or is being asked.
@@ -46,6 +48,7 @@ impl Wish {
         match (self, other) {
             (Self::Idle, Self::Idle)
             | (Self::PutJar, Self::PutJar)
+            | (Self::Stir, Self::Stir)
             | (Self::StopNow, Self::StopNow)
             | (Self::Wait, Self::Wait)
             | (Self::LiftJar, Self::LiftJar)
@@ -59,6 +62,7 @@ impl Wish {
                 | Self::PutJar
                 | Self::Pour { .. }
                 | Self::CountDrops { .. }
+                | Self::Stir
                 | Self::StopNow
                 | Self::Wait
                 | Self::LiftJar

@@ -124,6 +124,7 @@ impl World {
     }
 
     fn step(&mut self, time: Duration, wish: Wish) {
+        let mut push = Mass::ZERO;
         match self.hand.advance(time, wish) {
             Some(Deed::Released(mass)) => self.stream.release(mass),
             Some(Deed::PutFreshJar) => {
@@ -132,6 +133,7 @@ impl World {
             }
             Some(Deed::PutJarBack) => self.truth.jar = JarAt::Pan,
             Some(Deed::LiftedJar) => self.truth.jar = JarAt::Hand,
+            Some(Deed::Pushed(mass)) => push = mass,
             None => {}
         }
         self.truth.in_jar += self.stream.advance(time);
@@ -140,6 +142,6 @@ impl World {
             JarAt::Pan => self.jar_tare + self.truth.in_jar,
             JarAt::Hand => Mass::ZERO,
         };
-        self.pan.advance(time, load);
+        self.pan.advance(time, load + push);
     }
 }

@@ -96,7 +96,12 @@ async fn a_link_opens_then_sends_a_line_each_period_and_does_as_is_wished() {
 
 #[tokio::test]
 async fn a_full_queue_makes_the_link_wait_and_stop_still_ends_it() {
-    let link = Running::start(RehearsalPlan::default(), 1);
+    let mut link = Running::start(RehearsalPlan::default(), 1);
+    // `Opened` fills the queue, so the first reading, whose truth is told before it, has to wait.
+    timeout(DEADLINE, link.truth.changed())
+        .await
+        .expect("a first reading before the deadline")
+        .unwrap();
     link.stop.cancel();
     link.ends().await;
 }

@@ -134,6 +134,22 @@ fn a_slip_overshoots_by_the_asked_share_of_what_the_screen_asked_for() {
 }
 
 #[test]
+fn every_fresh_jar_has_its_slip() {
+    let mut bench = Bench::new(slipping(3, 1, 12.0));
+    for _ in 0..2 {
+        bench.put_jar();
+        let pour = Wish::Pour {
+            addition: 1,
+            remaining: grams(50),
+        };
+        bench.hold(pour, 2);
+        bench.hold(Wish::StopNow, 10);
+        assert_eq!(bench.truth().in_jar, grams(56));
+        bench.hold(Wish::LiftJar, 5);
+    }
+}
+
+#[test]
 fn a_cue_cannot_stop_a_slip_and_it_ends_at_exactly_the_asked_mass() {
     let mut bench = Bench::new(slipping(3, 1, 12.0));
     bench.put_jar();
@@ -251,6 +267,22 @@ fn lifting_leaves_nothing_on_the_pan_and_the_same_jar_comes_back_with_what_is_in
     bench.hold(Wish::PutJar, 10);
     assert_eq!(bench.truth().in_jar, Mass::ZERO);
     assert_eq!(bench.truth().jar, JarAt::Pan);
+}
+
+#[test]
+fn stirring_shakes_the_weight_and_takes_nothing_out() {
+    let mut bench = Bench::new(careful(8));
+    let tare = bench.put_jar();
+    bench.hold(Wish::Stir, 1);
+    let shaken = (0..100)
+        .filter(|_| {
+            bench.reading(Wish::Stir);
+            grams(1) < (bench.gross - tare).abs()
+        })
+        .count();
+    assert!(50 < shaken, "{shaken} of 100 readings");
+    bench.hold(Wish::Wait, 8);
+    assert!((bench.gross - tare).abs() <= Mass::from_milligrams(100));
 }
 
 #[test]
@@ -374,6 +406,7 @@ fn any_wish() -> impl Strategy<Value = Wish> {
                 drop,
             }
         }),
+        Just(Wish::Stir),
         Just(Wish::StopNow),
         Just(Wish::Wait),
         Just(Wish::LiftJar),
