@@ -1,12 +1,12 @@
 //! The link as a bench sees it: what a person wants, and the thread that provides it.
 
+use tarehand_protocol::scale::profile::Poll;
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
 use super::identity::Identity;
 use super::open::{Host, System};
 use super::outlet::{Outlet, Stopped};
-use super::reader::Poll;
 use super::seat::Seat;
 use super::settings::Settings;
 use super::settings_search::SettingsSearch;
@@ -55,6 +55,8 @@ impl SerialLink {
     }
 
     /// Makes the link send a command at every period.
+    ///
+    /// The period is bench time: in a rehearsal ten times as fast, ten times as often on the wall.
     #[must_use]
     pub fn polling(self, poll: Poll) -> Self {
         Self {

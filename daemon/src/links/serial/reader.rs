@@ -4,20 +4,12 @@ use std::io;
 use std::time::Duration;
 
 use tarehand_mixing::Tick;
+use tarehand_protocol::scale::profile::Poll;
 
 use super::outlet::{Outlet, Stopped};
 use super::port::Port;
 use super::time::Time;
 use crate::links::LinkEvent;
-
-/// A command that makes a scale send its weight, and how often.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Poll {
-    /// The bytes to send.
-    pub command: Vec<u8>,
-    /// How often, in bench time: in a rehearsal ten times as fast, ten times as often on the wall.
-    pub every: Duration,
-}
 
 /// How long a read waits for a byte (wall time); half of it is the mean delay of a stop.
 pub(super) const READ_WAIT: Duration = Duration::from_millis(100);
@@ -122,7 +114,7 @@ impl Reader<'_> {
         }
         // From now on, not from when it was due: after a stall one command is enough.
         *next = now + poll.every.max(SHORTEST_PERIOD);
-        match port.write(&poll.command) {
+        match port.write(&poll.send) {
             // A scale that takes no command sends no weight, and silence is noticed elsewhere.
             Err(error) if error.kind() == io::ErrorKind::TimedOut => Ok(()),
             result => result,

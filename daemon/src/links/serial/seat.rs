@@ -2,6 +2,8 @@
 
 use std::convert::Infallible;
 
+use tarehand_protocol::scale::profile::Poll;
+
 use super::attached::{Attached, Hardware};
 use super::error::{Closed, OpenError};
 use super::identity::{self, Identity, Search};
@@ -10,7 +12,7 @@ use super::open::Host;
 use super::outlet::{Outlet, Stopped};
 use super::port::Port;
 use super::presence::{Absence, Backoff, Told};
-use super::reader::{Lost, Poll, Reader};
+use super::reader::{Lost, Reader};
 use super::time::Time;
 use crate::links::LinkEvent;
 

@@ -3,6 +3,9 @@
 use std::fmt;
 use std::str::FromStr;
 
+use tarehand_protocol::scale;
+use tarehand_protocol::scale::profile;
+
 pub use serialport::{DataBits, Parity, StopBits};
 
 /// How the bits of a serial line are read.
@@ -54,6 +57,51 @@ impl fmt::Display for Settings {
             u8::from(self.data_bits),
             u8::from(self.stop_bits)
         )
+    }
+}
+
+impl From<profile::Serial> for Settings {
+    fn from(told: profile::Serial) -> Self {
+        Self {
+            speed: told.speed,
+            data_bits: match told.data {
+                profile::DataBits::Seven => DataBits::Seven,
+                profile::DataBits::Eight => DataBits::Eight,
+            },
+            parity: match told.parity {
+                scale::Parity::None => Parity::None,
+                scale::Parity::Even => Parity::Even,
+                scale::Parity::Odd => Parity::Odd,
+            },
+            stop_bits: match told.stop {
+                profile::StopBits::One => StopBits::One,
+                profile::StopBits::Two => StopBits::Two,
+            },
+        }
+    }
+}
+
+impl Settings {
+    /// Returns the settings as a profile keeps them; nothing for five or six data bits, which carry no text.
+    #[must_use]
+    pub const fn for_profile(self) -> Option<profile::Serial> {
+        Some(profile::Serial {
+            speed: self.speed,
+            data: match self.data_bits {
+                DataBits::Seven => profile::DataBits::Seven,
+                DataBits::Eight => profile::DataBits::Eight,
+                DataBits::Five | DataBits::Six => return None,
+            },
+            parity: match self.parity {
+                Parity::None => scale::Parity::None,
+                Parity::Even => scale::Parity::Even,
+                Parity::Odd => scale::Parity::Odd,
+            },
+            stop: match self.stop_bits {
+                StopBits::One => profile::StopBits::One,
+                StopBits::Two => profile::StopBits::Two,
+            },
+        })
     }
 }
 
@@ -132,5 +180,14 @@ mod tests {
                 "{error}"
             );
         }
+    }
+
+    #[test]
+    fn a_profile_keeps_settings_as_they_are() {
+        for text in ["9600 8N1", "2400 7E1", "1200 7O2"] {
+            let settings: Settings = text.parse().unwrap();
+            assert_eq!(settings.for_profile().map(Settings::from), Some(settings));
+        }
+        assert_eq!(Settings::from_str("300 5N1").unwrap().for_profile(), None);
     }
 }

@@ -8,6 +8,7 @@ use std::io;
 use std::sync::Arc;
 use std::time::Duration;
 
+use tarehand_protocol::scale::profile::Poll;
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
@@ -15,7 +16,7 @@ use super::error::{Closed, OpenError};
 use super::open::{Host, System};
 use super::outlet::{Outlet, Stopped};
 use super::port::Port;
-use super::reader::{Poll, READ_WAIT};
+use super::reader::READ_WAIT;
 use super::settings::Settings;
 use super::time::Time;
 use crate::clock::Clock;
@@ -226,7 +227,7 @@ fn listen(
 }
 
 fn ask(port: &mut dyn Port, poll: &Poll) -> io::Result<()> {
-    match port.write(&poll.command) {
+    match port.write(&poll.send) {
         Err(error) if is_pause(&error) => Ok(()),
         result => result,
     }

@@ -13,8 +13,9 @@ use crate::links::serial::error::OpenError;
 use crate::links::serial::list::{Access, access_to};
 use crate::links::serial::open::{Host, System};
 use crate::links::serial::port::Port;
-use crate::links::serial::{Identity, Line, Poll, SerialLink, Settings, Wanted};
+use crate::links::serial::{Identity, Line, SerialLink, Settings, Wanted};
 use tarehand_mixing::Tick;
+use tarehand_protocol::scale::profile::Poll;
 
 fn start(path: &str) -> Running {
     Running::start(link_to(path), System, StoppedClock::new())
@@ -193,7 +194,7 @@ fn the_poll_command_reaches_the_scale() {
     let mut scale = PtyScale::plug_in();
     let clock = StoppedClock::new();
     let link = link_to(&scale.path).polling(Poll {
-        command: b"W\r".to_vec(),
+        send: b"W\r".to_vec(),
         every: Duration::from_millis(200),
     });
     let mut running = Running::start(link, System, clock.clone());

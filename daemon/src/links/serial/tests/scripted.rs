@@ -3,9 +3,10 @@
 use std::io::ErrorKind;
 use std::time::Duration;
 
+use tarehand_protocol::scale::profile::Poll;
+
 use super::doubles::{Cue, Running, Stage, StoppedClock, link_to};
 use crate::links::LinkEvent;
-use crate::links::serial::Poll;
 use crate::links::serial::time::Time;
 
 /// Plays a script at a rate and tells in short what the bench hears until the device is gone.
@@ -197,7 +198,7 @@ fn the_port_is_closed_before_it_is_looked_for_again() {
 #[track_caller]
 fn check_poll(rate: f64, script: &[Cue], expected: &[&str]) {
     let poll = Poll {
-        command: b"W".to_vec(),
+        send: b"W".to_vec(),
         every: Duration::from_millis(250),
     };
     let deeds = deeds(Some(poll), rate, script);
