@@ -1,6 +1,7 @@
 //! What speaks against a procedure on this scale, in this jar, from this shelf, before the first gram.
 
 mod checks;
+mod steps;
 mod text;
 mod weighing;
 
