@@ -26,67 +26,21 @@ pub(super) fn resolve(
 ) -> Option<Recipe> {
     let measures = checker.settings.measures;
     let mut names = Names::default();
-    let mut lines = Vec::new();
-    let mut spans = Vec::new();
-    let mut placed = Vec::new();
-    let mut complete = written.complete;
-    let mut mentioned = BTreeMap::new();
-    for step in written.steps {
-        let mut line = None;
-        if let WrittenKind::Add { name, .. } | WrittenKind::Thin { with: name, .. } = &step.kind {
-            mentioned
-                .entry(name.get_ref().clone())
-                .or_insert_with(|| name.span());
-        }
-        match place(&step, &mut names, checker, problems) {
-            Place::Inside(amount, name, span) => {
-                line = Some(lines.len());
-                spans.push(span);
-                lines.push(Line { name, amount });
-            }
-            Place::Outside => {}
-            Place::Unknown => complete = false,
-        }
-        placed.push((step, line));
-    }
-    let at_jar = written
-        .jar
-        .as_ref()
-        .map_or(written.head.clone(), Spanned::span);
+    let mentioned = mentions(&written.steps);
+    let placed = Placed::place(written.steps, &mut names, checker, problems);
+    let at_jar = span_or(written.jar.as_ref(), &written.head);
     let jar = written
         .jar
         .and_then(|jar| jar_volume(&jar, &measures, problems));
-    if !complete {
+    if !written.complete || !placed.complete {
         return None;
     }
-    let makes = written
-        .makes
-        .as_ref()
-        .and_then(|makes| makes.get_ref().micrograms());
-    let at_makes = written
-        .makes
-        .as_ref()
-        .map_or(written.head.clone(), Spanned::span);
-    let shares = match solve(&lines, makes.as_ref()) {
+    let at_makes = span_or(written.makes.as_ref(), &written.head);
+    let makes = written.makes.and_then(|makes| makes.get_ref().micrograms());
+    let shares = match solve(&placed.lines, makes.as_ref()) {
         Ok(shares) => shares,
         Err(error) => {
-            let at = match &error {
-                SharesError::OfWhat { line, .. } | SharesError::Circle { line, .. } => {
-                    spans[*line].clone()
-                }
-                SharesError::NothingLeft { .. } | SharesError::NotMakes { .. } => at_makes,
-                SharesError::Nothing | SharesError::NoRoom { .. } | SharesError::LeftOfWhat => {
-                    written.head
-                }
-            };
-            let help = match &error {
-                SharesError::OfWhat { of, .. } => {
-                    nearest(of, lines.iter().map(|line| line.name.as_str()))
-                        .map(|meant| format!("did you mean `{meant}`?"))
-                }
-                other => other.help(),
-            };
-            problems.error(at, error.to_string()).help = help;
+            report(&error, &placed, &at_makes, &written.head, problems);
             return None;
         }
     };
@@ -100,7 +54,9 @@ pub(super) fn resolve(
         shares: &shares,
         within: &written.within,
     };
+    // All of them are built before one that failed ends it, so that every problem is said.
     let steps: Vec<Option<RecipeStep>> = placed
+        .steps
         .into_iter()
         .map(|(step, line)| builder.step(step, line))
         .collect();
@@ -116,6 +72,86 @@ pub(super) fn resolve(
     remarks::on_jar(&recipe, &at_jar, problems);
     remarks::on_stock(&recipe, &mentioned, &written.head, problems);
     Some(recipe)
+}
+
+fn span_or<T>(value: Option<&Spanned<T>>, otherwise: &Range<usize>) -> Range<usize> {
+    value.map_or_else(|| otherwise.clone(), Spanned::span)
+}
+
+/// Returns where each name is poured first.
+fn mentions(steps: &[WrittenStep]) -> BTreeMap<String, Range<usize>> {
+    let mut mentions = BTreeMap::new();
+    for step in steps {
+        if let WrittenKind::Add { name, .. } | WrittenKind::Thin { with: name, .. } = &step.kind {
+            let first = mentions.entry(name.get_ref().clone());
+            first.or_insert_with(|| name.span());
+        }
+    }
+    mentions
+}
+
+/// Reports why the amounts make no recipe, at the amount or the total that is to blame.
+fn report(
+    error: &SharesError,
+    placed: &Placed,
+    at_makes: &Range<usize>,
+    head: &Range<usize>,
+    problems: &mut Problems<'_>,
+) {
+    let at = match error {
+        SharesError::OfWhat { line, .. } | SharesError::Circle { line, .. } => &placed.spans[*line],
+        SharesError::NothingLeft { .. } | SharesError::NotMakes { .. } => at_makes,
+        SharesError::Nothing | SharesError::NoRoom { .. } | SharesError::LeftOfWhat => head,
+    };
+    let help = match error {
+        SharesError::OfWhat { of, .. } => {
+            let known = placed.lines.iter().map(|line| line.name.as_str());
+            nearest(of, known).map(|meant| format!("did you mean `{meant}`?"))
+        }
+        other => other.help(),
+    };
+    problems.error(at.clone(), error.to_string()).help = help;
+}
+
+/// The steps of a recipe with what they pour looked up and weighed.
+struct Placed {
+    /// Each step, with its line in the shares when it lies inside the ratio.
+    steps: Vec<(WrittenStep, Option<usize>)>,
+    lines: Vec<Line>,
+    /// Where each line's amount is written.
+    spans: Vec<Range<usize>>,
+    /// Whether everything could be worked out.
+    complete: bool,
+}
+
+impl Placed {
+    fn place(
+        steps: Vec<WrittenStep>,
+        names: &mut Names,
+        checker: &mut Checker<'_>,
+        problems: &mut Problems<'_>,
+    ) -> Self {
+        let mut placed = Self {
+            steps: Vec::with_capacity(steps.len()),
+            lines: Vec::new(),
+            spans: Vec::new(),
+            complete: true,
+        };
+        for step in steps {
+            let mut line = None;
+            match place(&step, names, checker, problems) {
+                Place::Inside(amount, name, span) => {
+                    line = Some(placed.lines.len());
+                    placed.spans.push(span);
+                    placed.lines.push(Line { name, amount });
+                }
+                Place::Outside => {}
+                Place::Unknown => placed.complete = false,
+            }
+            placed.steps.push((step, line));
+        }
+        placed
+    }
 }
 
 /// Where a step stands towards the ratio.
