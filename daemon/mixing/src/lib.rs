@@ -5,15 +5,22 @@
 pub mod concern;
 pub mod diagnostic;
 pub mod document;
+pub mod ledger;
 pub mod procedure;
 pub mod ratio;
 pub mod recipe;
+pub mod rescue;
+pub mod session;
+pub mod settler;
 pub mod shelf;
 pub mod sizing;
 pub mod tick;
 pub mod units;
+pub mod weighing;
 
 pub use procedure::{
     Addition, Amount, CountUnit, Ingredient, Origin, Procedure, Step, StepKind, Within,
 };
+pub use session::Session;
+pub use settler::Settler;
 pub use tick::Tick;

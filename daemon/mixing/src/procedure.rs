@@ -193,6 +193,27 @@ pub enum Amount {
     },
 }
 
+impl Amount {
+    /// Returns the exact share of the planned total, for what is inside the ratio.
+    #[must_use]
+    pub const fn share(&self) -> Option<&Ratio> {
+        match self {
+            Self::Weighed { share, .. } | Self::Counted { share, .. } => Some(share),
+            Self::Range { .. } | Self::ByEye | Self::Whole { .. } => None,
+        }
+    }
+
+    /// Returns the grams to reach, where there is one number: a range has two and by eye has none.
+    #[must_use]
+    pub const fn target(&self) -> Option<Mass> {
+        match self {
+            Self::Weighed { target, .. } => Some(*target),
+            Self::Counted { expected, .. } => Some(*expected),
+            Self::Range { .. } | Self::ByEye | Self::Whole { .. } => None,
+        }
+    }
+}
+
 /// What is counted instead of weighed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

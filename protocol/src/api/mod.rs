@@ -1,1 +1,29 @@
 //! The messages of the service's HTTP API.
+//!
+//! Units are in the names (`net_g`, `age_ms`). Fields are only ever added: unknown ones are ignored in
+//! answers and refused in requests. [`API_NUMBER`] grows when an old client could misunderstand.
+
+mod batch;
+mod bench;
+mod problem;
+mod recipe;
+mod scale;
+mod view;
+
+pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine};
+pub use bench::{
+    AnswerWord, AttachScale, BenchSummary, CommandRequest, CommandWord, OpenBatch,
+    RehearsalRequest, Size, Status,
+};
+pub use problem::Problem;
+pub use recipe::{
+    CheckAnswer, CheckRequest, DiagnosticLine, SizeRequest, SizedProcedure, SizedStep,
+};
+pub use scale::{BenchScale, PortLine, ReadingLine, ScaleList, ScaleState, WeightState};
+pub use view::{
+    BatchStateWord, ConcernLine, CueLine, Doing, OptionView, PourLine, QuestionView, ShareView,
+    StepStatus, StepView, VerdictWord, View, WeightNow,
+};
+
+/// The number of this API. The status answer carries it, so that each side can tell which one is too old.
+pub const API_NUMBER: u32 = 1;

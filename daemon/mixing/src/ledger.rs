@@ -1,0 +1,136 @@
+//! Transfers of mass between vessels: what the journal means for shelf, jar and waste.
+//!
+//! Nothing is overwritten: a correction is a further transfer. Over all vessels the transfers of a
+//! batch sum to zero, and what the jar received is what the scale's settled differences say.
+
+use serde::{Deserialize, Serialize};
+use tarehand_protocol::Mass;
+
+use crate::session::{Book, Cause, Entry, Seen};
+
+/// Where mass can be.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Vessel {
+    /// The pack on the shelf, by the ingredient's key.
+    Shelf(String),
+    /// The jar of this batch.
+    Jar,
+    /// Lost: taken out, spilled, on a stick.
+    Waste,
+    /// Nobody knows.
+    Unknown,
+}
+
+/// What is moved.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Substance {
+    /// An ingredient, by its key.
+    Ingredient(String),
+    /// The mixture in the jar, of whatever composition it has then.
+    Mixture,
+    /// Something that is not part of the mix.
+    Foreign,
+}
+
+/// One transfer of mass.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Transfer {
+    /// From where.
+    pub from: Vessel,
+    /// To where.
+    pub to: Vessel,
+    /// What.
+    pub substance: Substance,
+    /// How much; never below zero.
+    pub mass: Mass,
+    /// Whether it was watched.
+    pub seen: Seen,
+}
+
+/// Returns what an entry moves. `book` may be from before or after the entry.
+#[must_use]
+pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
+    match entry {
+        Entry::Poured {
+            task,
+            before,
+            after,
+            seen,
+        } => {
+            let Some(key) = book
+                .task(*task)
+                .and_then(|task| book.pours(task))
+                .map(|ingredient| ingredient.key.clone())
+            else {
+                return Vec::new();
+            };
+            one(
+                Vessel::Shelf(key.clone()),
+                Substance::Ingredient(key),
+                *after - *before,
+                *seen,
+            )
+        }
+        Entry::Changed {
+            before,
+            after,
+            cause,
+        } => match cause {
+            Cause::Residue | Cause::TakenOut => one(
+                Vessel::Waste,
+                Substance::Mixture,
+                *after - *before,
+                Seen::Watched,
+            ),
+            Cause::Foreign => one(
+                Vessel::Unknown,
+                Substance::Foreign,
+                *after - *before,
+                Seen::Watched,
+            ),
+        },
+        Entry::Opened { .. }
+        | Entry::ScaleKnown { .. }
+        | Entry::JarPlaced { .. }
+        | Entry::Began { .. }
+        | Entry::Judged { .. }
+        | Entry::Asked { .. }
+        | Entry::Answered { .. }
+        | Entry::Rescued { .. }
+        | Entry::Undone
+        | Entry::WentBack { .. }
+        | Entry::Paused
+        | Entry::Resumed
+        | Entry::LoadGone { .. }
+        | Entry::JarBack { .. }
+        | Entry::ZeroMoved { .. }
+        | Entry::ScaleLost
+        | Entry::ScaleBack
+        | Entry::Trail { .. }
+        | Entry::Remarked { .. }
+        | Entry::Completed
+        | Entry::Aborted => Vec::new(),
+    }
+}
+
+/// A difference of the jar against one other vessel, in whichever direction it went.
+fn one(other: Vessel, substance: Substance, into_jar: Mass, seen: Seen) -> Vec<Transfer> {
+    let (from, to) = if into_jar < Mass::ZERO {
+        (Vessel::Jar, other)
+    } else {
+        (other, Vessel::Jar)
+    };
+    if into_jar.is_zero() {
+        Vec::new()
+    } else {
+        vec![Transfer {
+            from,
+            to,
+            substance,
+            mass: into_jar.abs(),
+            seen,
+        }]
+    }
+}

@@ -1,0 +1,25 @@
+//! Go on as planned and live with the shares that result.
+
+use super::{Pour, RescueKind, RescueOption, Situation, obstacle, shares};
+
+/// Returns what comes of pouring the rest as planned.
+pub(super) fn option(situation: &Situation) -> RescueOption {
+    let pours: Vec<Pour> = situation
+        .parts
+        .iter()
+        .filter(|part| !part.open.is_zero())
+        .map(|part| Pour {
+            key: part.key.clone(),
+            name: part.name.clone(),
+            mass: part.open,
+        })
+        .collect();
+    let (total, shares) = shares(situation, |part| part.open);
+    RescueOption {
+        kind: RescueKind::Accept,
+        total,
+        obstacle: obstacle(situation, &pours),
+        pours,
+        shares,
+    }
+}

@@ -1,0 +1,239 @@
+//! What the person may say.
+
+use crate::procedure::{Amount, StepKind};
+
+use super::book::{BatchState, JarPlace, Undoes};
+use super::entry::{By, Entry, Verdict, ZeroCause};
+use super::input::{Command, Cue, Effect, Refusal};
+use super::judge::Place;
+use super::question::{Answer, Question};
+use super::{Session, Turn};
+
+/// A remark longer than this is cut: a record is not a diary.
+const REMARK_CHARS: usize = 2_000;
+/// The longest trail anybody waits for, in seconds.
+const LONGEST_TRAIL_S: f64 = 600.0;
+
+impl Session {
+    pub(super) fn command(&mut self, turn: &mut Turn, command: Command) {
+        if let Err(refusal) = self.carry_out(turn, command) {
+            turn.effects.push(Effect::Refuse(refusal));
+        }
+    }
+
+    fn carry_out(&mut self, turn: &mut Turn, command: Command) -> Result<(), Refusal> {
+        if let Command::Remark(text) = command {
+            let text = text.chars().take(REMARK_CHARS).collect();
+            self.record(turn, Entry::Remarked { text });
+            return Ok(());
+        }
+        if self.book.is_over() {
+            return Err(Refusal::Over);
+        }
+        let paused = self.book.state() == BatchState::Paused;
+        match command {
+            Command::Abort => {
+                self.record(turn, Entry::Aborted);
+                turn.cue(Cue::Aborted);
+                Ok(())
+            }
+            Command::Resume if paused => {
+                self.resume(turn);
+                Ok(())
+            }
+            Command::Resume => Err(Refusal::NotPaused),
+            _ if paused => Err(Refusal::Paused),
+            Command::Pause => {
+                self.watch.inside_since = None;
+                self.record(turn, Entry::Paused);
+                Ok(())
+            }
+            Command::Next => self.next(turn),
+            Command::Back => self.back(turn),
+            Command::Undo => self.undo(turn),
+            Command::Skip => self.skip(turn),
+            Command::Answer(answer) => self.answer(turn, answer),
+            Command::Tared => self.tared(turn),
+            Command::Trail(seconds) => self.trail(turn, seconds),
+            Command::Remark(_) => Ok(()),
+        }
+    }
+
+    fn resume(&mut self, turn: &mut Turn) {
+        self.record(turn, Entry::Resumed);
+        // What happened in the pause is a gap like any other.
+        self.watch.gap.get_or_insert(crate::settler::Zero::Trusted);
+        if let (Some(gross), JarPlace::OnPan | JarPlace::Awaited) =
+            (self.watch.settled, self.book.jar())
+        {
+            self.settled(turn, gross, crate::settler::Change::Unclear);
+        }
+        if let Some(due) = self.due() {
+            turn.effects.push(Effect::WakeAt(due));
+        }
+    }
+
+    fn next(&mut self, turn: &mut Turn) -> Result<(), Refusal> {
+        if self.book.question().is_some() {
+            return self.answer(turn, Answer::Yes);
+        }
+        if self.book.jar() == JarPlace::Awaited {
+            let gross = self
+                .watch
+                .settled
+                .filter(|gross| self.least_jar() <= *gross)
+                .ok_or(Refusal::NoJar)?;
+            let empty = self.watch.empty_seen.unwrap_or_default();
+            self.place_jar(turn, empty, gross);
+            return Ok(());
+        }
+        let task = self.book.current().ok_or(Refusal::NoJar)?;
+        if !self.is_pouring() {
+            self.finish(turn, Verdict::Recorded);
+            return Ok(());
+        }
+        if self.book.jar() != JarPlace::OnPan {
+            return Err(Refusal::NoJar);
+        }
+        if self.watch.settled.is_none() {
+            let moving = self.watch.live.is_some();
+            if !moving {
+                return Err(Refusal::NoWeight);
+            }
+            self.watch.next_wanted = true;
+            turn.cue(Cue::WaitingToSettle);
+            return Ok(());
+        }
+        let verdict = match (
+            self.place(task),
+            self.book.addition(task).map(|addition| &addition.amount),
+        ) {
+            (Place::Below, _) => Verdict::Shortfall,
+            (Place::Inside, _) => Verdict::Within,
+            (Place::Above, _) => Verdict::Overshoot,
+            (
+                Place::Unjudged,
+                Some(Amount::Weighed { .. } | Amount::Range { .. } | Amount::Counted { .. }) | None,
+            ) => Verdict::Recorded,
+            (Place::Unjudged, Some(Amount::ByEye | Amount::Whole { .. })) => Verdict::Recorded,
+        };
+        self.finish(turn, verdict);
+        Ok(())
+    }
+
+    fn back(&mut self, turn: &mut Turn) -> Result<(), Refusal> {
+        if self.book.question().is_some() {
+            return Err(Refusal::Asked);
+        }
+        let task = self
+            .book
+            .previous()
+            .map(|task| task.id)
+            .ok_or(Refusal::NothingBefore)?;
+        self.watch.inside_since = None;
+        self.watch.time_said = false;
+        self.record(turn, Entry::WentBack { task });
+        turn.cue(Cue::Begin { task });
+        if let Some(due) = self.due() {
+            turn.effects.push(Effect::WakeAt(due));
+        }
+        Ok(())
+    }
+
+    fn undo(&mut self, turn: &mut Turn) -> Result<(), Refusal> {
+        // A question about a difference is about the pan and stays open until it is answered.
+        if self.book.question().and_then(Question::waiting).is_some() {
+            return Err(Refusal::Asked);
+        }
+        let undoes = self.book.undoes().ok_or(Refusal::NothingToUndo)?;
+        self.watch.inside_since = None;
+        self.watch.time_said = false;
+        self.record(turn, Entry::Undone);
+        if let (Undoes::Rescue, Some(task)) = (undoes, self.book.current().map(|task| task.id)) {
+            self.ask_overshoot(turn, task);
+        }
+        Ok(())
+    }
+
+    fn skip(&mut self, turn: &mut Turn) -> Result<(), Refusal> {
+        if self.book.question().is_some() {
+            return Err(Refusal::Asked);
+        }
+        self.book.current().ok_or(Refusal::NoJar)?;
+        self.finish(turn, Verdict::Skipped);
+        Ok(())
+    }
+
+    fn answer(&mut self, turn: &mut Turn, answer: Answer) -> Result<(), Refusal> {
+        let question = self.book.question().cloned().ok_or(Refusal::NothingAsked)?;
+        match (&question, answer) {
+            (Question::Overshoot { options, .. }, Answer::Yes | Answer::Option(_)) => {
+                let number = if let Answer::Option(number) = answer {
+                    usize::from(number)
+                } else {
+                    1
+                };
+                let option = number
+                    .checked_sub(1)
+                    .and_then(|index| options.get(index))
+                    .ok_or(Refusal::NotAnAnswer)?;
+                if option.obstacle.is_some() {
+                    return Err(Refusal::NotFeasible);
+                }
+                let option = option.clone();
+                self.record(
+                    turn,
+                    Entry::Answered {
+                        answer,
+                        by: By::Person,
+                    },
+                );
+                self.take(turn, option, By::Person);
+                self.advance(turn);
+                Ok(())
+            }
+            (Question::Overshoot { .. }, Answer::No) | (_, Answer::Option(_)) => {
+                Err(Refusal::NotAnAnswer)
+            }
+            (_, Answer::Yes | Answer::No) => {
+                self.settle_difference(turn, &question, answer);
+                Ok(())
+            }
+        }
+    }
+
+    fn tared(&mut self, turn: &mut Turn) -> Result<(), Refusal> {
+        let JarPlace::Gone { gross } = self.book.jar() else {
+            return Err(Refusal::NotGone);
+        };
+        self.move_zero(turn, gross, ZeroCause::TareKey);
+        if let Some(settled) = self.watch.settled {
+            self.settled(turn, settled, crate::settler::Change::Unclear);
+        }
+        Ok(())
+    }
+
+    fn trail(&mut self, turn: &mut Turn, seconds: f64) -> Result<(), Refusal> {
+        if !(0.0..=LONGEST_TRAIL_S).contains(&seconds) {
+            return Err(Refusal::NotATrail);
+        }
+        let task = self.book.current().ok_or(Refusal::NoJar)?;
+        let (id, kind) = (task.id, self.book.step(task).clone());
+        self.record(turn, Entry::Trail { task: id, seconds });
+        let done = match kind {
+            StepKind::Trail { .. } => true,
+            // A trail wanted at the thinning ends it once it is short enough.
+            StepKind::Thin { wanted_s, .. } => wanted_s.is_some_and(|wanted| seconds <= wanted),
+            StepKind::Add(_)
+            | StepKind::Stir { .. }
+            | StepKind::Rest { .. }
+            | StepKind::Strain { .. }
+            | StepKind::Look { .. }
+            | StepKind::Note { .. } => false,
+        };
+        if done && self.book.question().is_none() {
+            self.finish(turn, Verdict::Recorded);
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,279 @@
+//! What the journal keeps: everything that happened, as it was judged.
+//!
+//! The entries alone rebuild a session, and nothing is judged again on the way: an entry says what
+//! was decided, not what to decide from.
+
+use serde::{Deserialize, Serialize};
+use tarehand_protocol::Mass;
+
+use crate::procedure::Procedure;
+use crate::rescue::{RescueKind, RescueOption};
+use crate::tick::Tick;
+use crate::weighing::Scale;
+
+use super::limits::Limits;
+use super::question::{Answer, Question};
+
+/// An entry with its moment.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Record {
+    /// When it happened on the bench's clock.
+    pub at: Tick,
+    /// What happened.
+    pub entry: Entry,
+}
+
+/// The number of a task within its session: tasks are never removed, so it never changes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct TaskId(pub u32);
+
+/// One thing that happened in a batch.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case", tag = "what")]
+pub enum Entry {
+    /// The batch was opened.
+    Opened {
+        /// What is to be made.
+        procedure: Procedure,
+        /// The limits the person has set.
+        limits: Limits,
+        /// The scale as it was known then.
+        scale: Scale,
+    },
+    /// More is known of the scale: its division was told or estimated.
+    ScaleKnown {
+        /// The scale as it is known now.
+        scale: Scale,
+    },
+    /// The empty jar stands on the pan: its weight is the tare from now on.
+    JarPlaced {
+        /// What the pan showed without it.
+        empty: Mass,
+        /// What it shows with it.
+        gross: Mass,
+    },
+    /// A task became the one being worked at.
+    Began {
+        /// Which.
+        task: TaskId,
+    },
+    /// The weight settled at another value, and the difference belongs to a task.
+    Poured {
+        /// Which task.
+        task: TaskId,
+        /// The gross settled and booked before.
+        before: Mass,
+        /// The gross settled now.
+        after: Mass,
+        /// Whether it was watched.
+        seen: Seen,
+    },
+    /// The weight changed by something that is no ingredient of a task.
+    Changed {
+        /// The gross settled and booked before.
+        before: Mass,
+        /// The gross settled now.
+        after: Mass,
+        /// What it was.
+        cause: Cause,
+    },
+    /// A task was judged and is done.
+    Judged {
+        /// Which.
+        task: TaskId,
+        /// How it came out.
+        verdict: Verdict,
+        /// What this task has received.
+        poured: Mass,
+        /// What it should have received, where it was weighed.
+        target: Option<Mass>,
+        /// The tolerance that was in force.
+        within: Option<Mass>,
+    },
+    /// The batch is held until the person answers.
+    Asked {
+        /// What is asked.
+        question: Question,
+    },
+    /// The person answered, or a limit the person had set answered.
+    Answered {
+        /// What was said.
+        answer: Answer,
+        /// Who said it.
+        by: By,
+    },
+    /// What is still to be poured was changed so that the ratio holds.
+    Rescued {
+        /// The option that was taken.
+        option: RescueOption,
+        /// The new targets of open tasks.
+        targets: Vec<(TaskId, Mass)>,
+        /// Additions that became necessary, right after the task given.
+        extra: Vec<Extra>,
+        /// Who chose it.
+        by: By,
+    },
+    /// The last judgement was taken back; what was poured since stays poured.
+    Undone,
+    /// The person went back to a task to go on with it.
+    WentBack {
+        /// To which.
+        task: TaskId,
+    },
+    /// The person paused the batch.
+    Paused,
+    /// The person resumed it.
+    Resumed,
+    /// The load is gone from the pan: the jar was lifted, or somebody pressed the scale's tare.
+    LoadGone {
+        /// What the scale shows now.
+        gross: Mass,
+    },
+    /// The jar is back as it was.
+    JarBack {
+        /// What the scale shows now.
+        gross: Mass,
+    },
+    /// The scale counts from another zero: the jar did not move, the numbers did.
+    ZeroMoved {
+        /// The gross booked last, on the old zero.
+        before: Mass,
+        /// The gross now, on the new one.
+        after: Mass,
+        /// Why.
+        cause: ZeroCause,
+    },
+    /// The scale fell silent or was unplugged.
+    ScaleLost,
+    /// The scale is back.
+    ScaleBack,
+    /// The trail was measured.
+    Trail {
+        /// At which task.
+        task: TaskId,
+        /// Seconds; 0 = leaves none.
+        seconds: f64,
+    },
+    /// The person's own words.
+    Remarked {
+        /// The words.
+        text: String,
+    },
+    /// Every task is done.
+    Completed,
+    /// The person gave the batch up.
+    Aborted,
+}
+
+/// An addition that a rescue made necessary.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Extra {
+    /// Its own number.
+    pub task: TaskId,
+    /// The step of the procedure whose ingredient it adds more of.
+    pub step: usize,
+    /// How much.
+    pub target: Mass,
+}
+
+/// Whether a pour was watched.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Seen {
+    /// On the scale, reading by reading.
+    Watched,
+    /// In a gap of the readings.
+    Unseen,
+    /// Into the lifted jar, in the hand.
+    InHand,
+}
+
+/// Why the weight changed without a pour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Cause {
+    /// Residue, a stick, a drop at the rim: noticed while stirring, resting, straining or looking.
+    Residue,
+    /// Mixture was taken out or spilled.
+    TakenOut,
+    /// Something that is not part of the mix.
+    Foreign,
+}
+
+/// Why a scale counts from another zero.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ZeroCause {
+    /// The person pressed the scale's own tare.
+    TareKey,
+    /// The scale started anew.
+    Power,
+}
+
+/// Who decided.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum By {
+    /// The person.
+    Person,
+    /// A limit the person has set.
+    Limit,
+}
+
+/// How a task came out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// Inside its tolerance.
+    Within,
+    /// Overshoot: more than its tolerance allows.
+    Overshoot,
+    /// Shortfall: less than its tolerance allows, and the person went on.
+    Shortfall,
+    /// There was nothing to judge; it was recorded.
+    Recorded,
+    /// The person left it out.
+    Skipped,
+}
+
+impl Entry {
+    /// Returns the short name of what happened, as kept beside the entry in the log.
+    #[must_use]
+    pub const fn kind(&self) -> &'static str {
+        match self {
+            Self::Opened { .. } => "opened",
+            Self::ScaleKnown { .. } => "scale-known",
+            Self::JarPlaced { .. } => "jar-placed",
+            Self::Began { .. } => "began",
+            Self::Poured { .. } => "poured",
+            Self::Changed { .. } => "changed",
+            Self::Judged { .. } => "judged",
+            Self::Asked { .. } => "asked",
+            Self::Answered { .. } => "answered",
+            Self::Rescued { .. } => "rescued",
+            Self::Undone => "undone",
+            Self::WentBack { .. } => "went-back",
+            Self::Paused => "paused",
+            Self::Resumed => "resumed",
+            Self::LoadGone { .. } => "load-gone",
+            Self::JarBack { .. } => "jar-back",
+            Self::ZeroMoved { .. } => "zero-moved",
+            Self::ScaleLost => "scale-lost",
+            Self::ScaleBack => "scale-back",
+            Self::Trail { .. } => "trail",
+            Self::Remarked { .. } => "remarked",
+            Self::Completed => "completed",
+            Self::Aborted => "aborted",
+        }
+    }
+
+    /// Returns the kind of rescue that was taken, where this is one.
+    #[must_use]
+    pub const fn rescue(&self) -> Option<RescueKind> {
+        match self {
+            Self::Rescued { option, .. } => Some(option.kind),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,171 @@
+//! What goes into a session and what comes out of it.
+
+use serde::{Deserialize, Serialize};
+use tarehand_protocol::Mass;
+
+use crate::settler::Fact;
+use crate::tick::Tick;
+use crate::weighing::Scale;
+
+use super::entry::{Record, TaskId, Verdict};
+use super::question::Answer;
+
+/// What goes into a session.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Input {
+    /// What the settler made of the readings.
+    Fact(Fact),
+    /// What the person wants.
+    Command(Command),
+    /// More is known of the scale.
+    Scale(Scale),
+    /// Time has passed.
+    Wake,
+}
+
+/// What a person may want.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Command {
+    /// Go on: this step is done as it is, or yes to what is asked.
+    Next,
+    /// Go back to the step before and go on with it.
+    Back,
+    /// Stop judging until resumed.
+    Pause,
+    /// Go on after a pause.
+    Resume,
+    /// Take back the last judgement or rescue.
+    Undo,
+    /// Leave this step out.
+    Skip,
+    /// Give the batch up.
+    Abort,
+    /// Answer what is asked.
+    Answer(Answer),
+    /// The scale's own tare was pressed: the jar never moved.
+    Tared,
+    /// The trail was measured, in seconds.
+    Trail(f64),
+    /// A remark for the record.
+    Remark(String),
+}
+
+/// What a session wishes to happen, in this order.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Effect {
+    /// Write this down. What follows in the list must not be shown before it is on disk.
+    Record(Box<Record>),
+    /// Tell the person.
+    Cue(Cue),
+    /// Wake the session then.
+    WakeAt(Tick),
+    /// This is what the pan shows without a jar.
+    EmptyPan(Mass),
+    /// The command could not be carried out; nothing changed.
+    Refuse(Refusal),
+}
+
+/// What the person is told the moment it happens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case", tag = "cue")]
+pub enum Cue {
+    /// Stop pouring now: what is on its way will reach the notch.
+    Stop,
+    /// A new step has begun.
+    Begin {
+        /// Its task.
+        task: TaskId,
+    },
+    /// A step is done.
+    Judged {
+        /// How it came out.
+        verdict: Verdict,
+    },
+    /// A rescue was taken within the limits the person has set; it can be undone.
+    Rescued {
+        /// What the batch will weigh.
+        total: Mass,
+    },
+    /// The batch is held and asks.
+    Asks,
+    /// A stir or rest is over.
+    TimeIsUp,
+    /// The jar is gone from the pan, or the scale's tare was pressed.
+    LoadGone,
+    /// The scale is away.
+    ScaleLost,
+    /// The scale is back.
+    ScaleBack,
+    /// The step will be finished as soon as the weight has settled.
+    WaitingToSettle,
+    /// The batch is complete.
+    Complete,
+    /// The batch was given up.
+    Aborted,
+}
+
+/// Why a command could not be carried out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Refusal {
+    /// The batch is over.
+    #[error("this batch is over")]
+    Over,
+    /// The jar is not on the pan.
+    #[error("the jar is not on the pan")]
+    NoJar,
+    /// The scale gives no weight to judge.
+    #[error("the scale gives no weight now")]
+    NoWeight,
+    /// The batch is paused.
+    #[error("the batch is paused")]
+    Paused,
+    /// The batch is not paused.
+    #[error("the batch is not paused")]
+    NotPaused,
+    /// There is no step before this one.
+    #[error("there is no step before this one")]
+    NothingBefore,
+    /// There is nothing to take back.
+    #[error("there is nothing to take back")]
+    NothingToUndo,
+    /// Nothing is asked.
+    #[error("nothing is asked now")]
+    NothingAsked,
+    /// A question is open.
+    #[error("a question is open")]
+    Asked,
+    /// The answer does not fit the question.
+    #[error("that is no answer to this question")]
+    NotAnAnswer,
+    /// The option cannot be done.
+    #[error("that way out cannot be done")]
+    NotFeasible,
+    /// The load is not gone.
+    #[error("the weight has not gone to zero")]
+    NotGone,
+    /// Not a number of seconds from 0 to 600.
+    #[error("a trail is a number of seconds from 0 to 600")]
+    NotATrail,
+}
+
+impl Refusal {
+    /// Returns what the person can do about it.
+    #[must_use]
+    pub const fn hint(self) -> &'static str {
+        match self {
+            Self::Over => "start another batch",
+            Self::NoJar => "put the jar on the pan",
+            Self::NoWeight => "see what is wrong with the scale, then say it again",
+            Self::Paused => "resume first",
+            Self::NotPaused | Self::NothingAsked => "see what the bench is waiting for",
+            Self::NothingBefore => "this is the first step",
+            Self::NothingToUndo => "nothing has been judged yet",
+            Self::Asked => "answer it first",
+            Self::NotAnAnswer => "answer yes or no, or choose one of the options by its number",
+            Self::NotFeasible => "choose another option",
+            Self::NotGone => "this is for the moment after the scale's own tare was pressed",
+            Self::NotATrail => "0 means that it leaves none",
+        }
+    }
+}

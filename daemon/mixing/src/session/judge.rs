@@ -1,0 +1,288 @@
+//! Additions are judged: below, inside or above; overshoot and rescue; what comes next.
+
+use tarehand_protocol::Mass;
+
+use crate::procedure::{Amount, StepKind};
+use crate::ratio::Ratio;
+use crate::rescue::{self, RescueKind, RescueOption};
+
+use super::book::{BatchState, JarPlace, Task};
+use super::entry::{By, Entry, Extra, TaskId, Verdict};
+use super::input::{Cue, Effect};
+use super::question::Question;
+use super::{Session, Turn};
+
+/// Where a pour stands against its target.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Place {
+    Below,
+    Inside,
+    Above,
+    /// There is no target in grams.
+    Unjudged,
+}
+
+impl Session {
+    /// Returns whether the current task pours something.
+    pub(super) fn is_pouring(&self) -> bool {
+        self.book
+            .current()
+            .is_some_and(|task| self.book.pours(task).is_some())
+    }
+
+    /// Returns whether the current task is finished by the person and not by weight or time.
+    pub(super) fn waits_for_person(&self) -> bool {
+        self.book
+            .current()
+            .is_some_and(|task| match self.book.step(task) {
+                StepKind::Strain { .. } | StepKind::Look { .. } | StepKind::Note { .. } => true,
+                StepKind::Stir { .. }
+                | StepKind::Rest { .. }
+                | StepKind::Trail { .. }
+                | StepKind::Thin { .. } => false,
+                StepKind::Add(addition) => match addition.amount {
+                    Amount::Counted { .. } | Amount::ByEye | Amount::Whole { .. } => {
+                        Mass::ZERO < task.poured
+                    }
+                    Amount::Weighed { .. } | Amount::Range { .. } => false,
+                },
+            })
+    }
+
+    /// Returns where a task stands.
+    pub(super) fn place(&self, task: &Task) -> Place {
+        let Some(addition) = self.book.addition(task) else {
+            return Place::Unjudged;
+        };
+        let (low, high) = match (&addition.amount, task.target, self.book.within(task)) {
+            (Amount::Range { low, high }, _, _) => {
+                let uncertainty = self.book.scale().uncertainty();
+                (*low - uncertainty, *high + uncertainty)
+            }
+            (Amount::Weighed { .. } | Amount::Counted { .. }, Some(target), Some(within)) => {
+                (target - within, target + within)
+            }
+            (
+                Amount::Weighed { .. }
+                | Amount::Counted { .. }
+                | Amount::ByEye
+                | Amount::Whole { .. },
+                _,
+                _,
+            ) => {
+                return Place::Unjudged;
+            }
+        };
+        match task.poured {
+            poured if poured < low => Place::Below,
+            poured if high < poured => Place::Above,
+            _ => Place::Inside,
+        }
+    }
+
+    /// Judges the current addition, if there is a settled weight to judge it by.
+    pub(super) fn judge(&mut self, turn: &mut Turn) {
+        let judged = self.book.state() == BatchState::Running
+            && self.book.jar() == JarPlace::OnPan
+            && self.watch.settled.is_some()
+            && self.watch.gap.is_none();
+        let Some(task) = self.book.current().filter(|_| judged) else {
+            return;
+        };
+        let by_weight = match self.book.addition(task).map(|addition| &addition.amount) {
+            Some(Amount::Weighed { .. } | Amount::Range { .. }) => !task.reopened,
+            Some(Amount::Counted { .. } | Amount::ByEye | Amount::Whole { .. }) | None => false,
+        };
+        if !by_weight {
+            return;
+        }
+        match self.place(task) {
+            Place::Below | Place::Unjudged => self.watch.inside_since = None,
+            Place::Inside => {
+                let since = *self.watch.inside_since.get_or_insert(turn.now);
+                let done = since + self.book.limits().dwell;
+                if turn.now < done {
+                    turn.effects.push(Effect::WakeAt(done));
+                } else {
+                    self.finish(turn, Verdict::Within);
+                }
+            }
+            Place::Above => self.finish(turn, Verdict::Overshoot),
+        }
+    }
+
+    /// Judges a task that was done already, after more of it turned up.
+    pub(super) fn judge_again(&mut self, turn: &mut Turn, id: TaskId) {
+        let above = self
+            .book
+            .task(id)
+            .is_some_and(|task| self.place(task) == Place::Above);
+        if above {
+            self.rescue(turn, id);
+        }
+    }
+
+    /// Writes the judgement of the current task down and goes on.
+    pub(super) fn finish(&mut self, turn: &mut Turn, verdict: Verdict) {
+        let Some(task) = self.book.current() else {
+            return;
+        };
+        let id = task.id;
+        let entry = Entry::Judged {
+            task: id,
+            verdict,
+            poured: task.poured,
+            target: task.target,
+            within: self.book.within(task),
+        };
+        let in_ratio = self
+            .book
+            .addition(task)
+            .is_some_and(|addition| addition.amount.share().is_some());
+        self.record(turn, entry);
+        turn.cue(Cue::Judged { verdict });
+        if verdict == Verdict::Overshoot && in_ratio {
+            self.rescue(turn, id)
+        } else {
+            self.advance(turn)
+        }
+    }
+
+    /// An overshoot: takes the way out that the person's limits allow, or asks.
+    fn rescue(&mut self, turn: &mut Turn, task: TaskId) {
+        let options = rescue::options(&self.book.situation());
+        let planned = self.book.procedure().planned;
+        let allowed = options.first().filter(|option| {
+            let small = option.growth(planned) <= self.book.limits().grow_by;
+            option.obstacle.is_none() && option.kind == RescueKind::TopUpExact && small
+        });
+        match allowed.cloned() {
+            Some(option) => {
+                self.take(turn, option, By::Limit);
+                turn.cue(Cue::Rescued {
+                    total: self.book.planned(),
+                });
+                self.advance(turn);
+            }
+            None => self.ask(turn, Question::Overshoot { task, options }),
+        }
+    }
+
+    pub(super) fn ask_overshoot(&mut self, turn: &mut Turn, task: TaskId) {
+        let options = rescue::options(&self.book.situation());
+        self.ask(turn, Question::Overshoot { task, options });
+    }
+
+    /// Carries an option out: new targets for what is open, new tasks for what is not.
+    pub(super) fn take(&mut self, turn: &mut Turn, option: RescueOption, by: By) {
+        let mut targets: Vec<(TaskId, Mass)> = Vec::new();
+        let mut extra: Vec<Extra> = Vec::new();
+        if option.kind == RescueKind::TopUpExact {
+            let mut next = self.book.next_task_id();
+            for part in self.book.situation().parts {
+                let mass = option
+                    .pours
+                    .iter()
+                    .filter(|pour| pour.key == part.key)
+                    .map(|pour| pour.mass)
+                    .sum();
+                let open: Vec<&Task> = self.open_tasks(&part.key).collect();
+                if open.is_empty() {
+                    let step = self.step_of(&part.key);
+                    if let Some(step) = step.filter(|_| !Mass::is_zero(mass)) {
+                        extra.push(Extra {
+                            task: next,
+                            step,
+                            target: mass,
+                        });
+                        next.0 += 1;
+                    }
+                } else {
+                    targets.extend(spread(mass, &open));
+                }
+            }
+        }
+        self.record(
+            turn,
+            Entry::Rescued {
+                option,
+                targets,
+                extra,
+                by,
+            },
+        );
+    }
+
+    fn open_tasks<'a>(&'a self, key: &'a str) -> impl Iterator<Item = &'a Task> {
+        self.book.tasks().filter(move |task| {
+            let inside = self
+                .book
+                .addition(task)
+                .is_some_and(|addition| addition.amount.share().is_some());
+            inside
+                && task.verdict.is_none()
+                && self
+                    .book
+                    .pours(task)
+                    .is_some_and(|ingredient| ingredient.key == key)
+        })
+    }
+
+    fn step_of(&self, key: &str) -> Option<usize> {
+        let inside = |task: &&Task| {
+            self.book
+                .addition(task)
+                .is_some_and(|addition| addition.amount.share().is_some())
+        };
+        let pours = |task: &&Task| {
+            self.book
+                .pours(task)
+                .is_some_and(|ingredient| ingredient.key == key)
+        };
+        self.book
+            .tasks()
+            .filter(inside)
+            .find(pours)
+            .map(|task| task.step)
+    }
+
+    /// Begins the next open task, or completes the batch.
+    pub(super) fn advance(&mut self, turn: &mut Turn) {
+        self.watch.inside_since = None;
+        self.watch.stop_said = false;
+        self.watch.time_said = false;
+        let Some(task) = self.book.first_open().map(|task| task.id) else {
+            self.record(turn, Entry::Completed);
+            turn.cue(Cue::Complete);
+            return;
+        };
+        self.record(turn, Entry::Began { task });
+        turn.cue(Cue::Begin { task });
+        if let Some(due) = self.due() {
+            turn.effects.push(Effect::WakeAt(due));
+        }
+    }
+}
+
+/// Spreads what is still to be poured over the open tasks of one ingredient, in proportion to what each still wanted.
+fn spread(mass: Mass, open: &[&Task]) -> Vec<(TaskId, Mass)> {
+    let wanted = |task: &Task| (task.target.unwrap_or(Mass::ZERO) - task.poured).max(Mass::ZERO);
+    let all: Mass = open.iter().map(|task| wanted(task)).sum();
+    let mut left = mass;
+    let mut targets = Vec::with_capacity(open.len());
+    for (index, task) in open.iter().enumerate() {
+        let last = index + 1 == open.len();
+        let part = Ratio::from_mass(wanted(task))
+            .checked_div(&Ratio::from_mass(all))
+            .unwrap_or_else(Ratio::zero);
+        // The last one takes what rounding left, so that the sum is exact.
+        let share = if last {
+            left
+        } else {
+            (&Ratio::from_mass(mass) * &part).to_mass()
+        };
+        left -= share;
+        targets.push((task.id, task.poured + share));
+    }
+    targets
+}

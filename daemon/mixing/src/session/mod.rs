@@ -1,0 +1,328 @@
+//! The guided session: facts and commands in, wishes out.
+//!
+//! Pure: time comes in as a value. What is certain lives in the [`Book`], the fold of the journal;
+//! what is only watched (the live weight, a dwell that runs) lives beside it and is lost on a restart
+//! without harm.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `book` | what is certain |
+//! | `entry`, `question`, `limits` | what is written down, asked, and allowed without asking |
+//! | `jar` | jar on, jar gone, jar back, gaps and moved zeros: from settled weights to bookings |
+//! | `judge` | additions: below, inside or above; overshoot and rescue; what comes next |
+//! | `command` | what the person may say |
+//! | `cue` | when to say stop |
+
+mod book;
+mod command;
+mod cue;
+mod entry;
+mod input;
+mod jar;
+mod judge;
+mod limits;
+mod question;
+
+use tarehand_protocol::{Mass, NoWeight};
+
+use crate::procedure::{Procedure, StepKind};
+use crate::settler::{Change, Fact, Live, Zero};
+use crate::tick::Tick;
+use crate::weighing::Scale;
+
+pub use book::{BatchState, Book, JarPlace, Purpose, Task, Undoes};
+pub use entry::{By, Cause, Entry, Extra, Record, Seen, TaskId, Verdict, ZeroCause};
+pub use input::{Command, Cue, Effect, Input, Refusal};
+pub use limits::Limits;
+pub use question::{Answer, Question};
+
+/// One batch being made.
+#[derive(Clone, Debug)]
+pub struct Session {
+    book: Book,
+    watch: Watch,
+}
+
+/// What is watched but not certain.
+#[derive(Clone, Debug, Default)]
+struct Watch {
+    live: Option<Live>,
+    no_weight: Option<NoWeight>,
+    settled: Option<Mass>,
+    gap: Option<Zero>,
+    inside_since: Option<Tick>,
+    stop_said: bool,
+    next_wanted: bool,
+    empty_seen: Option<Mass>,
+    time_said: bool,
+}
+
+/// What the pan shows at this moment, as far as it may be trusted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum PanNow {
+    /// A weight, live or settled.
+    Weight {
+        /// The gross.
+        gross: Mass,
+        /// How fast it grows, in grams a second; an estimate.
+        flow_g_s: f64,
+        /// Whether it is settled.
+        settled: bool,
+    },
+    /// The scale speaks, but not of a weight.
+    NoWeight(NoWeight),
+    /// Nothing fresh from the scale.
+    Lost,
+}
+
+impl Session {
+    /// Opens a batch; the effects hold the first record.
+    #[must_use]
+    pub fn open(
+        now: Tick,
+        procedure: Procedure,
+        limits: Limits,
+        scale: Scale,
+    ) -> (Self, Vec<Effect>) {
+        let entry = Entry::Opened {
+            procedure: procedure.clone(),
+            limits: limits.clone(),
+            scale,
+        };
+        let session = Self {
+            book: Book::open(procedure, limits, scale),
+            watch: Watch::default(),
+        };
+        (
+            session,
+            vec![Effect::Record(Box::new(Record { at: now, entry }))],
+        )
+    }
+
+    /// Takes a batch up again from its journal; `None` when it does not begin with an opening.
+    ///
+    /// The time since the last entry is a gap: the first settled weight is judged against the last one booked.
+    #[must_use]
+    pub fn rebuild(journal: &[Record]) -> Option<Self> {
+        let book = Book::rebuild(journal)?;
+        Some(Self {
+            book,
+            watch: Watch {
+                gap: Some(Zero::Trusted),
+                ..Watch::default()
+            },
+        })
+    }
+
+    /// Returns what the batch knows for certain.
+    #[must_use]
+    pub const fn book(&self) -> &Book {
+        &self.book
+    }
+
+    /// Returns what the pan shows at this moment.
+    #[must_use]
+    pub fn pan(&self) -> PanNow {
+        match (self.watch.no_weight, self.watch.live, self.watch.settled) {
+            (Some(why), _, _) => PanNow::NoWeight(why),
+            (None, Some(live), settled) => PanNow::Weight {
+                gross: live.gross,
+                flow_g_s: live.flow_g_s,
+                settled: settled.is_some(),
+            },
+            (None, None, Some(gross)) => PanNow::Weight {
+                gross,
+                flow_g_s: 0.0,
+                settled: true,
+            },
+            (None, None, None) => PanNow::Lost,
+        }
+    }
+
+    /// Returns what has gone into the current task, with what is being poured at this moment.
+    #[must_use]
+    pub fn net(&self) -> Option<Mass> {
+        let task = self.book.current()?;
+        let gross = match self.pan() {
+            PanNow::Weight { gross, .. } => gross,
+            PanNow::NoWeight(_) | PanNow::Lost => return None,
+        };
+        match self.book.jar() {
+            JarPlace::Awaited => None,
+            JarPlace::OnPan => Some(task.poured + gross - self.book.last()),
+            // A pour that starts after the load went away: the tare key was pressed, though nothing is booked yet.
+            JarPlace::Gone { gross: gone } => {
+                self.pours_after_tare().then(|| task.poured + gross - gone)
+            }
+        }
+    }
+
+    /// Returns whether the person must say so because the pan was loaded before its empty weight was seen.
+    #[must_use]
+    pub fn asks_whether_jar_is_on(&self) -> bool {
+        let loaded = self
+            .watch
+            .settled
+            .is_some_and(|gross| self.least_jar() <= gross);
+        self.book.jar() == JarPlace::Awaited && self.watch.empty_seen.is_none() && loaded
+    }
+
+    /// Returns whether the empty pan has been seen, so that the jar may be put on it.
+    #[must_use]
+    pub const fn empty_pan_seen(&self) -> bool {
+        self.watch.empty_seen.is_some()
+    }
+
+    /// Returns when a timed step is over.
+    #[must_use]
+    pub fn due(&self) -> Option<Tick> {
+        let task = self.book.current()?;
+        match self.book.step(task) {
+            StepKind::Stir { time } | StepKind::Rest { time } => Some(self.book.began() + *time),
+            StepKind::Add(_)
+            | StepKind::Strain { .. }
+            | StepKind::Look { .. }
+            | StepKind::Trail { .. }
+            | StepKind::Thin { .. }
+            | StepKind::Note { .. } => None,
+        }
+    }
+
+    /// Takes one input and returns what is wished, in order.
+    pub fn step(&mut self, now: Tick, input: Input) -> Vec<Effect> {
+        let mut turn = Turn {
+            now,
+            effects: Vec::new(),
+        };
+        match input {
+            Input::Command(command) => self.command(&mut turn, command),
+            Input::Fact(fact) if !self.book.is_over() => self.fact(&mut turn, fact),
+            Input::Scale(scale) if !self.book.is_over() => {
+                if scale != self.book.scale() {
+                    self.record(&mut turn, Entry::ScaleKnown { scale });
+                }
+            }
+            Input::Wake if !self.book.is_over() => self.wake(&mut turn),
+            Input::Fact(_) | Input::Scale(_) | Input::Wake => {}
+        }
+        turn.effects
+    }
+
+    fn fact(&mut self, turn: &mut Turn, fact: Fact) {
+        match fact {
+            Fact::Live(live) => {
+                self.watch.no_weight = None;
+                self.watch.live = Some(live);
+                if !live.quiet {
+                    self.watch.settled = None;
+                    self.watch.inside_since = None;
+                }
+                self.say_stop_in_time(turn, live);
+            }
+            Fact::Settled { gross, change } => {
+                self.watch.no_weight = None;
+                self.watch.settled = Some(gross);
+                self.settled(turn, gross, change);
+            }
+            Fact::Unloaded { gross } => {
+                if self.book.jar() == JarPlace::OnPan && self.watch.gap.is_none() {
+                    self.record(turn, Entry::LoadGone { gross });
+                    turn.cue(Cue::LoadGone);
+                }
+            }
+            Fact::Spike { .. } => {}
+            Fact::NoWeight(why) => {
+                self.watch.no_weight = Some(why);
+                self.blind();
+            }
+            Fact::Lost => {
+                self.blind();
+                self.watch.gap.get_or_insert(Zero::Trusted);
+                if !self.book.scale_lost() {
+                    self.record(turn, Entry::ScaleLost);
+                    turn.cue(Cue::ScaleLost);
+                }
+            }
+            Fact::Back { zero } => {
+                self.watch.gap = match (self.watch.gap, zero) {
+                    (Some(Zero::Suspect), _) | (_, Zero::Suspect) => Some(Zero::Suspect),
+                    (_, Zero::Trusted) => Some(Zero::Trusted),
+                };
+                if self.book.scale_lost() {
+                    self.record(turn, Entry::ScaleBack);
+                    turn.cue(Cue::ScaleBack);
+                }
+            }
+        }
+    }
+
+    /// Forgets every weight: there is none that could be judged.
+    fn blind(&mut self) {
+        self.watch.live = None;
+        self.watch.settled = None;
+        self.watch.inside_since = None;
+        self.watch.stop_said = false;
+    }
+
+    fn wake(&mut self, turn: &mut Turn) {
+        self.judge(turn);
+        let Some(due) = self.due() else { return };
+        if self.book.state() != BatchState::Running || self.watch.time_said {
+            return;
+        }
+        if turn.now < due {
+            turn.effects.push(Effect::WakeAt(due));
+            return;
+        }
+        self.watch.time_said = true;
+        turn.cue(Cue::TimeIsUp);
+        self.finish(turn, Verdict::Recorded);
+    }
+
+    /// Writes an entry down and takes it in: the only way a book changes.
+    fn record(&mut self, turn: &mut Turn, entry: Entry) {
+        let record = Record {
+            at: turn.now,
+            entry,
+        };
+        self.book.fold(&record);
+        turn.effects.push(Effect::Record(Box::new(record)));
+    }
+
+    /// The smallest thing that may be a jar: 5 g or twenty divisions (our own choice; thin paper cups weigh 6 g).
+    fn least_jar(&self) -> Mass {
+        let twenty =
+            Mass::from_micrograms(self.book.scale().flicker().micrograms().saturating_mul(20));
+        Mass::from_grams(5).max(twenty)
+    }
+
+    /// The smallest change that is not just the display's flicker or the weighing's uncertainty.
+    fn noticeable(&self) -> Mass {
+        let flicker = self.book.scale().flicker();
+        (flicker + flicker).max(self.book.scale().uncertainty())
+    }
+
+    fn pours_after_tare(&self) -> bool {
+        let JarPlace::Gone { gross: gone } = self.book.jar() else {
+            return false;
+        };
+        self.watch.live.is_some_and(|live| {
+            live.change == Change::Gradual && gone + self.noticeable() < live.gross
+        })
+    }
+}
+
+/// One call of [`Session::step`]: the moment and the wishes so far.
+struct Turn {
+    now: Tick,
+    effects: Vec<Effect>,
+}
+
+impl Turn {
+    fn cue(&mut self, cue: Cue) {
+        self.effects.push(Effect::Cue(cue));
+    }
+}
+
+#[cfg(test)]
+mod tests;

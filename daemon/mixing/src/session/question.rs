@@ -1,0 +1,90 @@
+//! What a held batch asks, and what may be answered.
+
+use serde::{Deserialize, Serialize};
+use tarehand_protocol::Mass;
+
+use crate::rescue::RescueOption;
+
+use super::entry::TaskId;
+
+/// What a held batch asks.
+///
+/// Every question has an answer that a settling weight gives: lifting the jar and setting it back
+/// unchanged says yes. Nobody answering changes nothing.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case", tag = "about")]
+pub enum Question {
+    /// Too much was poured: which way out?
+    Overshoot {
+        /// In which task.
+        task: TaskId,
+        /// The ways out; the first feasible one is the one proposed.
+        options: Vec<RescueOption>,
+    },
+    /// After a gap the jar is heavier by more than the running task allows: was this poured into it?
+    PouredUnseen {
+        /// The gross booked last.
+        before: Mass,
+        /// The gross settled now.
+        after: Mass,
+    },
+    /// The jar came back heavier: was this added in the hand?
+    AddedInHand {
+        /// The gross booked last.
+        before: Mass,
+        /// The gross settled now.
+        after: Mass,
+    },
+    /// The jar is lighter: was mixture taken out or spilled?
+    Lighter {
+        /// The gross booked last.
+        before: Mass,
+        /// The gross settled now.
+        after: Mass,
+    },
+    /// The scale started anew and shows something else: does the jar stand on it as before?
+    ZeroLost {
+        /// The gross booked last.
+        before: Mass,
+        /// The gross settled now.
+        after: Mass,
+    },
+}
+
+/// What may be answered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Answer {
+    /// Yes, it is as asked.
+    Yes,
+    /// No, it is something else.
+    No,
+    /// This option, counted from one.
+    Option(u8),
+}
+
+impl Question {
+    /// Returns the gross that will be booked once the answer is given, where one is waiting.
+    #[must_use]
+    pub const fn waiting(&self) -> Option<Mass> {
+        match self {
+            Self::Overshoot { .. } => None,
+            Self::PouredUnseen { after, .. }
+            | Self::AddedInHand { after, .. }
+            | Self::Lighter { after, .. }
+            | Self::ZeroLost { after, .. } => Some(*after),
+        }
+    }
+
+    /// Returns the same question about another settled gross; an overshoot stays as it is.
+    #[must_use]
+    pub fn about(self, now: Mass) -> Self {
+        match self {
+            Self::Overshoot { .. } => self,
+            Self::PouredUnseen { before, .. } => Self::PouredUnseen { before, after: now },
+            Self::AddedInHand { before, .. } => Self::AddedInHand { before, after: now },
+            Self::Lighter { before, .. } => Self::Lighter { before, after: now },
+            Self::ZeroLost { before, .. } => Self::ZeroLost { before, after: now },
+        }
+    }
+}

@@ -1,0 +1,439 @@
+//! When is a weight a weight? Turns readings into facts.
+//!
+//! Law 3 of the design, by what the scale reports:
+//! * a *stream* is settled when every reading of at least one second, three or more of them, lies
+//!   within the band round their median; the band is one division or three sigma of the quiet pan,
+//!   whichever is larger; the scale's own "moving" vetoes and its "stable" alone never suffices;
+//! * a scale that reports *on change* is settled by a stable report that nothing follows;
+//! * a scale of *finished* weighings is settled by each report.
+
+mod division;
+mod flow;
+mod noise;
+mod run;
+
+use std::time::Duration;
+
+use serde::{Deserialize, Serialize};
+use tarehand_protocol::{Mass, Motion, NoWeight, Reading, Weighed};
+
+use crate::tick::Tick;
+use division::DivisionEstimate;
+use flow::FlowEstimate;
+use noise::QuietNoise;
+use run::QuietRun;
+
+/// What a scale reports, and when.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Reports {
+    /// Every so often, whatever happens.
+    #[default]
+    Stream,
+    /// Only when the weight changes.
+    OnChange,
+    /// One report for each finished weighing.
+    Finished,
+}
+
+/// What comes in from the link and its decoder.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Signal {
+    /// The scale said something.
+    Reading(Reading),
+    /// The way to the scale has just been opened: its zero may be another one.
+    Opened,
+    /// The way to the scale is gone.
+    Gone,
+    /// Time has passed.
+    Wake,
+}
+
+/// What the settler has made of it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Fact {
+    /// The weight now, with how fast it grows; not to be judged.
+    Live(Live),
+    /// The weight has settled.
+    Settled {
+        /// The median of the quiet readings.
+        gross: Mass,
+        /// How the weight got there from the last settled one.
+        change: Change,
+    },
+    /// More than half of the load went away: the jar was lifted, or somebody pressed the scale's tare.
+    Unloaded {
+        /// What the scale shows now.
+        gross: Mass,
+    },
+    /// A single reading far from both its neighbours was left out.
+    Spike {
+        /// The reading.
+        gross: Mass,
+    },
+    /// The scale speaks, but not of a weight.
+    NoWeight(NoWeight),
+    /// Nothing fresh has come for longer than this scale ever pauses, or the link is gone.
+    Lost,
+    /// The first reading after [`Fact::Lost`].
+    Back {
+        /// Whether the scale may have started anew, so that its zero is another one.
+        zero: Zero,
+    },
+}
+
+/// The weight now.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Live {
+    /// All that stands on the pan.
+    pub gross: Mass,
+    /// How fast it grows, in grams a second; an estimate.
+    pub flow_g_s: f64,
+    /// How the weight moved since it was last settled.
+    pub change: Change,
+    /// What the scale says about its stability.
+    pub motion: Motion,
+    /// Whether this reading still belongs to a settled weight.
+    pub quiet: bool,
+}
+
+/// How a weight got from one settled value to where it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Change {
+    /// All at once, as when something is put down.
+    Jump,
+    /// Bit by bit, as when something is poured.
+    Gradual,
+    /// The scale speaks too seldom to tell.
+    Unclear,
+}
+
+/// Whether the zero of a scale can still be trusted after a gap.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Zero {
+    /// Only silence: nothing says that the scale started anew.
+    Trusted,
+    /// The link was opened anew, which may reset a scale.
+    Suspect,
+}
+
+/// How long a stream must be quiet.
+const QUIET: Duration = Duration::from_secs(1);
+/// How many fresh readings a settled weight needs.
+const FRESH: usize = 3;
+/// Silence that is "no weight" on any scale that streams.
+const SILENCE: Duration = Duration::from_millis(1_500);
+/// At this rate and above, single spikes are filtered by a median of three.
+const MEDIAN_PERIOD: Duration = Duration::from_millis(200);
+/// A scale that reports on change has finished when nothing follows for this long (our own choice).
+const NO_CHANGE_AFTER: Duration = Duration::from_millis(700);
+
+/// What is put down on a scale that averages over 0.5 s arrives at first as fast as if it all came in 0.55 s; a
+/// pour takes 1.5 s and more. The line is drawn between the two (our own choice).
+const FASTEST_POUR_S: f64 = 0.85;
+
+/// Turns the readings of one scale into facts.
+#[derive(Clone, Debug)]
+pub struct Settler {
+    reports: Reports,
+    division: DivisionEstimate,
+    noise: QuietNoise,
+    flow: FlowEstimate,
+    run: QuietRun,
+    recent: Vec<Mass>,
+    period: Option<Duration>,
+    last_at: Option<Tick>,
+    presence: Presence,
+    empty: Mass,
+    settled: Option<Mass>,
+    load: Load,
+    stable_since: Option<Tick>,
+    fastest: Mass,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Presence {
+    Here,
+    Lost(Zero),
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Load {
+    On,
+    Falling(u8),
+    Off,
+}
+
+impl Settler {
+    /// Makes a settler; a division the profile states is believed, else it is estimated.
+    #[must_use]
+    pub fn new(reports: Reports, division: Option<Mass>) -> Self {
+        Self {
+            reports,
+            division: DivisionEstimate::new(division),
+            noise: QuietNoise::default(),
+            flow: FlowEstimate::default(),
+            run: QuietRun::default(),
+            recent: Vec::with_capacity(3),
+            period: None,
+            last_at: None,
+            presence: Presence::Lost(Zero::Suspect),
+            empty: Mass::ZERO,
+            settled: None,
+            load: Load::On,
+            stable_since: None,
+            fastest: Mass::ZERO,
+        }
+    }
+
+    /// Tells what the pan shows with no jar on it, so that a lifted jar is known from a spoon taken off.
+    pub fn set_empty(&mut self, gross: Mass) {
+        self.empty = gross;
+    }
+
+    /// Makes a weight that is settled already be told again: somebody new listens.
+    pub fn tell_settled_again(&mut self) {
+        self.run.forget_announcement();
+    }
+
+    /// Returns the division: the one told, or the one estimated from the readings so far.
+    #[must_use]
+    pub fn division(&self) -> Option<Mass> {
+        self.division.value()
+    }
+
+    /// Returns the usual time between two readings, once known.
+    #[must_use]
+    pub const fn period(&self) -> Option<Duration> {
+        self.period
+    }
+
+    /// Returns the band within which readings count as the same weight.
+    #[must_use]
+    pub fn band(&self) -> Mass {
+        let division = self.division.value().unwrap_or(Mass::ZERO);
+        division.max(self.noise.three_sigma(division))
+    }
+
+    /// Returns when [`Signal::Wake`] is wanted, if nothing arrives before.
+    #[must_use]
+    pub fn wake_at(&self) -> Option<Tick> {
+        let last = self.last_at.filter(|_| self.presence == Presence::Here)?;
+        match self.reports {
+            Reports::Stream => Some(last + self.patience()),
+            Reports::OnChange => self.stable_since.map(|since| since + NO_CHANGE_AFTER),
+            Reports::Finished => None,
+        }
+    }
+
+    /// Takes one signal and returns what follows from it, in order.
+    pub fn step(&mut self, now: Tick, signal: Signal) -> Vec<Fact> {
+        let mut facts = Vec::new();
+        match signal {
+            Signal::Opened => {
+                if self.presence == Presence::Here {
+                    facts.push(Fact::Lost);
+                }
+                self.forget(Zero::Suspect);
+            }
+            Signal::Gone => {
+                if self.presence == Presence::Here {
+                    facts.push(Fact::Lost);
+                }
+                self.forget(Zero::Suspect);
+            }
+            Signal::Wake => self.wake(now, &mut facts),
+            Signal::Reading(reading) => self.reading(now, reading, &mut facts),
+        }
+        facts
+    }
+
+    fn wake(&mut self, now: Tick, facts: &mut Vec<Fact>) {
+        let Some(due) = self.wake_at() else { return };
+        if now < due {
+            return;
+        }
+        match self.reports {
+            Reports::Stream => {
+                facts.push(Fact::Lost);
+                self.forget(Zero::Trusted);
+            }
+            Reports::OnChange => {
+                self.stable_since = None;
+                if let Some(gross) = self.run.last() {
+                    self.settle(gross, facts);
+                }
+            }
+            Reports::Finished => {}
+        }
+    }
+
+    fn reading(&mut self, now: Tick, reading: Reading, facts: &mut Vec<Fact>) {
+        if let Presence::Lost(zero) = self.presence {
+            self.presence = Presence::Here;
+            facts.push(Fact::Back { zero });
+        } else {
+            self.learn_period(now);
+        }
+        self.last_at = Some(now);
+        match reading {
+            Reading::NoWeight(why) => {
+                self.run.clear();
+                self.recent.clear();
+                self.flow.clear();
+                self.stable_since = None;
+                facts.push(Fact::NoWeight(why));
+            }
+            Reading::Weight(weighed) => self.weight(now, weighed, facts),
+        }
+    }
+
+    fn weight(&mut self, now: Tick, weighed: Weighed, facts: &mut Vec<Fact>) {
+        self.division.observe(weighed.sent);
+        let gross = match self.reports {
+            Reports::Finished => {
+                self.note_change(weighed.gross);
+                self.settle(weighed.gross, facts);
+                return;
+            }
+            Reports::OnChange => weighed.gross,
+            Reports::Stream => self.without_spikes(weighed.gross, facts),
+        };
+        self.noise
+            .observe(gross, self.division.value().unwrap_or(Mass::ZERO));
+        self.note_change(gross);
+        self.flow.observe(now, gross);
+        self.note_load(gross, facts);
+        self.run.push(now, gross, self.band());
+        let quiet = self.reports == Reports::Stream
+            && self.run.is_quiet(QUIET, FRESH)
+            && weighed.motion != Motion::Moving;
+        facts.push(Fact::Live(Live {
+            gross,
+            flow_g_s: self.flow.grams_per_second(),
+            change: self.change(gross),
+            motion: weighed.motion,
+            quiet,
+        }));
+        match self.reports {
+            Reports::Stream => {
+                if let Some(median) = self.run.median().filter(|_| quiet) {
+                    self.settle(median, facts);
+                }
+            }
+            Reports::OnChange => {
+                self.stable_since = (weighed.motion != Motion::Moving).then_some(now);
+            }
+            Reports::Finished => {}
+        }
+    }
+
+    /// Returns the median of the last three readings on a fast scale, the reading itself on a slow one.
+    fn without_spikes(&mut self, gross: Mass, facts: &mut Vec<Fact>) -> Mass {
+        if self.recent.len() == 3 {
+            self.recent.remove(0);
+        }
+        self.recent.push(gross);
+        let fast = self.period.is_some_and(|period| period <= MEDIAN_PERIOD);
+        match (fast, self.recent.as_slice()) {
+            (true, &[before, middle, after]) => {
+                let near = self.band() + self.band();
+                let away = (middle - before).abs().min((middle - after).abs());
+                // Its neighbours may differ a little, as in a pour, but far less than it differs from them.
+                if near < away && (after - before).abs().micrograms() < away.micrograms() / 4 {
+                    facts.push(Fact::Spike { gross: middle });
+                }
+                let mut sorted = [before, middle, after];
+                sorted.sort_unstable();
+                sorted[1]
+            }
+            _ => gross,
+        }
+    }
+
+    fn note_change(&mut self, gross: Mass) {
+        let before = self.run.last().or(self.settled);
+        if let Some(before) = before {
+            self.fastest = self.fastest.max((gross - before).abs());
+        }
+    }
+
+    fn change(&self, gross: Mass) -> Change {
+        let (Some(settled), Some(period)) = (
+            self.settled,
+            self.period.filter(|period| *period <= MEDIAN_PERIOD),
+        ) else {
+            return Change::Unclear;
+        };
+        let total = (gross - settled).abs().grams();
+        if total * period.as_secs_f64() / FASTEST_POUR_S < self.fastest.grams() {
+            Change::Jump
+        } else {
+            Change::Gradual
+        }
+    }
+
+    fn note_load(&mut self, gross: Mass, facts: &mut Vec<Fact>) {
+        let Some(settled) = self.settled else { return };
+        let half = Mass::from_micrograms((settled - self.empty).micrograms() / 2);
+        let fell = self.band() < half && gross <= self.empty + half;
+        self.load = match (self.load, fell) {
+            (Load::On, true) => Load::Falling(1),
+            (Load::Falling(_), true) => {
+                facts.push(Fact::Unloaded { gross });
+                Load::Off
+            }
+            (Load::Off, _) => Load::Off,
+            (_, false) => Load::On,
+        };
+    }
+
+    fn settle(&mut self, gross: Mass, facts: &mut Vec<Fact>) {
+        let moved = self
+            .settled
+            .is_none_or(|before| self.band() < (gross - before).abs());
+        if self.run.announced() && !moved {
+            return;
+        }
+        let change = self.change(gross);
+        self.run.announce();
+        self.settled = Some(gross);
+        self.load = Load::On;
+        self.fastest = Mass::ZERO;
+        facts.push(Fact::Settled { gross, change });
+    }
+
+    fn forget(&mut self, zero: Zero) {
+        // A link that opened anew stays suspect until a reading has come.
+        let zero = match self.presence {
+            Presence::Lost(Zero::Suspect) => Zero::Suspect,
+            _ => zero,
+        };
+        self.presence = Presence::Lost(zero);
+        self.run.clear();
+        self.recent.clear();
+        self.flow.clear();
+        self.stable_since = None;
+        self.last_at = None;
+    }
+
+    fn learn_period(&mut self, now: Tick) {
+        let Some(last) = self.last_at else { return };
+        let step = now.since(last);
+        self.period = Some(match self.period {
+            None => step,
+            // Shorter steps are believed sooner: two lines of one read belong to a faster scale.
+            Some(period) => (period * 7 + step) / 8,
+        });
+    }
+
+    fn patience(&self) -> Duration {
+        SILENCE.max(self.period.unwrap_or(SILENCE) * 3)
+    }
+}
+
+#[cfg(test)]
+mod tests;

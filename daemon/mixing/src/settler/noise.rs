@@ -1,0 +1,55 @@
+//! How much the readings of a quiet pan scatter.
+
+use tarehand_protocol::Mass;
+
+/// Readings of one look at the noise.
+const BLOCK: usize = 10;
+
+/// The scatter of the quiet pan.
+///
+/// From the differences of neighbouring readings (von Neumann's estimate: variance = half the mean
+/// square difference), so that a slow drift does not look like noise. Blocks with a trend are
+/// somebody pouring and are not looked at.
+#[derive(Clone, Debug, Default)]
+pub(super) struct QuietNoise {
+    block: Vec<Mass>,
+    sigma_g: Option<f64>,
+}
+
+impl QuietNoise {
+    pub(super) fn observe(&mut self, gross: Mass, division: Mass) {
+        self.block.push(gross);
+        if self.block.len() < BLOCK {
+            return;
+        }
+        let steps: Vec<f64> = self
+            .block
+            .windows(2)
+            .map(|pair| (pair[1] - pair[0]).grams())
+            .collect();
+        let trend = (self.block[BLOCK - 1] - self.block[0]).grams().abs();
+        self.block.clear();
+        let count = f64::from(u32::try_from(steps.len()).unwrap_or(1));
+        let sigma = (steps.iter().map(|step| step * step).sum::<f64>() / count / 2.0).sqrt();
+        let signs_agree =
+            steps.iter().all(|&step| 0.0 <= step) || steps.iter().all(|&step| step <= 0.0);
+        let quiet = trend <= (3.0 * sigma).max(division.grams())
+            && (!signs_agree || sigma <= division.grams());
+        if quiet {
+            self.sigma_g = Some(match self.sigma_g {
+                None => sigma,
+                // A quieter look is believed, a noisier one only little by little.
+                Some(known) if sigma < known => f64::midpoint(known, sigma),
+                Some(known) => known + (sigma.min(2.0 * known + division.grams()) - known) / 8.0,
+            });
+        }
+    }
+
+    /// Returns three sigma, at most sixteen divisions: beyond that a scale is not quiet but broken.
+    pub(super) fn three_sigma(&self, division: Mass) -> Mass {
+        let most = Mass::from_micrograms(division.micrograms().saturating_mul(16));
+        self.sigma_g.map_or(Mass::ZERO, |sigma| {
+            Mass::from_estimated_grams(3.0 * sigma).min(most)
+        })
+    }
+}

@@ -1,0 +1,51 @@
+//! What a scale can tell apart.
+
+use serde::{Deserialize, Serialize};
+use tarehand_protocol::Mass;
+
+/// What is known of the scale a batch is weighed on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Scale {
+    /// Its division `d`.
+    pub division: Option<Mass>,
+    /// The most it can weigh.
+    pub capacity: Option<Mass>,
+}
+
+impl Scale {
+    /// Returns the expanded uncertainty of one pour; nothing while the division is unknown.
+    #[must_use]
+    pub fn uncertainty(&self) -> Mass {
+        self.division.map_or(Mass::ZERO, uncertainty)
+    }
+
+    /// Returns the smallest difference that is not just flicker of the display.
+    #[must_use]
+    pub fn flicker(&self) -> Mass {
+        self.division.unwrap_or(Mass::ZERO)
+    }
+}
+
+/// Returns the expanded uncertainty (k = 2) of the difference of two readings, from rounding alone.
+///
+/// Each reading is rounded to a division `d`, a rectangular distribution of standard deviation
+/// d/√12; the difference of two has d·√(2/12), so U = 2·d·√(2/12) = 0.816·d (JCGM 100, 4.3.7 and 5.1.2).
+#[must_use]
+pub fn uncertainty(division: Mass) -> Mass {
+    Mass::from_estimated_grams(2.0 * division.grams() * (2.0_f64 / 12.0).sqrt())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // 0.82·d: the form of USP <41>, as in the project's handbook of figures.
+    #[test]
+    fn two_readings_of_a_division_are_good_to_eight_tenths_of_it() {
+        assert_eq!(uncertainty(Mass::from_grams(1)).grams_text(3), "0.816");
+        assert_eq!(
+            uncertainty(Mass::from_milligrams(10)).grams_text(5),
+            "0.00816"
+        );
+    }
+}

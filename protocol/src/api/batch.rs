@@ -1,0 +1,80 @@
+//! The record of batches.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::view::{BatchStateWord, ShareView, StepView};
+
+/// A batch in a line.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct BatchSummary {
+    /// Its mark, short enough to write by hand.
+    pub mark: String,
+    /// The recipe's name.
+    pub recipe: String,
+    /// Its state.
+    pub state: BatchStateWord,
+    /// Whether it was a rehearsal.
+    pub rehearsal: bool,
+    /// When it was opened (RFC 3339, UTC).
+    pub opened: String,
+    /// When it was closed (RFC 3339, UTC).
+    pub closed: Option<String>,
+    /// The total that was planned, in grams.
+    pub planned_g: f64,
+    /// What is in the jar, in grams.
+    pub in_jar_g: f64,
+}
+
+/// A list of batches, newest first.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct BatchList {
+    /// The batches.
+    pub batches: Vec<BatchSummary>,
+}
+
+/// A batch whole.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct BatchRecord {
+    /// The batch in a line.
+    #[serde(flatten)]
+    pub summary: BatchSummary,
+    /// The weight of the empty jar, in grams.
+    pub tare_g: f64,
+    /// What went into the jar, by ingredient.
+    pub contents: Vec<ContentLine>,
+    /// The shares of the ratio, as planned and as poured.
+    pub shares: Vec<ShareView>,
+    /// Every step, as it came out.
+    pub steps: Vec<StepView>,
+    /// Everything that happened, in order.
+    pub entries: Vec<BatchEntry>,
+}
+
+/// What went into the jar of one ingredient.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct ContentLine {
+    /// The ingredient's key.
+    pub ingredient: String,
+    /// Its name.
+    pub name: String,
+    /// As planned, in grams, where that is one number.
+    pub planned_g: Option<f64>,
+    /// As poured, in grams.
+    pub poured_g: f64,
+    /// How much of it nobody watched, in grams.
+    pub unseen_g: f64,
+}
+
+/// One thing that happened.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct BatchEntry {
+    /// Its place in the journal.
+    pub seq: u64,
+    /// When (RFC 3339, UTC).
+    pub at: String,
+    /// Its kind.
+    pub kind: String,
+    /// What happened, ready to read.
+    pub text: String,
+}

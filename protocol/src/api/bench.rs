@@ -1,0 +1,161 @@
+//! Benches: attaching a scale, opening a batch, saying what is wanted.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::view::BatchStateWord;
+
+/// The state of the service.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct Status {
+    /// The number of the API the service speaks.
+    pub api: u32,
+    /// The version of the service.
+    pub version: String,
+    /// The process of the service.
+    pub pid: u32,
+    /// Where the log is kept.
+    pub log: String,
+    /// The benches it runs.
+    pub benches: Vec<BenchSummary>,
+}
+
+/// A bench in a line.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct BenchSummary {
+    /// Its name.
+    pub name: String,
+    /// Its scale, ready to read.
+    pub scale: Option<String>,
+    /// The batch being made, by its mark.
+    pub batch: Option<String>,
+    /// The recipe of that batch.
+    pub recipe: Option<String>,
+    /// The state of that batch.
+    pub state: BatchStateWord,
+}
+
+/// Attach a scale to a bench.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AttachScale {
+    /// The path of the serial port.
+    pub port: String,
+    /// The unit of a scale that sends bare numbers; kept for this device.
+    #[serde(default)]
+    pub unit: Option<String>,
+    /// A scale profile (TOML text); kept for this device.
+    #[serde(default)]
+    pub profile: Option<String>,
+}
+
+/// How much to make.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub enum Size {
+    /// As the recipe says.
+    AsWritten,
+    /// So much in all, a mass such as `250 g`.
+    Make(String),
+    /// As much as one ingredient allows.
+    From {
+        /// The ingredient's key.
+        ingredient: String,
+        /// What there is of it, a mass such as `30 g`.
+        have: String,
+    },
+    /// As much as the jar holds, a volume such as `200 ml`.
+    Jar(String),
+}
+
+/// Open a batch on a bench.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OpenBatch {
+    /// Which of the files to make, by its stem: `harbour-grey`.
+    pub recipe: String,
+    /// The recipe files, text by stem: this recipe and the premixes beside it.
+    pub recipes: BTreeMap<String, String>,
+    /// The text of the shelf, where there is one.
+    #[serde(default)]
+    pub shelf: Option<String>,
+    /// How much to make.
+    pub size: Size,
+    /// A rescue may make the batch grow by at most so many percent without asking; 10 by default.
+    #[serde(default)]
+    pub grow_by_percent: Option<u32>,
+}
+
+/// Open a rehearsal: a batch on a bench with a simulated scale and hand.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RehearsalRequest {
+    /// The batch.
+    pub batch: OpenBatch,
+    /// The same seed gives the same run.
+    #[serde(default)]
+    pub seed: Option<u64>,
+    /// How many times as fast as the wall's clock the bench's clock runs, 1 to 60.
+    #[serde(default)]
+    pub speed: Option<u32>,
+}
+
+/// What a person may say.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum CommandWord {
+    /// Go on: this step is done as it is, or yes to what is asked.
+    Next,
+    /// Go back to the step before.
+    Back,
+    /// Stop judging until resumed.
+    Pause,
+    /// Go on after a pause.
+    Resume,
+    /// Take back the last judgement or rescue.
+    Undo,
+    /// Leave this step out.
+    Skip,
+    /// Give the batch up.
+    Abort,
+    /// Answer what is asked; needs `answer` or `option`.
+    Answer,
+    /// The scale's own tare was pressed: the jar never moved.
+    Tared,
+    /// The trail was measured; needs `seconds`.
+    Trail,
+    /// A remark for the record; needs `text`.
+    Remark,
+}
+
+/// Yes or no.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum AnswerWord {
+    /// Yes.
+    Yes,
+    /// No.
+    No,
+}
+
+/// Say something to a bench.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CommandRequest {
+    /// What is wanted.
+    pub command: CommandWord,
+    /// Yes or no, for `answer`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub answer: Option<AnswerWord>,
+    /// The number of an option, from one, for `answer`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub option: Option<u8>,
+    /// Seconds, for `trail`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seconds: Option<f64>,
+    /// Words, for `remark`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub text: Option<String>,
+}

@@ -1,0 +1,92 @@
+//! Checking and sizing recipes.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::bench::Size;
+
+/// Check recipes.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CheckRequest {
+    /// The recipe files, text by stem.
+    pub recipes: BTreeMap<String, String>,
+    /// The text of the shelf, where there is one.
+    #[serde(default)]
+    pub shelf: Option<String>,
+}
+
+/// What a check found.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct CheckAnswer {
+    /// Whether every recipe can be made.
+    pub good: bool,
+    /// Everything found, in order.
+    pub diagnostics: Vec<DiagnosticLine>,
+}
+
+/// One thing a check found.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct DiagnosticLine {
+    /// `error`, `warning` or `note`.
+    pub severity: String,
+    /// The file.
+    pub file: String,
+    /// The line, from one.
+    pub line: u32,
+    /// The column, from one.
+    pub column: u32,
+    /// What was found.
+    pub message: String,
+    /// What would be right.
+    pub help: Option<String>,
+}
+
+/// Size a recipe.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SizeRequest {
+    /// Which of the files, by its stem.
+    pub recipe: String,
+    /// The recipe files, text by stem.
+    pub recipes: BTreeMap<String, String>,
+    /// The text of the shelf, where there is one.
+    #[serde(default)]
+    pub shelf: Option<String>,
+    /// How much to make.
+    pub size: Size,
+}
+
+/// A recipe sized for one jar.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct SizedProcedure {
+    /// The recipe's name.
+    pub recipe: String,
+    /// The total of what is inside the ratio, in grams.
+    pub total_g: f64,
+    /// The steps in order.
+    pub steps: Vec<SizedStep>,
+    /// Warnings and notes.
+    pub diagnostics: Vec<DiagnosticLine>,
+}
+
+/// One step of a sized recipe.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct SizedStep {
+    /// What is done: `add`, `stir`, `rest`, `strain`, `look`, `trail`, `thin`, `note`.
+    pub kind: String,
+    /// The step, ready to read.
+    pub text: String,
+    /// The ingredient's key.
+    pub ingredient: Option<String>,
+    /// Its grams.
+    pub grams: Option<f64>,
+    /// Its share of the ratio, from 0 to 1.
+    pub share: Option<f64>,
+    /// What to count instead, ready to read.
+    pub count: Option<String>,
+    /// The tolerance the recipe asks for, in grams.
+    pub within_g: Option<f64>,
+}

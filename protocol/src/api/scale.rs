@@ -1,0 +1,108 @@
+//! Scales and what they say.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// What a reading says about the weight.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum WeightState {
+    /// The scale says that it is stable.
+    Stable,
+    /// The scale says that it is moving.
+    Moving,
+    /// The scale does not say.
+    Unknown,
+    /// More than its capacity: no weight.
+    Over,
+    /// Less than its zero allows: no weight.
+    Under,
+    /// The scale reports an error, or nothing: no weight.
+    Fault,
+    /// The bytes could not be read: no weight.
+    Rejected,
+}
+
+/// One reading, as `tarehand watch --json` prints it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct ReadingLine {
+    /// All that stands on the pan, in grams; `null` when there is no weight.
+    pub gross_g: Option<f64>,
+    /// What the reading says about the weight.
+    pub state: WeightState,
+    /// The unit the scale sent or was told to send.
+    pub unit: Option<String>,
+    /// The digits as they came, where there is a weight.
+    pub digits: Option<String>,
+    /// How old the reading was when it was sent on, in milliseconds.
+    pub age_ms: u64,
+    /// The bytes in hexadecimal, where they were rejected.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub raw: Option<String>,
+    /// Why there is no weight, where there is none.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub why: Option<String>,
+    /// What the person can do about it.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub hint: Option<String>,
+}
+
+/// How a bench's scale is.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct ScaleState {
+    /// Which device, ready to read.
+    pub device: String,
+    /// How its bytes are read: a profile's name, or `plain lines`.
+    pub read_as: String,
+    /// Whether the way to it is open.
+    pub open: bool,
+    /// Why not, or what is wrong with what it sends.
+    pub trouble: Option<String>,
+    /// What the person can do about it.
+    pub hint: Option<String>,
+    /// Its division in grams, told or estimated.
+    pub division_g: Option<f64>,
+    /// Whether the division was estimated from the readings.
+    pub division_estimated: bool,
+    /// The most it can weigh, in grams.
+    pub capacity_g: Option<f64>,
+    /// Readings a second.
+    pub rate_hz: Option<f64>,
+}
+
+/// One way a scale may be attached.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct PortLine {
+    /// The path to name it by.
+    pub path: String,
+    /// What it calls itself.
+    pub product: Option<String>,
+    /// The identity it is known by when it comes back under another path.
+    pub identity: String,
+    /// Whether it can be opened now, in words.
+    pub state: String,
+    /// What the person can do about it.
+    pub hint: Option<String>,
+    /// The bench that reads it.
+    pub bench: Option<String>,
+}
+
+/// Everything attached.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct ScaleList {
+    /// Ports that may have a scale.
+    pub ports: Vec<PortLine>,
+    /// Scales that a bench reads.
+    pub scales: Vec<BenchScale>,
+}
+
+/// The scale of one bench.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct BenchScale {
+    /// The bench.
+    pub bench: String,
+    /// Its scale.
+    pub scale: ScaleState,
+    /// The newest reading.
+    pub reading: Option<ReadingLine>,
+}

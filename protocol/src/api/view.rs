@@ -1,0 +1,342 @@
+//! What a bench looks like at this moment: one snapshot for every face.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use super::scale::{ScaleState, WeightState};
+
+/// The state of a batch (IEC 61512 / ISA-88).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum BatchStateWord {
+    /// No batch, or the jar is not on the pan yet.
+    Idle,
+    /// Being made.
+    Running,
+    /// Waiting for an answer.
+    Held,
+    /// Waiting because the person said so.
+    Paused,
+    /// Made.
+    Complete,
+    /// Given up.
+    Aborted,
+}
+
+/// How a step came out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum VerdictWord {
+    /// Inside its tolerance.
+    Within,
+    /// More than its tolerance allows.
+    Overshoot,
+    /// Less than its tolerance allows, and the person went on.
+    Shortfall,
+    /// There was nothing to judge; it was recorded.
+    Recorded,
+    /// The person left it out.
+    Skipped,
+}
+
+/// The weight at this moment: small, sent often, only the newest.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct WeightNow {
+    /// Counts up with every reading of this bench since the service started.
+    pub sequence: u64,
+    /// All that stands on the pan, in grams; `null` when there is no weight.
+    pub gross_g: Option<f64>,
+    /// What has gone into the current step, in grams.
+    pub net_g: Option<f64>,
+    /// How fast it grows, in grams a second; an estimate.
+    pub flow_g_s: f64,
+    /// What the reading says about the weight.
+    pub state: WeightState,
+    /// Whether the weight is settled.
+    pub settled: bool,
+    /// The step the net weight belongs to.
+    pub step: Option<u32>,
+    /// How old the reading was when it was sent on, in milliseconds.
+    pub age_ms: u64,
+}
+
+/// Everything about a bench that changes seldom.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct View {
+    /// Counts up with every view of this bench since the service started.
+    pub revision: u64,
+    /// The bench.
+    pub bench: String,
+    /// Its scale, where one is attached.
+    pub scale: Option<ScaleState>,
+    /// The mark of the batch.
+    pub batch: Option<String>,
+    /// Whether it is a rehearsal.
+    pub rehearsal: bool,
+    /// The recipe's name.
+    pub recipe: Option<String>,
+    /// The state of the batch.
+    pub state: BatchStateWord,
+    /// The total that was planned, in grams.
+    pub planned_g: Option<f64>,
+    /// The total that is aimed at now, in grams.
+    pub total_g: Option<f64>,
+    /// What is to be done now.
+    pub doing: Doing,
+    /// Every step, in order.
+    pub steps: Vec<StepView>,
+    /// What is asked, while the batch is held.
+    pub question: Option<QuestionView>,
+    /// What was told last.
+    pub cue: Option<CueLine>,
+    /// What cannot be weighed well enough, does not fit, or is short on the shelf.
+    pub concerns: Vec<ConcernLine>,
+    /// Whether an undo is possible.
+    pub can_undo: bool,
+    /// What is wrong with the bench itself, such as a log that cannot be written.
+    #[serde(default)]
+    pub trouble: Option<String>,
+    /// What the person can do about it.
+    #[serde(default)]
+    pub hint: Option<String>,
+}
+
+/// What is to be done now.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case", tag = "what")]
+pub enum Doing {
+    /// There is no batch.
+    Nothing,
+    /// Clear the pan.
+    ClearPan,
+    /// Put the empty jar on the pan.
+    PutJar,
+    /// Something is on the pan already: is it the jar?
+    ConfirmJar,
+    /// Pour to a weight.
+    Pour {
+        /// The step.
+        step: u32,
+        /// The ingredient's name.
+        ingredient: String,
+        /// The weight to reach, in grams.
+        target_g: f64,
+        /// The tolerance in force, the same to both sides, in grams.
+        within_g: f64,
+        /// Whether a rescue added this pour.
+        extra: bool,
+    },
+    /// Count drops or spoons; the scale records.
+    Count {
+        /// The step.
+        step: u32,
+        /// The ingredient's name.
+        ingredient: String,
+        /// What to count, ready to read.
+        count: String,
+        /// What they should weigh together, in grams.
+        expected_g: f64,
+    },
+    /// Pour anything between two weights.
+    PourBetween {
+        /// The step.
+        step: u32,
+        /// The ingredient's name.
+        ingredient: String,
+        /// The least, in grams.
+        low_g: f64,
+        /// The most, in grams.
+        high_g: f64,
+    },
+    /// Pour until it looks right.
+    PourByEye {
+        /// The step.
+        step: u32,
+        /// The ingredient's name.
+        ingredient: String,
+        /// A whole vessel is emptied, in the author's words.
+        vessel: Option<String>,
+    },
+    /// Stir.
+    Stir {
+        /// The step.
+        step: u32,
+        /// How long, in seconds.
+        seconds: f64,
+        /// How much of it is left, in milliseconds of bench time when this was sent.
+        left_ms: u64,
+    },
+    /// Let it rest.
+    Rest {
+        /// The step.
+        step: u32,
+        /// How long, in seconds.
+        seconds: f64,
+        /// How much of it is left, in milliseconds of bench time when this was sent.
+        left_ms: u64,
+    },
+    /// Strain.
+    Strain {
+        /// The step.
+        step: u32,
+        /// Through what.
+        through: String,
+    },
+    /// Look and confirm.
+    Look {
+        /// The step.
+        step: u32,
+        /// What should be seen.
+        expect: String,
+    },
+    /// Measure the trail.
+    Trail {
+        /// The step.
+        step: u32,
+        /// The wanted trail, in seconds; 0 = leaves none.
+        wanted_s: Option<f64>,
+    },
+    /// Thin in small amounts until the trail is right.
+    Thin {
+        /// The step.
+        step: u32,
+        /// With what.
+        ingredient: String,
+        /// One splash, in grams.
+        by_g: f64,
+        /// All splashes together, in grams.
+        at_most_g: Option<f64>,
+        /// The wanted trail, in seconds; 0 = leaves none.
+        wanted_s: Option<f64>,
+    },
+    /// Read a remark.
+    Note {
+        /// The step.
+        step: u32,
+        /// The remark.
+        text: String,
+    },
+    /// The jar is off the pan, or the scale's tare was pressed.
+    JarGone,
+    /// Answer the question.
+    Answer,
+    /// Resume.
+    Paused,
+    /// The batch is complete.
+    Complete,
+    /// The batch was given up.
+    Aborted,
+}
+
+/// Where a step is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum StepStatus {
+    /// Still to be done.
+    Open,
+    /// Being done.
+    Now,
+    /// Done.
+    Done,
+}
+
+/// One step of the batch.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct StepView {
+    /// Its number; never changes within a batch.
+    pub step: u32,
+    /// What is done, ready to read: `Chalk white, matt`, `stir 40 s`.
+    pub title: String,
+    /// Whether a rescue added it.
+    pub extra: bool,
+    /// What it should receive, in grams.
+    pub target_g: Option<f64>,
+    /// The tolerance in force, in grams.
+    pub within_g: Option<f64>,
+    /// Whether the weighing's uncertainty and not the recipe sets that tolerance.
+    pub widened: bool,
+    /// What it has received, in grams.
+    pub poured_g: Option<f64>,
+    /// Where it is.
+    pub status: StepStatus,
+    /// How it came out.
+    pub verdict: Option<VerdictWord>,
+    /// A remark of the recipe's author.
+    pub note: Option<String>,
+    /// Cautions of the ingredient, from the shelf.
+    pub cautions: Vec<String>,
+}
+
+/// What a held batch asks.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct QuestionView {
+    /// What it is about: `overshoot`, `poured-unseen`, `added-in-hand`, `lighter`, `zero-lost`.
+    pub about: String,
+    /// The question, ready to read.
+    pub text: String,
+    /// The difference it is about, in grams.
+    pub difference_g: Option<f64>,
+    /// The ways out, for an overshoot; else yes and no are the answers.
+    pub options: Vec<OptionView>,
+}
+
+/// One way out of an overshoot.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct OptionView {
+    /// Its number, from one.
+    pub option: u8,
+    /// Its kind: `top-up-exact`, `accept`.
+    pub kind: String,
+    /// What it means, ready to read.
+    pub text: String,
+    /// Whether it can be done.
+    pub feasible: bool,
+    /// Why not.
+    pub why_not: Option<String>,
+    /// The total at the end, in grams.
+    pub total_g: f64,
+    /// What is still to be poured.
+    pub pours: Vec<PourLine>,
+    /// The shares that result.
+    pub shares: Vec<ShareView>,
+}
+
+/// One pour.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct PourLine {
+    /// The ingredient's name.
+    pub ingredient: String,
+    /// How much, in grams.
+    pub grams: f64,
+}
+
+/// One share of the mix, from 0 to 1.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct ShareView {
+    /// The ingredient's name.
+    pub ingredient: String,
+    /// As the recipe wants it.
+    pub planned: f64,
+    /// As it is, or would be.
+    pub result: f64,
+}
+
+/// What was told last.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct CueLine {
+    /// Counts up with every cue of this bench since the service started.
+    pub number: u64,
+    /// Which: `stop`, `begin`, `judged`, `rescued`, `asks` …
+    pub cue: String,
+    /// The words.
+    pub text: String,
+}
+
+/// Something to know before the first gram.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct ConcernLine {
+    /// What it is.
+    pub text: String,
+    /// The ways round it.
+    pub ways_round: Vec<String>,
+}
