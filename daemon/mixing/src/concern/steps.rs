@@ -2,10 +2,11 @@
 
 use tarehand_protocol::Mass;
 
-use super::{Concern, Way, in_force, smallest_worth_weighing, weighing_uncertainty};
+use super::{Concern, Way, in_force, smallest_worth_weighing};
 use crate::procedure::{Addition, Amount, CountUnit, Ingredient, Within};
 use crate::ratio::Ratio;
 use crate::sizing::Count;
+use crate::weighing;
 
 /// One step of a procedure on one scale.
 pub(super) struct Place {
@@ -49,7 +50,7 @@ impl Place {
     ) -> Option<Concern> {
         let division = self.division?;
         let asked = within.of(target);
-        let uncertainty = weighing_uncertainty(division);
+        let uncertainty = weighing::uncertainty(division);
         if uncertainty <= asked {
             return None;
         }
@@ -140,7 +141,7 @@ fn finer_division(asked: Mass) -> Option<Mass> {
     let usual = [1_000, 500, 200, 100, 50, 20, 10, 5, 2, 1].map(Mass::from_milligrams);
     usual
         .into_iter()
-        .find(|division| weighing_uncertainty(*division) <= asked)
+        .find(|division| weighing::uncertainty(*division) <= asked)
 }
 
 /// Rounds up to whole grams, so that the advice holds and reads well.
