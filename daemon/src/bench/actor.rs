@@ -10,7 +10,7 @@ use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchStateWord, CueLine, Doing, ReadingLine, View, WeightNow, WeightState};
 use tokio::sync::{broadcast, mpsc, watch};
 
-use super::attach::Attachment;
+use super::attach::{Approach, Attachment};
 use super::feed::{Feed, News};
 use super::hand::Hand;
 use super::making::Making;
@@ -98,7 +98,7 @@ impl Actor {
             }
         }
         if let Some(attachment) = &self.attachment {
-            self.feed = Some(Feed::attach(attachment, self.clock));
+            self.feed = Some(Feed::attach(attachment, Approach::Usual, self.clock));
         }
         if let (Some(feed), Some(making)) = (&mut self.feed, &self.making) {
             feed.set_empty(making.session.book().empty());
@@ -209,6 +209,12 @@ impl Actor {
         if let Some(key) = opened {
             self.remember_device(key);
         }
+        let gibberish = self.feed.as_ref().is_some_and(Feed::is_gibberish);
+        if let Some(attachment) = self.attachment.as_ref().filter(|attachment| gibberish && attachment.may_search()) {
+            tracing::info!(port = attachment.port(), "nothing readable comes: trying other speeds and parities");
+            self.feed = Some(Feed::attach(attachment, Approach::Search, self.clock));
+            self.facts(vec![Fact::Lost]);
+        }
     }
 
     fn facts(&mut self, facts: Vec<Fact>) {
@@ -314,7 +320,7 @@ impl Actor {
         let text = serde_json::to_string(&attachment).expect("an attachment holds only what JSON can say");
         log.set_attachment(&*self.name, Some(text)).await?;
         let lost = self.feed.take().is_some();
-        self.feed = Some(Feed::attach(&attachment, self.clock));
+        self.feed = Some(Feed::attach(&attachment, Approach::Usual, self.clock));
         self.attachment = Some(attachment);
         if let (Some(feed), Some(making)) = (&mut self.feed, &self.making) {
             feed.set_empty(making.session.book().empty());

@@ -1,20 +1,18 @@
 //! From what a person says about a scale to a link and a decoder.
 
-use std::sync::Arc;
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 use tarehand_mixing::settler::Reports;
 use tarehand_protocol::api::AttachScale;
 use tarehand_protocol::mass::ParseMassError;
-use tarehand_protocol::scale::line_settings::{self, SPEEDS};
 use tarehand_protocol::scale::profile::{self, Profile};
 use tarehand_protocol::scale::{Decoder, Parity, Problem};
 use tarehand_protocol::{Mass, MassUnit};
 
 use crate::links::Link;
 use crate::links::serial::{
-    DataBits, Guess, Line, Parity as LineParity, Poll, SerialLink, Settings, SettingsSearch, StopBits, Wanted,
+    DataBits, Line, Parity as LineParity, Poll, SerialLink, Settings, SettingsSearch, StopBits, Wanted,
 };
 
 /// What a person said about a scale, checked; kept so that a restarted bench finds its scale again.
@@ -23,6 +21,15 @@ pub struct Attachment {
     port: String,
     unit: Option<MassUnit>,
     profile: Option<Profile>,
+}
+
+/// How a line is opened whose settings nobody told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Approach {
+    /// With the usual settings.
+    Usual,
+    /// By trying speeds and parities until what comes looks like text.
+    Search,
 }
 
 /// Why a scale cannot be attached so.
@@ -131,11 +138,20 @@ impl Attachment {
         self.profile.as_ref().and_then(|profile| profile.settings().lag)
     }
 
-    pub(super) fn link(&self) -> Box<dyn Link> {
-        let settings = self.profile.as_ref().map(|profile| profile.settings());
-        let line = match settings.and_then(|settings| settings.serial) {
-            Some(serial) => Line::Known(line_settings(serial)),
-            None => Line::Tried(SettingsSearch::new(SPEEDS.map(Settings::plain).to_vec(), Arc::new(judge))),
+    /// Returns whether the settings of the line may be looked for: nobody told them, and it has any.
+    pub(super) fn may_search(&self) -> bool {
+        let told = self.profile.as_ref().is_some_and(|profile| profile.settings().serial.is_some());
+        // A pseudo-terminal has no speed and no parity: what comes through it is what was written.
+        let has_settings = std::fs::canonicalize(&self.port).is_ok_and(|path| !path.starts_with("/dev/pts"));
+        !told && has_settings
+    }
+
+    pub(super) fn link(&self, approach: Approach) -> Box<dyn Link> {
+        let settings = self.profile.as_ref().map(Profile::settings);
+        let line = match (settings.and_then(|settings| settings.serial), approach) {
+            (Some(serial), _) => Line::Known(line_settings(serial)),
+            (None, Approach::Usual) => Line::Known(Settings::default()),
+            (None, Approach::Search) => Line::Tried(SettingsSearch::by_text()),
         };
         let link = SerialLink::new(Wanted::Path(self.port.clone()), line);
         Box::new(match settings.and_then(|settings| settings.poll.as_ref()) {
@@ -166,15 +182,4 @@ const fn line_parity(parity: Parity) -> LineParity {
         Parity::Odd => LineParity::Odd,
         Parity::Even => LineParity::Even,
     }
-}
-
-/// Says how sure bytes look like a scale's, and whether they carry a parity bit that was read as data.
-fn judge(settings: Settings, bytes: &[u8]) -> Option<Guess> {
-    let sure = line_settings::likeness(bytes);
-    let settings = match line_settings::infer_parity(bytes) {
-        Some(parity) => Settings { data_bits: DataBits::Seven, parity: line_parity(parity), ..settings },
-        None => settings,
-    };
-    // Below half, chance does as well.
-    (50 <= sure).then_some(Guess { settings, sure })
 }

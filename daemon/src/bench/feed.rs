@@ -6,12 +6,13 @@ use tarehand_mixing::settler::{Fact, Reports, Settler, Signal};
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::api::{ReadingLine, ScaleState};
+use tarehand_protocol::scale::line_settings::likeness;
 use tarehand_protocol::scale::{Decoded, Decoder, Doctor};
 use tarehand_protocol::Mass;
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
-use super::attach::Attachment;
+use super::attach::{Approach, Attachment};
 use crate::api::translate;
 use crate::clock::Clock;
 use crate::links::{Link, LinkEvent};
@@ -22,6 +23,11 @@ const AHEAD: usize = 256;
 /// What comes within this time of the opening may have begun before it, so that the first frame is
 /// the tail of one. On the wall's clock; a USB adapter keeps bytes back for 16 ms.
 const TAIL: Duration = Duration::from_millis(30);
+
+/// Bytes less alike to a scale's text than this, in percent, came with other settings.
+const NO_TEXT: u8 = 50;
+/// So many of them, with nothing else between, and the settings are looked for.
+const ENOUGH_GIBBERISH: usize = 200;
 
 /// A scale being read.
 #[derive(Debug)]
@@ -41,6 +47,8 @@ pub(super) struct Feed {
     key: Option<String>,
     open: bool,
     opened_at: Option<Tick>,
+    /// How much came since the line was opened that looks like no text at all.
+    gibberish: usize,
     trouble: Option<(String, Option<String>)>,
     findings: Option<(String, Option<String>)>,
 }
@@ -60,7 +68,7 @@ pub(super) struct News {
 
 impl Feed {
     /// Starts reading the scale a person attached.
-    pub(super) fn attach(attachment: &Attachment, clock: Clock) -> Self {
+    pub(super) fn attach(attachment: &Attachment, approach: Approach, clock: Clock) -> Self {
         let parts = Parts {
             decoder: attachment.decoder(),
             settler: Settler::new(attachment.reports(), attachment.division()),
@@ -70,7 +78,7 @@ impl Feed {
             read_as: attachment.read_as(),
             device: attachment.port().to_owned(),
         };
-        Self::start(attachment.link(), clock, parts)
+        Self::start(attachment.link(approach), clock, parts)
     }
 
     /// Starts reading the simulated scale.
@@ -111,6 +119,7 @@ impl Feed {
             key: None,
             open: false,
             opened_at: None,
+            gibberish: 0,
             trouble: None,
             findings: None,
         }
@@ -163,6 +172,7 @@ impl Feed {
                 self.decoder.reset();
             }
         }
+        self.gibberish = if likeness(bytes) < NO_TEXT { self.gibberish.saturating_add(bytes.len()) } else { 0 };
         let division = self.settler.division();
         let age = self.clock.now().since(at);
         let mut readings = Vec::new();
@@ -181,6 +191,11 @@ impl Feed {
         let changed = division != self.settler.division() || findings != self.findings;
         self.findings = findings;
         News { readings, changed, ..News::default() }
+    }
+
+    /// Returns whether all that comes looks like read with the wrong speed or parity.
+    pub(super) const fn is_gibberish(&self) -> bool {
+        ENOUGH_GIBBERISH <= self.gibberish
     }
 
     /// Tells the settler that time has passed.

@@ -8,6 +8,7 @@
 //! The log knows no session and no clock: it takes texts, whole micrograms and times as values.
 
 mod batch;
+mod bench;
 mod check;
 mod device;
 mod error;
@@ -182,6 +183,23 @@ impl Log {
     /// Reads the settings of all scales, by key.
     pub fn devices(&self) -> Answer<Vec<Device>> {
         self.read(device::list)
+    }
+
+    /// Writes which scale a bench reads, as JSON of the bench's own; `None` forgets it.
+    pub fn set_attachment(&self, bench: impl Into<String>, attachment: Option<String>) -> Answer<()> {
+        let bench = bench.into();
+        self.write(move |conn| bench::set(conn, &bench, attachment.as_deref()))
+    }
+
+    /// Reads which scale a bench reads.
+    pub fn attachment(&self, bench: impl Into<String>) -> Answer<Option<String>> {
+        let bench = bench.into();
+        self.read(move |conn| bench::read(conn, &bench))
+    }
+
+    /// Reads the benches that have a scale, or a batch that has not ended, by name.
+    pub fn benches(&self) -> Answer<Vec<String>> {
+        self.read(bench::names)
     }
 
     /// Writes a piece of the weight trace behind what is there.

@@ -311,6 +311,10 @@ impl Settler {
         let quiet = self.reports == Reports::Stream
             && self.run.is_quiet(QUIET, FRESH)
             && weighed.motion != Motion::Moving;
+        if !quiet {
+            // Whoever heard of a settled weight has just heard that it moves: it must be told again.
+            self.run.forget_announcement();
+        }
         facts.push(Fact::Live(Live {
             gross,
             flow_g_s: self.flow.grams_per_second(),

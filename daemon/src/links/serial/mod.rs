@@ -73,7 +73,7 @@ pub use error::OpenError;
 pub use identity::{Identity, Search, Which, find};
 pub use key::ParseIdentityError;
 pub use link::{Line, SerialLink, Wanted};
-pub use list::{Access, Listed, list};
+pub use list::{Access, Listed, key_of, list};
 pub use reader::Poll;
 pub use settings::{DataBits, Parity, ParseSettingsError, Settings, StopBits};
 pub use settings_search::{Guess, Judge, SettingsSearch, find_settings};

@@ -99,6 +99,12 @@ CREATE TABLE device (
         CONSTRAINT "last seen is a time in UTC" CHECK (last_seen GLOB '[0-9][0-9][0-9][0-9]-??-??T??:??:*Z')
 ) STRICT, WITHOUT ROWID;
 
+-- Which scale a bench reads, as the bench says it: a restarted bench finds its scale again.
+CREATE TABLE bench (
+    name       TEXT NOT NULL PRIMARY KEY CONSTRAINT "a bench has a name" CHECK (name <> ''),
+    attachment TEXT NOT NULL CONSTRAINT "an attachment is JSON" CHECK (json_valid(attachment))
+) STRICT, WITHOUT ROWID;
+
 -- Append only. The guards before an insert are there for INSERT OR REPLACE, which deletes a row
 -- without asking the guards before a delete.
 CREATE TRIGGER entry_comes_next BEFORE INSERT ON entry

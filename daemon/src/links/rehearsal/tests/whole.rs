@@ -287,7 +287,6 @@ fn a_whole_batch_with_a_slip_is_rescued_and_ends_at_the_recipes_ratio() {
 }
 
 #[test]
-#[ignore = "the settler never announces a weight again after the scale's own `moving` has interrupted it"]
 fn a_scale_that_says_moving_in_between_does_not_hold_the_batch_up() {
     check(Heads::Read);
 }
