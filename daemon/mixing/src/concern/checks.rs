@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 
 use tarehand_protocol::Mass;
 
-use super::{Concern, Outfit, Way, in_force, smallest_worth_weighing, weighing_uncertainty};
-use crate::procedure::{Addition, Amount, CountUnit, Ingredient, Procedure, StepKind, Within};
+use super::steps::Place;
+use super::{Concern, Outfit, Way};
+use crate::procedure::{Addition, Amount, Ingredient, Procedure, StepKind};
 use crate::ratio::Ratio;
-use crate::sizing::{Count, Need, volume_of};
+use crate::sizing::{Need, volume_of};
 
 /// Returns everything that speaks against a procedure as it stands, gravest first.
 ///
@@ -20,7 +21,7 @@ pub fn concerns(procedure: &Procedure, outfit: &Outfit) -> Vec<Concern> {
         let place = Place {
             step: index + 1,
             planned: procedure.planned,
-            division: outfit.division,
+            division: outfit.scale.division,
         };
         match &step.kind {
             StepKind::Add(addition) => concerns.extend(place.addition(addition)),
@@ -50,142 +51,6 @@ pub fn stock(needs: &[Need], planned: Mass) -> Vec<Concern> {
     short.collect()
 }
 
-/// One step of a procedure on one scale.
-struct Place {
-    step: usize,
-    planned: Mass,
-    division: Option<Mass>,
-}
-
-impl Place {
-    fn addition(&self, addition: &Addition) -> Option<Concern> {
-        let ingredient = &addition.ingredient;
-        match &addition.amount {
-            Amount::Weighed { target, within, .. } => {
-                let is_small = *target <= WORTH_COUNTING;
-                let ways = is_small.then_some(Way::CountDrops);
-                self.weighed(ingredient, *target, within, ways)
-            }
-            Amount::Counted {
-                unit,
-                each,
-                expected,
-                within,
-                ..
-            } => {
-                let judged = within.as_ref();
-                let coarse =
-                    judged.and_then(|within| self.weighed(ingredient, *expected, within, None));
-                coarse.or_else(|| self.uneven(ingredient, *expected, *unit, *each))
-            }
-            Amount::Range { low, high } => self.unseen(ingredient, *high - *low),
-            Amount::ByEye | Amount::Whole { .. } => None,
-        }
-    }
-
-    fn weighed(
-        &self,
-        ingredient: &Ingredient,
-        target: Mass,
-        within: &Within,
-        by_count: Option<Way>,
-    ) -> Option<Concern> {
-        let division = self.division?;
-        let asked = within.of(target);
-        let uncertainty = weighing_uncertainty(division);
-        if uncertainty <= asked {
-            return None;
-        }
-        // How many times as much must be weighed until the scale is fine enough.
-        let times = Ratio::from_mass(uncertainty).checked_div(&Ratio::from_mass(asked))?;
-        let planned = rounded_up(&(&times * &Ratio::from_mass(self.planned)));
-        let mut ways = vec![Way::BiggerBatch { planned }];
-        ways.extend(by_count);
-        if target.micrograms() <= self.planned.micrograms() / MINOR {
-            ways.push(Way::DiluteFirst {
-                times: whole_above(&times),
-            });
-        }
-        if let Some(division) = finer_division(asked) {
-            ways.push(Way::FinerScale { division });
-        }
-        let ingredient = ingredient.key.clone();
-        if target <= uncertainty {
-            return Some(Concern::Unweighable {
-                step: self.step,
-                ingredient,
-                target,
-                uncertainty,
-                ways,
-            });
-        }
-        let accuracy = Ratio::from_mass(asked).checked_div(&Ratio::from_mass(target))?;
-        Some(Concern::Widened {
-            step: self.step,
-            ingredient,
-            target,
-            asked,
-            in_force: in_force(asked, division),
-            smallest: smallest_worth_weighing(division, &accuracy)?,
-            ways,
-        })
-    }
-
-    fn uneven(
-        &self,
-        ingredient: &Ingredient,
-        expected: Mass,
-        unit: CountUnit,
-        each: Mass,
-    ) -> Option<Concern> {
-        let exact = Ratio::from_mass(expected).checked_div(&Ratio::from_mass(each))?;
-        let count = Count::nearest(expected, unit, each)?;
-        let off = (&count.number() - &exact).checked_div(&exact)?.to_f64();
-        if off.abs() < UNEVEN {
-            return None;
-        }
-        let whole = i64::try_from(whole_above(&exact)).ok()?;
-        let times = Ratio::new(whole, 1).checked_div(&exact)?;
-        let planned = (&times * &Ratio::from_mass(self.planned)).to_mass();
-        Some(Concern::UnevenCount {
-            step: self.step,
-            ingredient: ingredient.key.clone(),
-            count: count.to_string(),
-            off,
-            ways: vec![Way::EvenBatch {
-                planned: planned.rounded_to(Mass::from_milligrams(100)),
-            }],
-        })
-    }
-
-    fn unseen(&self, ingredient: &Ingredient, amount: Mass) -> Option<Concern> {
-        let division = self.division.filter(|division| amount < *division)?;
-        Some(Concern::Unseen {
-            step: self.step,
-            ingredient: ingredient.key.clone(),
-            amount,
-            division,
-        })
-    }
-}
-
-/// Counting fifty drops of 50 mg (USP 1101) is patience enough.
-const WORTH_COUNTING: Mass = Mass::from_milligrams(2_500);
-
-/// What is at most this part of a batch can be diluted with the rest of it.
-const MINOR: i64 = 10;
-
-/// A count this far from its share, as a fraction, is worth a word.
-const UNEVEN: f64 = 0.05;
-
-/// Returns the coarsest usual division (1, 2 or 5 times a power of ten) that weighs within this.
-fn finer_division(asked: Mass) -> Option<Mass> {
-    let usual = [1_000, 500, 200, 100, 50, 20, 10, 5, 2, 1].map(Mass::from_milligrams);
-    usual
-        .into_iter()
-        .find(|division| weighing_uncertainty(*division) <= asked)
-}
-
 /// The most that may be in the jar, by ingredient.
 fn most(procedure: &Procedure) -> impl Iterator<Item = (&Ingredient, Mass)> {
     procedure.steps.iter().filter_map(|step| match &step.kind {
@@ -206,7 +71,7 @@ fn most(procedure: &Procedure) -> impl Iterator<Item = (&Ingredient, Mass)> {
 }
 
 fn capacity(procedure: &Procedure, outfit: &Outfit) -> Option<Concern> {
-    let capacity = outfit.capacity?;
+    let capacity = outfit.scale.capacity?;
     let contents: Mass = most(procedure).map(|(_, mass)| mass).sum();
     let left = capacity - outfit.tare.unwrap_or(Mass::ZERO);
     if left < contents {
@@ -297,16 +162,4 @@ fn scaled_down(planned: Mass, have: Mass, need: Mass) -> Mass {
     } else {
         exact
     }
-}
-
-/// Rounds up to whole grams, so that the advice holds and reads well.
-fn rounded_up(micrograms: &Ratio) -> Mass {
-    let micrograms = micrograms.to_mass().micrograms();
-    Mass::from_grams(micrograms / 1_000_000 + i64::from(micrograms % 1_000_000 != 0))
-}
-
-fn whole_above(number: &Ratio) -> u64 {
-    let nearest = number.to_mass().micrograms();
-    let below = Ratio::new(nearest, 1) < *number;
-    u64::try_from(nearest).unwrap_or(0) + u64::from(below)
 }

@@ -1,24 +1,23 @@
 //! What speaks against a procedure on this scale, in this jar, from this shelf, before the first gram.
 
 mod checks;
+mod steps;
 mod text;
 mod weighing;
 
 use serde::Serialize;
 use tarehand_protocol::Mass;
 
+use crate::weighing::Scale;
+
 pub use checks::{concerns, stock};
-pub use weighing::{
-    RatioEstimate, in_force, ratio_uncertainty, smallest_worth_weighing, weighing_uncertainty,
-};
+pub use weighing::{RatioEstimate, in_force, ratio_uncertainty, smallest_worth_weighing};
 
 /// The scale and the jar a procedure is to be carried out with.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Outfit {
-    /// The scale's division, where it is known.
-    pub division: Option<Mass>,
-    /// The most the scale weighs, where it is known.
-    pub capacity: Option<Mass>,
+    /// The scale, as far as it is known.
+    pub scale: Scale,
     /// What the empty jar weighs, once it stands on the scale.
     pub tare: Option<Mass>,
 }

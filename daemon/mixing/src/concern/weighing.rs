@@ -1,33 +1,23 @@
-//! How well a scale can know what was added.
-//!
-//! A reading rounded to a division `d` is uniform within ±d/2, so its standard uncertainty is
-//! `d/√12`. What was added is the difference of two readings; twice the standard uncertainty of that
-//! difference is `2·√(2·d²/12) = 0.816·d`. The form is that of USP chapter <41>, with rounding alone
-//! standing in for repeatability.
+//! What follows from how well a scale can know what was added.
 
 use tarehand_protocol::Mass;
 
 use crate::ratio::Ratio;
+use crate::weighing::uncertainty;
 
-/// Returns the uncertainty of a net weight for a scale's division: 0.816 d, coverage factor 2.
-#[must_use]
-pub fn weighing_uncertainty(division: Mass) -> Mass {
-    Mass::from_estimated_grams(factor() * division.grams())
-}
-
-/// Returns the smallest amount a scale weighs with a relative accuracy: 0.816 d / p.
+/// Returns the smallest amount a scale weighs with a relative accuracy: 0.816 d / p (USP <41> form).
 ///
 /// `None` for an accuracy of zero or less.
 #[must_use]
 pub fn smallest_worth_weighing(division: Mass, accuracy: &Ratio) -> Option<Mass> {
     let accuracy = accuracy.to_f64();
-    (0.0 < accuracy).then(|| Mass::from_estimated_grams(factor() * division.grams() / accuracy))
+    (0.0 < accuracy).then(|| Mass::from_estimated_grams(uncertainty(division).grams() / accuracy))
 }
 
 /// Returns the tolerance in force: the larger of what the recipe asks and the weighing's uncertainty.
 #[must_use]
 pub fn in_force(asked: Mass, division: Mass) -> Mass {
-    asked.max(weighing_uncertainty(division))
+    asked.max(uncertainty(division))
 }
 
 /// A ratio of two masses with its standard uncertainty.
@@ -59,10 +49,6 @@ pub fn ratio_uncertainty(first: Mass, second: Mass, division: Mass) -> Option<Ra
     })
 }
 
-fn factor() -> f64 {
-    2.0 * (2.0_f64 / 12.0).sqrt()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -87,7 +73,6 @@ mod tests {
     #[test]
     fn the_coarser_of_recipe_and_scale_is_in_force() {
         let gram = Mass::from_grams(1);
-        assert_eq!(weighing_uncertainty(gram), Mass::from_micrograms(816_497));
         assert_eq!(
             in_force(Mass::from_milligrams(200), gram),
             Mass::from_micrograms(816_497)

@@ -101,7 +101,11 @@ impl ShareLine {
     #[must_use]
     pub fn deviation(&self) -> f64 {
         let planned = self.planned.to_f64();
-        if 0.0 < planned { (self.result.to_f64() / planned - 1.0).abs() } else { 0.0 }
+        if 0.0 < planned {
+            (self.result.to_f64() / planned - 1.0).abs()
+        } else {
+            0.0
+        }
     }
 }
 

@@ -507,7 +507,10 @@ impl Book {
     /// Returns whether the weighing's uncertainty, and not the recipe, sets the tolerance of a task.
     #[must_use]
     pub fn is_widened(&self, task: &Task) -> bool {
-        let asked = match (self.addition(task).map(|addition| &addition.amount), task.target) {
+        let asked = match (
+            self.addition(task).map(|addition| &addition.amount),
+            task.target,
+        ) {
             (Some(Amount::Weighed { within, .. }), Some(target)) => Some(within.of(target)),
             (Some(Amount::Counted { within, .. }), Some(target)) => {
                 within.as_ref().map(|within| within.of(target))
@@ -520,10 +523,16 @@ impl Book {
     /// Returns what the procedure planned of an ingredient; `None` where nothing in grams was planned.
     #[must_use]
     pub fn planned_for(&self, key: &str) -> Option<Mass> {
-        let steps = self.procedure.steps.iter().filter_map(|step| match &step.kind {
-            StepKind::Add(addition) if addition.ingredient.key == key => addition.amount.target(),
-            _ => None,
-        });
+        let steps = self
+            .procedure
+            .steps
+            .iter()
+            .filter_map(|step| match &step.kind {
+                StepKind::Add(addition) if addition.ingredient.key == key => {
+                    addition.amount.target()
+                }
+                _ => None,
+            });
         steps.reduce(std::ops::Add::add)
     }
 

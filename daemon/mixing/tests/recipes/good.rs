@@ -1,5 +1,6 @@
 //! Recipes that can be used, and what becomes of them.
 
+use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::recipe::{Recipe, Settings, check};
 use tarehand_mixing::sizing::{Goal, SizeError, needs, size};
 use tarehand_mixing::units::{FluidOunce, Measures, Spoon, Volume};
@@ -187,4 +188,54 @@ fn a_batch_of_nothing_or_of_everything_is_refused() {
         SizeError::TooSmall(Mass::from_micrograms(2))
     );
     assert_eq!(make(Mass::LIMIT + Mass::from_grams(1)), SizeError::TooLarge);
+}
+
+/// A recipe of a binder and water, and nothing else.
+fn binder_and_water(binder: &str, water: &str) -> std::sync::Arc<Recipe> {
+    let shelf = "[ingredient.binder]\ndensity = \"1.06 g/ml\"\n[ingredient.water]\ndensity = \"0.9982 g/ml\"\n";
+    let text = format!(
+        "[recipe]\nname = \"Both\"\n[[step]]\nadd = \"binder\"\namount = \"{binder}\"\n[[step]]\nadd = \"water\"\namount = \"{water}\"\n"
+    );
+    let sources = Sources::new()
+        .with_shelf(Source::new("shelf.toml", shelf))
+        .with_recipe("both", Source::new("both.toml", text));
+    check(&sources, "both", &Settings::default())
+        .recipe
+        .unwrap()
+}
+
+// Computed: 4·1.06 / 0.9982 = 4.248.
+#[test]
+fn four_to_one_by_volume_is_another_ratio_by_weight() {
+    let recipe = binder_and_water("80 ml", "20 ml");
+    let shares: Vec<f64> = recipe.shares().map(|(_, share)| share.to_f64()).collect();
+    assert!((shares[0] / shares[1] - 4.248).abs() < 0.000_5);
+}
+
+// Ideal mixing, ρ = Σm/Σ(m/ρ): 4:1 by weight of 1.06 and 0.9982 is 1.0470 (computed).
+#[test]
+fn the_density_of_a_premix_follows_from_its_parts() {
+    let density = binder_and_water("4 parts", "1 part").density().unwrap();
+    assert_eq!(density.ug_per_ml() / 100, 10_470);
+    assert_eq!(recipe("first").density(), None);
+}
+
+#[test]
+fn without_a_shelf_names_are_simply_names() {
+    let good = folder("recipes/good");
+    let sources = Sources::new().with_recipe("first", good.recipe("first").unwrap().clone());
+    let checked = check(&sources, "first", &Settings::default());
+    assert!(checked.is_clean());
+    let said: Vec<&str> = checked
+        .diagnostics
+        .iter()
+        .map(|said| said.message.as_str())
+        .collect();
+    assert_eq!(
+        said,
+        [
+            "`paint` is taken as a name alone: there is no shelf",
+            "`water` is taken as a name alone: there is no shelf",
+        ]
+    );
 }

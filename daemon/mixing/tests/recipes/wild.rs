@@ -1,19 +1,83 @@
 //! Whatever somebody writes, the check answers.
 
+use std::sync::{Arc, LazyLock};
+
 use proptest::prelude::*;
+use tarehand_mixing::Procedure;
+use tarehand_mixing::concern::{Outfit, concerns};
 use tarehand_mixing::diagnostic::{Paint, render};
 use tarehand_mixing::document::{Source, Sources};
-use tarehand_mixing::recipe::{Settings, check};
-use tarehand_mixing::sizing::{Goal, size};
+use tarehand_mixing::ratio::Ratio;
+use tarehand_mixing::recipe::{Recipe, Settings, check};
+use tarehand_mixing::sizing::{Goal, contents, listing, needs, size};
+use tarehand_mixing::units::Volume;
+use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
 
 use crate::support::folder;
+
+static STUDIO: LazyLock<Sources> = LazyLock::new(|| folder("studio"));
+
+/// Recipes of the studio that hold whatever scales with the batch.
+static SCALING: LazyLock<Vec<Arc<Recipe>>> = LazyLock::new(|| {
+    let stems = ["lagoon-round", "linen-ground", "moss-round", "veil"];
+    let recipe = |stem| check(&STUDIO, stem, &Settings::default()).recipe.unwrap();
+    stems.map(recipe).to_vec()
+});
 
 fn check_answers(sources: &Sources, stem: &str) {
     let checked = check(sources, stem, &Settings::default());
     let _plain = render(&checked.diagnostics, sources, Paint::Plain);
     let has_error = checked.diagnostics.iter().any(|said| said.is_error());
     assert_eq!(checked.recipe.is_none(), has_error);
+}
+
+/// A recipe whose every line is in order; whether its amounts add up is another matter.
+fn well_formed() -> impl Strategy<Value = String> {
+    let names = [
+        "slow-medium",
+        "pearl-medium",
+        "glide-drops",
+        "moon-mica",
+        "soft-water",
+        "open-gel",
+        "whatever",
+    ];
+    let name = prop::sample::select(names.to_vec());
+    let number = (1..2_000_i64).prop_map(|tenths| format!("{}.{}", tenths / 10, tenths % 10));
+    let unit = prop::sample::select(vec![
+        "g",
+        "mg",
+        "oz",
+        "ml",
+        "drops",
+        "tsp",
+        "tbsp",
+        "%",
+        "parts",
+        "% of soft-water",
+        "% of slow-medium",
+    ]);
+    let amount = prop_oneof![
+        8 => (number, unit).prop_map(|(number, unit)| format!("{number} {unit}")),
+        1 => prop::sample::select(vec!["some", "all", "4..7 g", "2..3 drops"]).prop_map(str::to_owned),
+    ];
+    let within = prop::option::of(prop::sample::select(vec!["2 %", "0.1 g", "400 %"]));
+    let add = (name.clone(), amount, within).prop_map(|(name, amount, within)| {
+        let within = within.map_or_else(String::new, |within| format!("within = \"{within}\"\n"));
+        format!("[[step]]\nadd = \"{name}\"\namount = \"{amount}\"\n{within}")
+    });
+    let thin = name
+        .prop_map(|name| format!("[[step]]\nthin = \"{name}\"\nby = \"1 g\"\nat_most = \"3 %\"\n"));
+    let makes = prop::option::of(prop::sample::select(vec!["150 g", "1 lb", "2 kg"]));
+    let steps = prop::collection::vec(prop_oneof![9 => add, 1 => thin], 1..7);
+    (makes, steps).prop_map(|(makes, steps)| {
+        let makes = makes.map_or_else(String::new, |makes| format!("makes = \"{makes}\"\n"));
+        format!(
+            "[recipe]\nname = \"Wild\"\njar = \"200 ml\"\n{makes}{}",
+            steps.concat()
+        )
+    })
 }
 
 /// Texts that are nearly recipes: lines of good and bad ones in any order, and noise between them.
@@ -43,16 +107,49 @@ proptest! {
 
     #[test]
     fn anything_like_a_recipe_is_answered(text in nearly_a_recipe()) {
-        let sources = folder("studio").with_recipe("wild", Source::new("wild.toml", text.clone()));
+        let sources = STUDIO.clone().with_recipe("wild", Source::new("wild.toml", text.clone()));
         check_answers(&sources, "wild");
         let sources = sources.with_shelf(Source::new("wild-shelf.toml", text));
         check_answers(&sources, "wild");
     }
 
     #[test]
-    fn sizing_is_linear(stem in prop::sample::select(vec!["lagoon-round", "linen-ground", "moss-round", "veil"]), grams in 1..5_000_i64, times in 2..50_i64) {
-        let recipe = check(&folder("studio"), stem, &Settings::default()).recipe.unwrap();
-        let sized = |grams| size(&recipe, &Goal::Make(Mass::from_grams(grams))).unwrap();
+    fn whatever_passes_the_check_can_be_sized(text in well_formed(), grams in 1..3_000_i64) {
+        let sources = STUDIO.clone().with_recipe("wild", Source::new("wild.toml", text));
+        check_answers(&sources, "wild");
+        let Some(recipe) = check(&sources, "wild", &Settings::default()).recipe else {
+            return Ok(());
+        };
+        let shares = recipe.shares().map(|(_, share)| share.clone());
+        prop_assert_eq!(shares.sum::<Ratio>(), Ratio::one());
+        let inside: Ratio = needs(&recipe, Mass::ZERO).into_iter().map(|need| need.share).sum();
+        prop_assert_eq!(inside, Ratio::one());
+
+        let make = Goal::Make(Mass::from_grams(grams));
+        let procedure = size(&recipe, &make).unwrap().procedure;
+        let coarse = Outfit {
+            scale: Scale {
+                division: Some(Mass::from_grams(1)),
+                capacity: Some(Mass::from_grams(500)),
+            },
+            tare: None,
+        };
+        let said: Vec<String> = concerns(&procedure, &coarse).iter().map(ToString::to_string).collect();
+        prop_assert!(said.iter().all(|text| !text.is_empty()));
+        prop_assert!(listing(&procedure).len() <= procedure.steps.len());
+        let json = serde_json::to_string(&procedure).unwrap();
+        prop_assert_eq!(serde_json::from_str::<Procedure>(&json).unwrap(), procedure);
+
+        // A jar filled to the brim takes no more than it holds.
+        let jar = Volume::from_millilitres(grams);
+        let filled = size(&recipe, &Goal::Jar(jar.clone())).unwrap().procedure;
+        prop_assert!(contents(&recipe, filled.planned).volume <= jar);
+    }
+
+    #[test]
+    fn sizing_is_linear(which in 0..4_usize, grams in 1..5_000_i64, times in 2..50_i64) {
+        let recipe = &SCALING[which];
+        let sized = |grams| size(recipe, &Goal::Make(Mass::from_grams(grams))).unwrap();
         let (small, large) = (sized(grams), sized(grams * times));
         for (small, large) in small.procedure.steps.iter().zip(&large.procedure.steps) {
             if let (Some(small), Some(large)) = (small.kind.target(), large.kind.target()) {
