@@ -6,7 +6,9 @@ use tarehand_mixing::ledger::{self, Substance, Transfer, Vessel};
 use tarehand_mixing::session::{Book, Entry, Record, Seen};
 use tarehand_mixing::tick::Tick;
 
-use crate::log::{self, Batch, BatchHead, BatchId, BatchRef, Log, LogError, NewEntry, NewTransfer, Reality};
+use crate::log::{
+    self, Batch, BatchHead, BatchId, BatchRef, Log, LogError, NewEntry, NewTransfer, Reality,
+};
 
 /// A batch as the log keeps it, rebuilt.
 #[derive(Clone, Debug)]
@@ -64,14 +66,18 @@ pub fn rows(batch: BatchId, book: &Book, records: &[Record], at: &str) -> Vec<Ne
             tick_us: i64::try_from(record.at.micros()).unwrap_or(i64::MAX),
             at: at.to_owned(),
             kind: record.entry.kind().to_owned(),
-            body: serde_json::to_string(&record.entry).expect("an entry holds only what JSON can say"),
+            body: serde_json::to_string(&record.entry)
+                .expect("an entry holds only what JSON can say"),
             transfers: transfers(batch, book, &record.entry),
         })
         .collect()
 }
 
 fn transfers(batch: BatchId, book: &Book, entry: &Entry) -> Vec<NewTransfer> {
-    ledger::transfers(book, entry).into_iter().filter_map(|transfer| row(batch, transfer)).collect()
+    ledger::transfers(book, entry)
+        .into_iter()
+        .filter_map(|transfer| row(batch, transfer))
+        .collect()
 }
 
 fn row(batch: BatchId, transfer: Transfer) -> Option<NewTransfer> {
@@ -115,12 +121,19 @@ pub async fn read_entries(log: &Log, head: BatchHead) -> Result<Kept, ReadError>
     let mut records = Vec::new();
     let mut moments = Vec::new();
     for row in log.entries(head.id).await? {
-        let entry: Entry = serde_json::from_str(&row.body)
-            .map_err(|source| ReadError::Entry { mark: mark.clone(), seq: row.seq, source })?;
-        records.push(Record { at: Tick::from_micros(u64::try_from(row.tick_us).unwrap_or(0)), entry });
+        let entry: Entry = serde_json::from_str(&row.body).map_err(|source| ReadError::Entry {
+            mark: mark.clone(),
+            seq: row.seq,
+            source,
+        })?;
+        records.push(Record {
+            at: Tick::from_micros(u64::try_from(row.tick_us).unwrap_or(0)),
+            entry,
+        });
         moments.push(row.at);
     }
-    let book = Book::rebuild(&records).ok_or_else(|| ReadError::NoOpening { mark: mark.clone() })?;
+    let book =
+        Book::rebuild(&records).ok_or_else(|| ReadError::NoOpening { mark: mark.clone() })?;
     Ok(Kept {
         id: head.id,
         mark,

@@ -23,7 +23,10 @@ impl Notices {
     /// Makes notices that are shown nowhere.
     #[must_use]
     pub fn silent() -> Self {
-        Self { silent: true, ..Self::default() }
+        Self {
+            silent: true,
+            ..Self::default()
+        }
     }
 
     /// Shows a notice in place of the one before.

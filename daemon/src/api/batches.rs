@@ -1,11 +1,12 @@
 //! The record of batches.
 
+use std::str::FromStr;
+
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use serde::Deserialize;
 use tarehand_protocol::api::{BatchList, BatchRecord, Problem};
-use utoipa::IntoParams;
 
 use super::problem::Failure;
 use super::request::{Asked, Place};
@@ -14,7 +15,7 @@ use crate::journal;
 use crate::log::{BatchFilter, Mark};
 
 /// Which batches to list.
-#[derive(Debug, Deserialize, IntoParams)]
+#[derive(Debug, Deserialize, utoipa::IntoParams)]
 #[serde(deny_unknown_fields)]
 #[into_params(parameter_in = Query)]
 pub(super) struct Wanted {
@@ -48,7 +49,9 @@ pub(super) async fn list(
         if batches.len() == limit {
             break;
         }
-        let fits = find.as_ref().is_none_or(|find| head.recipe.to_lowercase().contains(find));
+        let fits = find
+            .as_ref()
+            .is_none_or(|find| head.recipe.to_lowercase().contains(find));
         if fits {
             // A batch that cannot be read does not hide the others.
             match journal::read_entries(log, head).await {
@@ -71,10 +74,14 @@ pub(super) async fn show(
     State(service): State<Service>,
     Place(mark): Place<String>,
 ) -> Result<Json<BatchRecord>, Failure> {
-    let mark: Mark = mark.parse().map_err(|error| {
-        Failure::new("no-such-batch", StatusCode::NOT_FOUND, "there is no such batch")
-            .detail(error)
-            .hint(Some("see `tarehand log list`"))
+    let mark = Mark::from_str(&mark).map_err(|error| {
+        Failure::new(
+            "no-such-batch",
+            StatusCode::NOT_FOUND,
+            "there is no such batch",
+        )
+        .detail(error.to_string())
+        .hint(Some("see `tarehand log list`"))
     })?;
     let kept = journal::read(&service.surroundings.log, mark).await?;
     Ok(Json(translate::record(&kept)))

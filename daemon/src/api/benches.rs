@@ -9,8 +9,8 @@ use axum::response::IntoResponse;
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Answer, Command, Limits};
 use tarehand_protocol::api::{
-    AnswerWord, AttachScale, CommandRequest, CommandWord, ConcernLine, OpenBatch, Problem, ReadingLine,
-    RehearsalRequest, View, WeightNow,
+    AnswerWord, AttachScale, CommandRequest, CommandWord, ConcernLine, OpenBatch, Problem,
+    ReadingLine, RehearsalRequest, View, WeightNow,
 };
 
 use super::problem::Failure;
@@ -133,14 +133,24 @@ pub(super) async fn say(
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
     (status = 503, body = Problem, content_type = "application/problem+json"),
 ))]
-pub(super) async fn rehearse(State(service): State<Service>, Body(request): Body<RehearsalRequest>) -> Answered {
+pub(super) async fn rehearse(
+    State(service): State<Service>,
+    Body(request): Body<RehearsalRequest>,
+) -> Answered {
     let mut batch = new_batch(&request.batch)?;
     batch.limits.fall = FALL;
-    let plan = RehearsalPlan { seed: request.seed.unwrap_or(1), ..RehearsalPlan::default() };
+    let plan = RehearsalPlan {
+        seed: request.seed.unwrap_or(1),
+        ..RehearsalPlan::default()
+    };
     let speed = request.speed.unwrap_or(USUAL_SPEED);
     if !(1..=FASTEST).contains(&speed) {
-        return Err(Failure::new("bad-speed", StatusCode::UNPROCESSABLE_ENTITY, "that speed cannot be rehearsed")
-            .detail(format!("{speed}, it must be from 1 to {FASTEST}")));
+        return Err(Failure::new(
+            "bad-speed",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "that speed cannot be rehearsed",
+        )
+        .detail(format!("{speed}, it must be from 1 to {FASTEST}")));
     }
     let bench = service.benches.rehearsal(f64::from(speed)).await?;
     Ok(Json(bench.rehearse(batch, plan).await?))
@@ -149,9 +159,15 @@ pub(super) async fn rehearse(State(service): State<Service>, Body(request): Body
 /// Returns a bench that runs.
 fn known(service: &Service, name: &str) -> Result<Bench, Failure> {
     service.benches.get(name).ok_or_else(|| {
-        Failure::new("no-such-bench", StatusCode::NOT_FOUND, "there is no such bench")
-            .detail(format!("`{name}`"))
-            .hint(Some("attach a scale to it first: `tarehand watch --port PATH`"))
+        Failure::new(
+            "no-such-bench",
+            StatusCode::NOT_FOUND,
+            "there is no such bench",
+        )
+        .detail(format!("`{name}`"))
+        .hint(Some(
+            "attach a scale to it first: `tarehand watch --port PATH`",
+        ))
     })
 }
 
@@ -159,14 +175,24 @@ fn known(service: &Service, name: &str) -> Result<Bench, Failure> {
 async fn made(service: &Service, name: &str) -> Result<Bench, Failure> {
     let fits = !name.is_empty()
         && name.len() <= 40
-        && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
+        && name
+            .chars()
+            .all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
     if !fits {
-        return Err(Failure::new("bad-bench-name", StatusCode::UNPROCESSABLE_ENTITY, "that is no name for a bench")
-            .hint(Some("use up to 40 letters, digits, `-` and `_`")));
+        return Err(Failure::new(
+            "bad-bench-name",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "that is no name for a bench",
+        )
+        .hint(Some("use up to 40 letters, digits, `-` and `_`")));
     }
     service.benches.get_or_start(name).await?.ok_or_else(|| {
-        Failure::new("too-many-benches", StatusCode::CONFLICT, "there are too many benches")
-            .hint(Some("use one that exists: see `tarehand status`"))
+        Failure::new(
+            "too-many-benches",
+            StatusCode::CONFLICT,
+            "there are too many benches",
+        )
+        .hint(Some("use one that exists: see `tarehand status`"))
     })
 }
 
@@ -174,7 +200,10 @@ fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
     let settings = sources::settings(&request.measures)?;
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
-    let remark = |text: String| ConcernLine { text, ways_round: Vec::new() };
+    let remark = |text: String| ConcernLine {
+        text,
+        ways_round: Vec::new(),
+    };
     let warnings = diagnostics
         .iter()
         .filter(|diagnostic| diagnostic.severity == tarehand_mixing::diagnostic::Severity::Warning)
@@ -182,7 +211,12 @@ fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
             text: diagnostic.message.clone(),
             ways_round: diagnostic.help.iter().cloned().collect(),
         });
-    let remarks = sizing.notes().into_iter().map(remark).chain(warnings).collect();
+    let remarks = sizing
+        .notes()
+        .into_iter()
+        .map(remark)
+        .chain(warnings)
+        .collect();
     let mut limits = Limits::default();
     if let Some(percent) = request.grow_by_percent {
         limits.grow_by = Ratio::new(i64::from(percent), 100);
@@ -190,7 +224,11 @@ fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
     Ok(NewBatch {
         procedure: sizing.procedure,
         limits,
-        recipe_text: request.recipes.get(&request.recipe).cloned().unwrap_or_default(),
+        recipe_text: request
+            .recipes
+            .get(&request.recipe)
+            .cloned()
+            .unwrap_or_default(),
         shelf_text: request.shelf.clone().unwrap_or_default(),
         remarks,
     })
@@ -198,8 +236,12 @@ fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
 
 fn command(request: CommandRequest) -> Result<Command, Failure> {
     let lacks = |what: &str| {
-        Failure::new("bad-command", StatusCode::UNPROCESSABLE_ENTITY, "the command lacks something")
-            .detail(format!("it needs {what}"))
+        Failure::new(
+            "bad-command",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the command lacks something",
+        )
+        .detail(format!("it needs {what}"))
     };
     Ok(match request.command {
         CommandWord::Next => Command::Next,

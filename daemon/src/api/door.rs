@@ -29,7 +29,10 @@ impl Listener for OwnSocket {
             let (stream, address) = Listener::accept(&mut self.0).await;
             match stream.peer_cred() {
                 Ok(peer) if peer.uid() == own || peer.uid() == 0 => return (stream, address),
-                Ok(peer) => tracing::warn!(user = peer.uid(), "another user was turned away from the socket"),
+                Ok(peer) => tracing::warn!(
+                    user = peer.uid(),
+                    "another user was turned away from the socket"
+                ),
                 Err(error) => tracing::warn!(%error, "a peer that cannot be named was turned away"),
             }
         }
@@ -68,16 +71,37 @@ impl Token {
 ///
 /// The host is checked against pages that make a name of theirs point to loopback.
 pub async fn guard(State(token): State<Token>, request: Request, next: Next) -> Response {
-    let text = |name: header::HeaderName| request.headers().get(name).and_then(|value| value.to_str().ok());
+    match admit(&token, &request) {
+        Ok(()) => next.run(request).await,
+        Err(failure) => failure.into_response(),
+    }
+}
+
+fn admit(token: &Token, request: &Request) -> Result<(), Failure> {
+    let text = |name: header::HeaderName| {
+        request
+            .headers()
+            .get(name)
+            .and_then(|value| value.to_str().ok())
+    };
     let host = text(header::HOST).map(|host| host.rsplit_once(':').map_or(host, |(name, _)| name));
     if !matches!(host, Some("127.0.0.1" | "localhost" | "[::1]")) {
-        return Failure::new("strange-host", StatusCode::FORBIDDEN, "this host is not served").into_response();
+        return Err(Failure::new(
+            "strange-host",
+            StatusCode::FORBIDDEN,
+            "this host is not served",
+        ));
     }
     let given = text(header::AUTHORIZATION).and_then(|value| value.strip_prefix("Bearer "));
     if given.is_some_and(|given| token.opens(given)) {
-        return next.run(request).await;
+        return Ok(());
     }
-    Failure::new("no-token", StatusCode::UNAUTHORIZED, "the token is missing or wrong")
-        .hint(Some("send `authorization: Bearer TOKEN`; the token is in the runtime folder"))
-        .into_response()
+    Err(Failure::new(
+        "no-token",
+        StatusCode::UNAUTHORIZED,
+        "the token is missing or wrong",
+    )
+    .hint(Some(
+        "send `authorization: Bearer TOKEN`; the token is in the runtime folder",
+    )))
 }

@@ -55,7 +55,10 @@ pub fn router(service: Service) -> Router {
         .route("/v1/benches/{bench}", get(benches::view))
         .route("/v1/benches/{bench}/events", get(benches::events))
         .route("/v1/benches/{bench}/readings", get(benches::readings))
-        .route("/v1/benches/{bench}/scale", axum::routing::put(benches::attach).delete(benches::detach))
+        .route(
+            "/v1/benches/{bench}/scale",
+            axum::routing::put(benches::attach).delete(benches::detach),
+        )
         .route("/v1/benches/{bench}/batch", post(benches::open))
         .route("/v1/benches/{bench}/commands", post(benches::say))
         .route("/v1/rehearsals", post(benches::rehearse))
@@ -63,9 +66,19 @@ pub fn router(service: Service) -> Router {
         .route("/v1/batches/{mark}", get(batches::show))
         .route("/v1/recipes/check", post(recipes::check))
         .route("/v1/recipes/size", post(recipes::size))
-        .fallback(async || Failure::new("no-such-path", StatusCode::NOT_FOUND, "there is nothing at this path"))
+        .fallback(async || {
+            Failure::new(
+                "no-such-path",
+                StatusCode::NOT_FOUND,
+                "there is nothing at this path",
+            )
+        })
         .method_not_allowed_fallback(async || {
-            Failure::new("wrong-method", StatusCode::METHOD_NOT_ALLOWED, "this path takes another method")
+            Failure::new(
+                "wrong-method",
+                StatusCode::METHOD_NOT_ALLOWED,
+                "this path takes another method",
+            )
         })
         .layer(DefaultBodyLimit::max(LARGEST_BODY))
         .with_state(service)

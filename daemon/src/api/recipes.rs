@@ -34,7 +34,9 @@ pub(super) async fn check(Body(request): Body<CheckRequest>) -> Result<Json<Chec
     (status = 200, body = SizedProcedure),
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
 ))]
-pub(super) async fn size(Body(request): Body<SizeRequest>) -> Result<Json<SizedProcedure>, Failure> {
+pub(super) async fn size(
+    Body(request): Body<SizeRequest>,
+) -> Result<Json<SizedProcedure>, Failure> {
     let settings = sources::settings(&request.measures)?;
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;

@@ -12,22 +12,41 @@ use crate::links::serial::{self, Access, Listed};
 /// Everything attached that may be a scale, and the scales that benches read.
 #[utoipa::path(get, path = "/v1/scales", responses((status = 200, body = ScaleList)))]
 pub(super) async fn scales(State(service): State<Service>) -> Result<Json<ScaleList>, Failure> {
-    let listed = tokio::task::spawn_blocking(serial::list).await.map_err(|error| {
-        Failure::new("no-list", StatusCode::INTERNAL_SERVER_ERROR, "the ports could not be listed").detail(error)
-    })?;
+    let listed = tokio::task::spawn_blocking(serial::list)
+        .await
+        .map_err(|error| {
+            Failure::new(
+                "no-list",
+                StatusCode::INTERNAL_SERVER_ERROR,
+                "the ports could not be listed",
+            )
+            .detail(error.to_string())
+        })?;
     let benches = service.benches.all();
     let scales: Vec<BenchScale> = benches
         .iter()
         .filter_map(|bench| {
             let scale = bench.view().borrow().scale.clone()?;
-            Some(BenchScale { bench: bench.name().to_owned(), scale, reading: bench.last_reading() })
+            Some(BenchScale {
+                bench: bench.name().to_owned(),
+                scale,
+                reading: bench.last_reading(),
+            })
         })
         .collect();
     let ports = listed.iter().map(|listed| {
-        let reads = |scale: &&BenchScale| scale.scale.device.split([' ', ',']).next() == Some(listed.port.path.as_str());
-        port_line(listed, scales.iter().find(reads).map(|scale| scale.bench.clone()))
+        let reads = |scale: &&BenchScale| {
+            scale.scale.device.split([' ', ',']).next() == Some(listed.port.path.as_str())
+        };
+        port_line(
+            listed,
+            scales.iter().find(reads).map(|scale| scale.bench.clone()),
+        )
     });
-    Ok(Json(ScaleList { ports: ports.collect(), scales }))
+    Ok(Json(ScaleList {
+        ports: ports.collect(),
+        scales,
+    }))
 }
 
 fn port_line(listed: &Listed, bench: Option<String>) -> PortLine {
@@ -46,7 +65,7 @@ fn port_line(listed: &Listed, bench: Option<String>) -> PortLine {
         product: Some(listed.port.words().to_owned()).filter(|words| !words.is_empty()),
         identity: listed.key.clone(),
         state,
-        hint: listed.access.hint(),
+        hint: listed.hint(),
         bench,
     }
 }

@@ -18,7 +18,10 @@ use super::problem::Failure;
 pub(super) fn sources(recipes: &BTreeMap<String, String>, shelf: Option<&String>) -> Sources {
     let mut sources = Sources::new();
     for (stem, text) in recipes {
-        sources = sources.with_recipe(stem.clone(), Source::new(format!("{stem}.toml"), text.clone()));
+        sources = sources.with_recipe(
+            stem.clone(),
+            Source::new(format!("{stem}.toml"), text.clone()),
+        );
     }
     match shelf {
         Some(text) => sources.with_shelf(Source::new("shelf.toml", text.clone())),
@@ -39,8 +42,12 @@ pub(super) fn settings(said: &MeasuresSaid) -> Result<Settings, Failure> {
 fn word<T: DeserializeOwned>(what: &str, said: Option<&String>) -> Result<Option<T>, Failure> {
     let parse = |word: &String| {
         serde_json::from_value(serde_json::Value::String(word.clone())).map_err(|error| {
-            Failure::new("unknown-measure", StatusCode::UNPROCESSABLE_ENTITY, "that measure is not known")
-                .detail(format!("{what} `{word}`: {error}"))
+            Failure::new(
+                "unknown-measure",
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "that measure is not known",
+            )
+            .detail(format!("{what} `{word}`: {error}"))
         })
     };
     said.map(parse).transpose()
@@ -53,24 +60,39 @@ pub(super) fn sized(
     settings: &Settings,
     wanted: &Size,
 ) -> Result<(Sizing, Vec<Diagnostic>), Failure> {
-    let Checked { recipe, diagnostics, .. } = check(sources, stem, settings);
+    let Checked {
+        recipe,
+        diagnostics,
+        ..
+    } = check(sources, stem, settings);
     let Some(recipe) = recipe else {
-        let errors: Vec<Diagnostic> = diagnostics.into_iter().filter(Diagnostic::is_error).collect();
-        return Err(Failure::new("bad-recipe", StatusCode::UNPROCESSABLE_ENTITY, "the recipe cannot be made")
-            .detail(render(&errors, sources, Paint::Plain))
-            .hint(Some(format!("see `tarehand check {stem}.toml`"))));
+        let errors: Vec<Diagnostic> = diagnostics
+            .into_iter()
+            .filter(Diagnostic::is_error)
+            .collect();
+        return Err(Failure::new(
+            "bad-recipe",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the recipe cannot be made",
+        )
+        .detail(render(&errors, sources, Paint::Plain))
+        .hint(Some(format!("see `tarehand check {stem}.toml`"))));
     };
     let goal = match wanted {
         Size::AsWritten => Goal::Make(recipe.makes().ok_or_else(no_size)?),
         Size::Make(mass) => Goal::Make(parse(mass)?),
-        Size::From { ingredient, have } => Goal::From { ingredient: ingredient.clone(), have: parse::<Mass>(have)? },
+        Size::From { ingredient, have } => Goal::From {
+            ingredient: ingredient.clone(),
+            have: parse::<Mass>(have)?,
+        },
         Size::Jar(volume) => Goal::Jar(jar(volume, settings)?),
     };
     Ok((size(&recipe, &goal)?, diagnostics))
 }
 
 fn parse<T: std::str::FromStr<Err: std::fmt::Display>>(text: &str) -> Result<T, Failure> {
-    text.parse().map_err(|error: T::Err| unreadable(text, &error.to_string()))
+    text.parse()
+        .map_err(|error: T::Err| unreadable(text, &error.to_string()))
 }
 
 fn jar(text: &str, settings: &Settings) -> Result<Volume, Failure> {
@@ -85,11 +107,21 @@ fn jar(text: &str, settings: &Settings) -> Result<Volume, Failure> {
 }
 
 fn no_size() -> Failure {
-    Failure::new("no-size", StatusCode::UNPROCESSABLE_ENTITY, "the recipe does not say how much it makes")
-        .hint(Some("say how much: `--make 250g`, `--from INGREDIENT=30g` or `--jar 200ml`"))
+    Failure::new(
+        "no-size",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "the recipe does not say how much it makes",
+    )
+    .hint(Some(
+        "say how much: `--make 250g`, `--from INGREDIENT=30g` or `--jar 200ml`",
+    ))
 }
 
 fn unreadable(text: &str, error: &str) -> Failure {
-    Failure::new("bad-amount", StatusCode::UNPROCESSABLE_ENTITY, "that amount cannot be read")
-        .detail(format!("`{text}`: {error}"))
+    Failure::new(
+        "bad-amount",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "that amount cannot be read",
+    )
+    .detail(format!("`{text}`: {error}"))
 }

@@ -32,23 +32,26 @@ pub(super) fn newest(
     // What is there already is sent first.
     view.mark_changed();
     weight.mark_changed();
-    alive(unfold((view, weight, stop), async |(mut view, mut weight, stop)| {
-        let event = tokio::select! {
-            biased;
-            () = stop.cancelled() => return None,
-            changed = view.changed() => {
-                changed.ok()?;
-                let view = Arc::clone(&view.borrow_and_update());
-                event("view", &*view)
-            }
-            changed = weight.changed() => {
-                changed.ok()?;
-                let weight = weight.borrow_and_update().clone();
-                event("weight", &weight)
-            }
-        };
-        Some((Ok(event), (view, weight, stop)))
-    }))
+    alive(unfold(
+        (view, weight, stop),
+        async |(mut view, mut weight, stop)| {
+            let event = tokio::select! {
+                biased;
+                () = stop.cancelled() => return None,
+                changed = view.changed() => {
+                    changed.ok()?;
+                    let view = Arc::clone(&view.borrow_and_update());
+                    event("view", &*view)
+                }
+                changed = weight.changed() => {
+                    changed.ok()?;
+                    let weight = weight.borrow_and_update().clone();
+                    event("weight", &weight)
+                }
+            };
+            Some((Ok(event), (view, weight, stop)))
+        },
+    ))
 }
 
 /// Returns every reading from now on as the event `reading`; `missed` counts what a slow reader lost.
@@ -63,7 +66,9 @@ pub(super) fn every(
         };
         let event = match received {
             Ok(line) => event("reading", &*line),
-            Err(RecvError::Lagged(count)) => Event::default().event("missed").data(count.to_string()),
+            Err(RecvError::Lagged(count)) => {
+                Event::default().event("missed").data(count.to_string())
+            }
             Err(RecvError::Closed) => return None,
         };
         Some((Ok(event), (readings, stop)))

@@ -7,7 +7,9 @@ use tarehand_mixing::session::{Cue, Effect, Input, Record, Session};
 use tarehand_mixing::settler::Fact;
 use tarehand_mixing::tick::Tick;
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::{BatchStateWord, CueLine, Doing, ReadingLine, View, WeightNow, WeightState};
+use tarehand_protocol::api::{
+    BatchStateWord, CueLine, Doing, ReadingLine, View, WeightNow, WeightState,
+};
 use tokio::sync::{broadcast, mpsc, watch};
 
 use super::attach::{Approach, Attachment};
@@ -39,22 +41,41 @@ pub(super) struct Actor {
     trouble: Option<LogError>,
     view: watch::Sender<Arc<View>>,
     weight: watch::Sender<WeightNow>,
-    readings: broadcast::Sender<Arc<ReadingLine>>,
+    readings: ReadingsOut,
     revision: u64,
     sequence: u64,
     cues: u64,
     cue: Option<CueLine>,
 }
 
+/// Where readings go: every one, and the newest.
+pub(super) struct ReadingsOut {
+    pub every: broadcast::Sender<Arc<ReadingLine>>,
+    pub newest: watch::Sender<Option<Arc<ReadingLine>>>,
+}
+
+impl ReadingsOut {
+    fn send(&self, line: ReadingLine) {
+        let line = Arc::new(line);
+        self.newest.send_replace(Some(Arc::clone(&line)));
+        // Nobody may be listening.
+        drop(self.every.send(line));
+    }
+}
+
 /// What a bench task starts with: itself and where to watch it.
-type Started = (Actor, watch::Receiver<Arc<View>>, watch::Receiver<WeightNow>);
+type Started = (
+    Actor,
+    watch::Receiver<Arc<View>>,
+    watch::Receiver<WeightNow>,
+);
 
 impl Actor {
     pub(super) async fn new(
         name: &str,
         surroundings: Surroundings,
         inbox: mpsc::Receiver<Request>,
-        readings: broadcast::Sender<Arc<ReadingLine>>,
+        readings: ReadingsOut,
     ) -> Result<Started, BenchError> {
         let (view, views) = watch::channel(Arc::new(empty_view(name)));
         let (weight, weights) = watch::channel(no_weight());
@@ -108,20 +129,46 @@ impl Actor {
 
     fn resume(&mut self, kept: journal::Kept, rehearsal: bool) {
         let last = kept.records.last().map_or(Tick::ZERO, |record| record.at);
-        let Some(session) = Session::rebuild(&kept.records) else { return };
+        let Some(session) = Session::rebuild(&kept.records) else {
+            return;
+        };
         // Bench time has gone on while the service was away.
-        let away = kept.moments.last().and_then(|at| at.parse::<jiff::Timestamp>().ok()).map_or(Duration::ZERO, |at| {
-            Duration::try_from(jiff::Timestamp::now().duration_since(at)).unwrap_or_default()
-        });
-        self.clock = Clock::starting_at(last + away.mul_f64(self.surroundings.clock_rate), self.surroundings.clock_rate);
+        let away = kept
+            .moments
+            .last()
+            .and_then(|at| at.parse::<jiff::Timestamp>().ok())
+            .map_or(Duration::ZERO, |at| {
+                Duration::try_from(jiff::Timestamp::now().duration_since(at)).unwrap_or_default()
+            });
+        self.clock = Clock::starting_at(
+            last + away.mul_f64(self.surroundings.clock_rate),
+            self.surroundings.clock_rate,
+        );
         let wake = session.due();
-        self.making = Some(Making { id: kept.id, mark: kept.mark, session, hand: None, remarks: Vec::new() });
+        self.making = Some(Making {
+            id: kept.id,
+            mark: kept.mark,
+            session,
+            hand: None,
+            remarks: Vec::new(),
+        });
         self.wake = wake;
-        if rehearsal || self.making.as_ref().is_some_and(|making| making.session.book().is_over()) {
+        if rehearsal
+            || self
+                .making
+                .as_ref()
+                .is_some_and(|making| making.session.book().is_over())
+        {
             // The simulated hand is gone; nobody can finish its batch.
-            self.input(Input::Command(tarehand_mixing::session::Command::Abort), None);
+            self.input(
+                Input::Command(tarehand_mixing::session::Command::Abort),
+                None,
+            );
         }
-        tracing::info!(mark = self.making.as_ref().map(|making| making.mark.as_str()), "a batch is taken up again");
+        tracing::info!(
+            mark = self.making.as_ref().map(|making| making.mark.as_str()),
+            "a batch is taken up again"
+        );
     }
 
     pub(super) async fn run(mut self) {
@@ -195,7 +242,12 @@ impl Actor {
     }
 
     fn news(&mut self, news: News) {
-        let News { readings, facts, changed, opened } = news;
+        let News {
+            readings,
+            facts,
+            changed,
+            opened,
+        } = news;
         self.facts(facts);
         if changed {
             self.scale_changed();
@@ -203,15 +255,21 @@ impl Actor {
         for (line, facts) in readings {
             self.facts(facts);
             self.publish_weight(&line);
-            // Nobody may be listening.
-            drop(self.readings.send(Arc::new(line)));
+            self.readings.send(line);
         }
         if let Some(key) = opened {
             self.remember_device(key);
         }
         let gibberish = self.feed.as_ref().is_some_and(Feed::is_gibberish);
-        if let Some(attachment) = self.attachment.as_ref().filter(|attachment| gibberish && attachment.may_search()) {
-            tracing::info!(port = attachment.port(), "nothing readable comes: trying other speeds and parities");
+        if let Some(attachment) = self
+            .attachment
+            .as_ref()
+            .filter(|attachment| gibberish && attachment.may_search())
+        {
+            tracing::info!(
+                port = attachment.port(),
+                "nothing readable comes: trying other speeds and parities"
+            );
             self.feed = Some(Feed::attach(attachment, Approach::Search, self.clock));
             self.facts(vec![Fact::Lost]);
         }
@@ -221,7 +279,10 @@ impl Actor {
         for fact in facts {
             if fact == Fact::Lost {
                 self.sequence += 1;
-                self.weight.send_replace(WeightNow { sequence: self.sequence, ..no_weight() });
+                self.weight.send_replace(WeightNow {
+                    sequence: self.sequence,
+                    ..no_weight()
+                });
             }
             if self.making.is_some() {
                 self.input(Input::Fact(fact), None);
@@ -239,14 +300,19 @@ impl Actor {
 
     /// What was told about a device is found again when it is opened, and kept when it is new.
     fn remember_device(&self, key: String) {
-        let Some(attachment) = &self.attachment else { return };
+        let Some(attachment) = &self.attachment else {
+            return;
+        };
         if attachment.unit().is_none() && attachment.profile().is_none() {
             return;
         }
         let device = Device {
             key,
             told_unit: attachment.unit().map(|unit| unit.symbol().to_owned()),
-            profile: attachment.profile().map(|profile| profile.source().to_owned()).unwrap_or_default(),
+            profile: attachment
+                .profile()
+                .map(|profile| profile.source().to_owned())
+                .unwrap_or_default(),
             last_seen: jiff::Timestamp::now().to_string(),
         };
         let answer = self.surroundings.log.set_device(device);
@@ -275,6 +341,13 @@ impl Actor {
                 }
             }
             Request::Rehearse(batch, plan, reply) => self.rehearse(*batch, *plan, reply).await,
+            Request::Speed(speed, reply) => {
+                let outcome = self.busy();
+                if outcome.is_ok() {
+                    self.surroundings.clock_rate = speed;
+                }
+                self.answer(outcome, reply);
+            }
             Request::Say(command, reply) => {
                 if self.making.is_none() {
                     self.answer(Err(BenchError::NoBatch), reply);
@@ -295,18 +368,24 @@ impl Actor {
 
     fn busy(&self) -> Result<(), BenchError> {
         match &self.making {
-            Some(making) if !making.session.book().is_over() => Err(BenchError::Busy { mark: making.mark.clone() }),
+            Some(making) if !making.session.book().is_over() => Err(BenchError::Busy {
+                mark: making.mark.clone(),
+            }),
             Some(_) | None => Ok(()),
         }
     }
 
     async fn attach(&mut self, attachment: Attachment) -> Result<(), BenchError> {
         let log = self.surroundings.log.clone();
-        let known = log.device(crate::links::serial::key_of(attachment.port())).await?;
+        let known = log
+            .device(crate::links::serial::key_of(attachment.port()))
+            .await?;
         let attachment = match known {
             Some(device) => attachment.remembering(
                 device.told_unit.and_then(|unit| unit.parse().ok()),
-                tarehand_protocol::scale::Profile::parse(&device.profile).ok().filter(|_| !device.profile.is_empty()),
+                tarehand_protocol::scale::Profile::parse(&device.profile)
+                    .ok()
+                    .filter(|_| !device.profile.is_empty()),
             ),
             None => attachment,
         };
@@ -317,7 +396,8 @@ impl Actor {
         if self.attachment.as_ref().map(Attachment::port) != Some(attachment.port()) {
             self.busy()?;
         }
-        let text = serde_json::to_string(&attachment).expect("an attachment holds only what JSON can say");
+        let text =
+            serde_json::to_string(&attachment).expect("an attachment holds only what JSON can say");
         log.set_attachment(&*self.name, Some(text)).await?;
         let lost = self.feed.take().is_some();
         self.feed = Some(Feed::attach(&attachment, Approach::Usual, self.clock));
@@ -333,7 +413,10 @@ impl Actor {
 
     async fn detach(&mut self) -> Result<(), BenchError> {
         self.busy()?;
-        self.surroundings.log.set_attachment(&*self.name, None).await?;
+        self.surroundings
+            .log
+            .set_attachment(&*self.name, None)
+            .await?;
         self.feed = None;
         self.attachment = None;
         self.weight.send_replace(no_weight());
@@ -355,11 +438,23 @@ impl Actor {
             return;
         }
         self.clock = Clock::starting_at(self.clock.now(), self.surroundings.clock_rate);
-        self.feed = Some(Feed::rehearsal(Box::new(link), self.clock, plan.pan.capacity, plan.pan.lag));
-        self.open(batch, Reality::Rehearsal, Some(Hand::new(wishes)), reply).await;
+        self.feed = Some(Feed::rehearsal(
+            Box::new(link),
+            self.clock,
+            plan.pan.capacity,
+            plan.pan.lag,
+        ));
+        self.open(batch, Reality::Rehearsal, Some(Hand::new(wishes)), reply)
+            .await;
     }
 
-    async fn open(&mut self, mut batch: NewBatch, reality: Reality, hand: Option<Hand>, reply: Reply<Arc<View>>) {
+    async fn open(
+        &mut self,
+        mut batch: NewBatch,
+        reality: Reality,
+        hand: Option<Hand>,
+        reply: Reply<Arc<View>>,
+    ) {
         if let Err(error) = self.busy() {
             self.answer(Err(error), reply);
             return;
@@ -370,7 +465,8 @@ impl Actor {
             reality,
             planned_ug: batch.procedure.planned.micrograms().max(0),
             opened: jiff::Timestamp::now().to_string(),
-            procedure: serde_json::to_string(&batch.procedure).expect("a procedure holds only what JSON can say"),
+            procedure: serde_json::to_string(&batch.procedure)
+                .expect("a procedure holds only what JSON can say"),
             recipe_text: batch.recipe_text,
             shelf_text: batch.shelf_text,
             profile_text: self
@@ -392,10 +488,16 @@ impl Actor {
             batch.limits.lag = lag;
         }
         let scale = self.feed.as_ref().map(Feed::scale).unwrap_or_default();
-        let (session, effects) = Session::open(self.clock.now(), batch.procedure, batch.limits, scale);
+        let (session, effects) =
+            Session::open(self.clock.now(), batch.procedure, batch.limits, scale);
         self.wake = None;
-        self.making =
-            Some(Making { id: head.id, mark: head.mark.as_str().to_owned(), session, hand, remarks: batch.remarks });
+        self.making = Some(Making {
+            id: head.id,
+            mark: head.mark.as_str().to_owned(),
+            session,
+            hand,
+            remarks: batch.remarks,
+        });
         if let Some(feed) = &mut self.feed {
             feed.set_empty(Mass::ZERO);
             // A weight that is settled already would not be told again.
@@ -406,7 +508,9 @@ impl Actor {
 
     fn input(&mut self, input: Input, reply: Option<Reply<Arc<View>>>) {
         let now = self.clock.now();
-        let Some(making) = &mut self.making else { return };
+        let Some(making) = &mut self.making else {
+            return;
+        };
         let effects = making.session.step(now, input);
         if effects.is_empty() && reply.is_none() {
             return;
@@ -423,7 +527,9 @@ impl Actor {
                 Effect::Record(record) => records.push(*record),
                 Effect::Cue(cue) if records.is_empty() => self.tell_now(cue),
                 Effect::Cue(cue) => cues.push(cue),
-                Effect::WakeAt(tick) => self.wake = Some(self.wake.map_or(tick, |wake| wake.min(tick))),
+                Effect::WakeAt(tick) => {
+                    self.wake = Some(self.wake.map_or(tick, |wake| wake.min(tick)))
+                }
                 Effect::EmptyPan(gross) => {
                     if let Some(feed) = &mut self.feed {
                         feed.set_empty(gross);
@@ -446,7 +552,10 @@ impl Actor {
 
     /// A cue that follows from no entry, such as "stop", waits for no disk.
     fn tell_now(&mut self, cue: Cue) {
-        if let (Cue::Stop, Some(hand)) = (cue, self.making.as_mut().and_then(|making| making.hand.as_mut())) {
+        if let (Cue::Stop, Some(hand)) = (
+            cue,
+            self.making.as_mut().and_then(|making| making.hand.as_mut()),
+        ) {
             hand.hear_stop();
         }
         self.set_cue(cue);
@@ -469,7 +578,11 @@ impl Actor {
         let Some(making) = &self.making else { return };
         self.cues += 1;
         let text = translate::cue_text(cue, making.session.book());
-        self.cue = Some(CueLine { number: self.cues, cue: translate::cue_word(cue).to_owned(), text });
+        self.cue = Some(CueLine {
+            number: self.cues,
+            cue: translate::cue_word(cue).to_owned(),
+            text,
+        });
     }
 
     /// Writes records, and shows what follows from them once they are on disk.
@@ -477,7 +590,11 @@ impl Actor {
         for cue in &cues {
             self.set_cue(*cue);
         }
-        let announcement = Announcement { view: self.snapshot(), cues, reply };
+        let announcement = Announcement {
+            view: self.snapshot(),
+            cues,
+            reply,
+        };
         if records.is_empty() && self.outbox.is_empty() {
             self.show(announcement);
         } else {
@@ -489,7 +606,8 @@ impl Actor {
     fn send(&mut self) {
         let Some(making) = &self.making else { return };
         let log = &self.surroundings.log;
-        self.outbox.send(|records| Box::pin(making.write(log, records)));
+        self.outbox
+            .send(|records| Box::pin(making.write(log, records)));
     }
 
     fn landed(&mut self, outcome: Outcome) {
@@ -514,7 +632,12 @@ impl Actor {
                 let (trouble, hint) = (error.to_string(), error.hint().map(str::to_owned));
                 let revision = self.revision;
                 self.view.send_modify(|view| {
-                    *view = Arc::new(View { revision, trouble: Some(trouble), hint, ..View::clone(view) });
+                    *view = Arc::new(View {
+                        revision,
+                        trouble: Some(trouble),
+                        hint,
+                        ..View::clone(view)
+                    });
                 });
                 self.trouble = Some(error);
             }
@@ -534,12 +657,16 @@ impl Actor {
     }
 
     fn notice(&self, cue: Cue) {
-        let Some(making) = self.making.as_ref().filter(|making| making.hand.is_none()) else { return };
+        let Some(making) = self.making.as_ref().filter(|making| making.hand.is_none()) else {
+            return;
+        };
         let recipe = &making.session.book().procedure().recipe;
         let body = match cue {
-            Cue::Asks => making.session.book().question().map(|question| {
-                translate::question_view(making.session.book(), question).text
-            }),
+            Cue::Asks => making
+                .session
+                .book()
+                .question()
+                .map(|question| translate::question_view(making.session.book(), question).text),
             Cue::ScaleLost => Some("no weight: the scale is away".to_owned()),
             Cue::TimeIsUp => Some("time is up".to_owned()),
             _ => None,
@@ -551,7 +678,9 @@ impl Actor {
 
     fn let_hand_look(&mut self) {
         let now = self.clock.now();
-        let Some(making) = &mut self.making else { return };
+        let Some(making) = &mut self.making else {
+            return;
+        };
         let Some(hand) = &mut making.hand else { return };
         if let Some(command) = hand.look(now, &making.session) {
             self.input(Input::Command(command), None);
@@ -563,7 +692,9 @@ impl Actor {
         let session = self.making.as_ref().map(|making| &making.session);
         let now = session.map(Session::pan);
         let (flow, settled) = match now {
-            Some(tarehand_mixing::session::PanNow::Weight { flow_g_s, settled, .. }) => (flow_g_s, settled),
+            Some(tarehand_mixing::session::PanNow::Weight {
+                flow_g_s, settled, ..
+            }) => (flow_g_s, settled),
             _ => (0.0, false),
         };
         // While entries wait for the disk the net weight would show a judgement that is not certain yet.
@@ -571,11 +702,16 @@ impl Actor {
         self.weight.send_replace(WeightNow {
             sequence: self.sequence,
             gross_g: line.gross_g,
-            net_g: certain.filter(|_| line.gross_g.is_some()).and_then(Session::net).map(Mass::grams),
+            net_g: certain
+                .filter(|_| line.gross_g.is_some())
+                .and_then(Session::net)
+                .map(Mass::grams),
             flow_g_s: flow,
             state: line.state,
             settled: settled && certain.is_some(),
-            step: certain.and_then(|session| session.book().current()).map(|task| task.id.0),
+            step: certain
+                .and_then(|session| session.book().current())
+                .map(|task| task.id.0),
             age_ms: line.age_ms,
         });
     }
@@ -600,7 +736,9 @@ impl Actor {
             view.total_g = Some(book.planned().grams());
             view.doing = translate::doing(&making.session, self.clock.now());
             view.steps = translate::steps(book);
-            view.question = book.question().map(|question| translate::question_view(book, question));
+            view.question = book
+                .question()
+                .map(|question| translate::question_view(book, question));
             view.concerns = making.concerns();
             view.can_undo = book.undoes().is_some() && !book.is_over();
         }

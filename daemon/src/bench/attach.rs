@@ -7,13 +7,11 @@ use tarehand_mixing::settler::Reports;
 use tarehand_protocol::api::AttachScale;
 use tarehand_protocol::mass::ParseMassError;
 use tarehand_protocol::scale::profile::{self, Profile};
-use tarehand_protocol::scale::{Decoder, Parity, Problem};
+use tarehand_protocol::scale::{Decoder, Problem};
 use tarehand_protocol::{Mass, MassUnit};
 
 use crate::links::Link;
-use crate::links::serial::{
-    DataBits, Line, Parity as LineParity, Poll, SerialLink, Settings, SettingsSearch, StopBits, Wanted,
-};
+use crate::links::serial::{Line, SerialLink, Settings, SettingsSearch, Wanted};
 
 /// What a person said about a scale, checked; kept so that a restarted bench finds its scale again.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -47,7 +45,11 @@ pub enum AttachError {
 }
 
 fn list(problems: &[Problem]) -> String {
-    problems.iter().map(|problem| problem.message.as_str()).collect::<Vec<_>>().join("; ")
+    problems
+        .iter()
+        .map(|problem| problem.message.as_str())
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
 impl AttachError {
@@ -72,7 +74,12 @@ impl TryFrom<&AttachScale> for Attachment {
         Ok(Self {
             port: said.port.clone(),
             unit: said.unit.as_deref().map(str::parse).transpose()?,
-            profile: said.profile.as_deref().map(Profile::parse).transpose().map_err(AttachError::Profile)?,
+            profile: said
+                .profile
+                .as_deref()
+                .map(Profile::parse)
+                .transpose()
+                .map_err(AttachError::Profile)?,
         })
     }
 }
@@ -99,7 +106,11 @@ impl Attachment {
     /// Returns the attachment with what was told earlier about the same device, where nothing newer was said.
     #[must_use]
     pub fn remembering(self, unit: Option<MassUnit>, profile: Option<Profile>) -> Self {
-        Self { unit: self.unit.or(unit), profile: self.profile.or(profile), ..self }
+        Self {
+            unit: self.unit.or(unit),
+            profile: self.profile.or(profile),
+            ..self
+        }
     }
 
     pub(super) fn decoder(&self) -> Decoder {
@@ -119,7 +130,11 @@ impl Attachment {
     }
 
     pub(super) fn reports(&self) -> Reports {
-        match self.profile.as_ref().map(|profile| profile.settings().reports) {
+        match self
+            .profile
+            .as_ref()
+            .map(|profile| profile.settings().reports)
+        {
             Some(profile::Reports::OnChange) => Reports::OnChange,
             Some(profile::Reports::Finished) => Reports::Finished,
             Some(profile::Reports::Stream) | None => Reports::Stream,
@@ -127,59 +142,46 @@ impl Attachment {
     }
 
     pub(super) fn division(&self) -> Option<Mass> {
-        self.profile.as_ref().and_then(|profile| profile.settings().division)
+        self.profile
+            .as_ref()
+            .and_then(|profile| profile.settings().division)
     }
 
     pub(super) fn capacity(&self) -> Option<Mass> {
-        self.profile.as_ref().and_then(|profile| profile.settings().capacity)
+        self.profile
+            .as_ref()
+            .and_then(|profile| profile.settings().capacity)
     }
 
     pub(super) fn lag(&self) -> Option<Duration> {
-        self.profile.as_ref().and_then(|profile| profile.settings().lag)
+        self.profile
+            .as_ref()
+            .and_then(|profile| profile.settings().lag)
     }
 
     /// Returns whether the settings of the line may be looked for: nobody told them, and it has any.
     pub(super) fn may_search(&self) -> bool {
-        let told = self.profile.as_ref().is_some_and(|profile| profile.settings().serial.is_some());
+        let told = self
+            .profile
+            .as_ref()
+            .is_some_and(|profile| profile.settings().serial.is_some());
         // A pseudo-terminal has no speed and no parity: what comes through it is what was written.
-        let has_settings = std::fs::canonicalize(&self.port).is_ok_and(|path| !path.starts_with("/dev/pts"));
+        let has_settings =
+            std::fs::canonicalize(&self.port).is_ok_and(|path| !path.starts_with("/dev/pts"));
         !told && has_settings
     }
 
     pub(super) fn link(&self, approach: Approach) -> Box<dyn Link> {
         let settings = self.profile.as_ref().map(Profile::settings);
         let line = match (settings.and_then(|settings| settings.serial), approach) {
-            (Some(serial), _) => Line::Known(line_settings(serial)),
+            (Some(serial), _) => Line::Known(Settings::from(serial)),
             (None, Approach::Usual) => Line::Known(Settings::default()),
             (None, Approach::Search) => Line::Tried(SettingsSearch::by_text()),
         };
         let link = SerialLink::new(Wanted::Path(self.port.clone()), line);
         Box::new(match settings.and_then(|settings| settings.poll.as_ref()) {
-            Some(poll) => link.polling(Poll { command: poll.send.clone(), every: poll.every }),
+            Some(poll) => link.polling(poll.clone()),
             None => link,
         })
-    }
-}
-
-const fn line_settings(serial: profile::Serial) -> Settings {
-    Settings {
-        speed: serial.speed,
-        data_bits: match serial.data {
-            profile::DataBits::Seven => DataBits::Seven,
-            profile::DataBits::Eight => DataBits::Eight,
-        },
-        parity: line_parity(serial.parity),
-        stop_bits: match serial.stop {
-            profile::StopBits::One => StopBits::One,
-            profile::StopBits::Two => StopBits::Two,
-        },
-    }
-}
-
-const fn line_parity(parity: Parity) -> LineParity {
-    match parity {
-        Parity::None => LineParity::None,
-        Parity::Odd => LineParity::Odd,
-        Parity::Even => LineParity::Even,
     }
 }

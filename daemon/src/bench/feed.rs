@@ -5,10 +5,10 @@ use std::time::Duration;
 use tarehand_mixing::settler::{Fact, Reports, Settler, Signal};
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::weighing::Scale;
+use tarehand_protocol::Mass;
 use tarehand_protocol::api::{ReadingLine, ScaleState};
 use tarehand_protocol::scale::line_settings::likeness;
 use tarehand_protocol::scale::{Decoded, Decoder, Doctor};
-use tarehand_protocol::Mass;
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
@@ -82,7 +82,12 @@ impl Feed {
     }
 
     /// Starts reading the simulated scale.
-    pub(super) fn rehearsal(link: Box<dyn Link>, clock: Clock, capacity: Mass, lag: Duration) -> Self {
+    pub(super) fn rehearsal(
+        link: Box<dyn Link>,
+        clock: Clock,
+        capacity: Mass,
+        lag: Duration,
+    ) -> Self {
         let parts = Parts {
             decoder: Decoder::tolerant(None),
             settler: Settler::new(Reports::Stream, None),
@@ -102,7 +107,10 @@ impl Feed {
         std::thread::Builder::new()
             .name("link".to_owned())
             .spawn(move || link.run(clock, sender, token))
-            .map_or_else(|error| tracing::error!(%error, "cannot start a thread for the scale"), drop);
+            .map_or_else(
+                |error| tracing::error!(%error, "cannot start a thread for the scale"),
+                drop,
+            );
         Self {
             events,
             stop,
@@ -143,13 +151,20 @@ impl Feed {
             LinkEvent::Skipped { at } => {
                 // The settler sees a gap by itself; what comes next may begin inside a frame.
                 self.decoder.reset();
-                News { facts: self.settler.step(at, Signal::Wake), ..News::default() }
+                News {
+                    facts: self.settler.step(at, Signal::Wake),
+                    ..News::default()
+                }
             }
             LinkEvent::Gone { why, hint } => {
                 self.open = false;
                 self.trouble = Some((why, hint));
                 let facts = self.settler.step(self.clock.now(), Signal::Gone);
-                News { facts, changed: true, ..News::default() }
+                News {
+                    facts,
+                    changed: true,
+                    ..News::default()
+                }
             }
         }
     }
@@ -162,7 +177,12 @@ impl Feed {
         self.opened_at = Some(now);
         self.trouble = None;
         let facts = self.settler.step(now, Signal::Opened);
-        News { facts, changed: true, opened: Some(key), ..News::default() }
+        News {
+            facts,
+            changed: true,
+            opened: Some(key),
+            ..News::default()
+        }
     }
 
     fn bytes(&mut self, at: Tick, bytes: &[u8]) -> News {
@@ -172,7 +192,11 @@ impl Feed {
                 self.decoder.reset();
             }
         }
-        self.gibberish = if likeness(bytes) < NO_TEXT { self.gibberish.saturating_add(bytes.len()) } else { 0 };
+        self.gibberish = if likeness(bytes) < NO_TEXT {
+            self.gibberish.saturating_add(bytes.len())
+        } else {
+            0
+        };
         let division = self.settler.division();
         let age = self.clock.now().since(at);
         let mut readings = Vec::new();
@@ -180,17 +204,25 @@ impl Feed {
         self.decoder.push(bytes, &mut |decoded| {
             doctor.observe(&decoded);
             readings.push(match decoded {
-                Decoded::Reading(reading) => {
-                    (translate::reading_line(reading, age), settler.step(at, Signal::Reading(reading)))
+                Decoded::Reading(reading) => (
+                    translate::reading_line(reading, age),
+                    settler.step(at, Signal::Reading(reading)),
+                ),
+                Decoded::Rejected(rejected) => {
+                    (translate::rejected_line(&rejected, age), Vec::new())
                 }
-                Decoded::Rejected(rejected) => (translate::rejected_line(&rejected, age), Vec::new()),
             });
         });
         let found = self.doctor.findings().into_iter().next();
-        let findings = found.map(|finding| (finding.to_string(), finding.hint().map(str::to_owned)));
+        let findings =
+            found.map(|finding| (finding.to_string(), finding.hint().map(str::to_owned)));
         let changed = division != self.settler.division() || findings != self.findings;
         self.findings = findings;
-        News { readings, changed, ..News::default() }
+        News {
+            readings,
+            changed,
+            ..News::default()
+        }
     }
 
     /// Returns whether all that comes looks like read with the wrong speed or parity.
@@ -220,7 +252,10 @@ impl Feed {
 
     /// Returns what is known of the scale.
     pub(super) fn scale(&self) -> Scale {
-        Scale { division: self.settler.division(), capacity: self.capacity }
+        Scale {
+            division: self.settler.division(),
+            capacity: self.capacity,
+        }
     }
 
     /// Returns how far the display lags, where the profile says it.
@@ -242,7 +277,9 @@ impl Feed {
             division_g: self.settler.division().map(Mass::grams),
             division_estimated: !self.division_told,
             capacity_g: self.capacity.map(Mass::grams),
-            rate_hz: period.filter(|period| 0.0 < *period).map(|period| 1.0 / period),
+            rate_hz: period
+                .filter(|period| 0.0 < *period)
+                .map(|period| 1.0 / period),
         }
     }
 }
@@ -262,4 +299,3 @@ struct Parts {
     read_as: String,
     device: String,
 }
-

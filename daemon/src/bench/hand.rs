@@ -38,7 +38,11 @@ struct Occasion {
 
 impl Hand {
     pub(super) const fn new(wishes: watch::Sender<Wish>) -> Self {
-        Self { wishes, since: None, stop: false }
+        Self {
+            wishes,
+            since: None,
+            stop: false,
+        }
     }
 
     /// Hears the stop cue: the hand stops until the pour is judged or begins anew.
@@ -78,29 +82,45 @@ impl Hand {
         let book = session.book();
         match (book.state(), book.jar()) {
             (BatchState::Complete | BatchState::Aborted, _) => return Wish::Idle,
-            (BatchState::Idle, JarPlace::Awaited) if session.empty_pan_seen() => return Wish::PutJar,
+            (BatchState::Idle, JarPlace::Awaited) if session.empty_pan_seen() => {
+                return Wish::PutJar;
+            }
             (BatchState::Idle | BatchState::Held | BatchState::Paused, _) => return Wish::Wait,
             (BatchState::Running, JarPlace::Gone { .. }) => return Wish::PutJarBack,
             (BatchState::Running, JarPlace::OnPan | JarPlace::Awaited) => {}
         }
-        let Some(task) = book.current() else { return Wish::Wait };
+        let Some(task) = book.current() else {
+            return Wish::Wait;
+        };
         let net = session.net().unwrap_or(task.poured);
         let pour = |target: Mass| match self.stop {
             true => Wish::StopNow,
-            false => Wish::Pour { addition: task.id.0, remaining: target - net },
+            false => Wish::Pour {
+                addition: task.id.0,
+                remaining: target - net,
+            },
         };
         match book.step(task) {
             StepKind::Add(addition) => match &addition.amount {
-                Amount::Counted { unit: CountUnit::Drop, each, .. } if task.purpose == Purpose::Planned => {
+                Amount::Counted {
+                    unit: CountUnit::Drop,
+                    each,
+                    ..
+                } if task.purpose == Purpose::Planned => {
                     let expected = task.target.unwrap_or_default();
-                    let count = expected.micrograms().checked_div(each.micrograms()).unwrap_or(0);
+                    let count = expected
+                        .micrograms()
+                        .checked_div(each.micrograms())
+                        .unwrap_or(0);
                     Wish::CountDrops {
                         addition: task.id.0,
                         count: u32::try_from(count).unwrap_or(0).max(1),
                         drop: *each,
                     }
                 }
-                Amount::Weighed { .. } | Amount::Counted { .. } => pour(task.target.unwrap_or_default()),
+                Amount::Weighed { .. } | Amount::Counted { .. } => {
+                    pour(task.target.unwrap_or_default())
+                }
                 Amount::Range { .. } => pour(session.stop_at().unwrap_or_default()),
                 // By eye the simulated person pours two grams: there is nothing to see.
                 Amount::ByEye | Amount::Whole { .. } => pour(Mass::from_grams(2)),
@@ -141,7 +161,9 @@ impl Hand {
                 Amount::ByEye | Amount::Whole { .. } => poured.then_some(Command::Next),
                 Amount::Weighed { .. } | Amount::Range { .. } => None,
             },
-            StepKind::Thin { wanted_s, .. } => poured.then(|| Command::Trail(wanted_s.unwrap_or(USUAL_TRAIL_S))),
+            StepKind::Thin { wanted_s, .. } => {
+                poured.then(|| Command::Trail(wanted_s.unwrap_or(USUAL_TRAIL_S)))
+            }
             StepKind::Trail { wanted_s } => {
                 (THINKS <= thought).then(|| Command::Trail(wanted_s.unwrap_or(USUAL_TRAIL_S)))
             }

@@ -48,10 +48,15 @@ impl Making {
     /// Returns what speaks against the procedure on the scale as it is known now.
     pub(super) fn concerns(&self) -> Vec<ConcernLine> {
         let book = self.session.book();
-        let scale = book.scale();
         let tare = (!book.tare().is_zero()).then(|| book.tare());
-        let outfit = Outfit { division: scale.division, capacity: scale.capacity, tare };
+        let outfit = Outfit {
+            scale: book.scale(),
+            tare,
+        };
         let found: Vec<Concern> = concerns(book.procedure(), &outfit);
-        translate::concern_lines(&found).into_iter().chain(self.remarks.iter().cloned()).collect()
+        translate::concern_lines(&found)
+            .into_iter()
+            .chain(self.remarks.iter().cloned())
+            .collect()
     }
 }

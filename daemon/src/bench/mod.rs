@@ -30,7 +30,7 @@ use tokio::sync::{broadcast, mpsc, oneshot, watch};
 use crate::links::rehearsal::RehearsalPlan;
 use crate::log::{Log, LogError};
 use crate::notices::Notices;
-use attach::{Attachment, AttachError};
+use attach::{AttachError, Attachment};
 
 /// Readings kept for a reader of every reading who is a little late.
 const READINGS_KEPT: usize = 1_024;
@@ -42,6 +42,7 @@ pub struct Bench {
     requests: mpsc::Sender<Request>,
     view: watch::Receiver<Arc<View>>,
     weight: watch::Receiver<WeightNow>,
+    last: watch::Receiver<Option<Arc<ReadingLine>>>,
     readings: broadcast::Sender<Arc<ReadingLine>>,
 }
 
@@ -115,6 +116,7 @@ enum Request {
     Open(Box<NewBatch>, Reply<Arc<View>>),
     Rehearse(Box<NewBatch>, Box<RehearsalPlan>, Reply<Arc<View>>),
     Say(Command, Reply<Arc<View>>),
+    Speed(f64, Reply<Arc<View>>),
 }
 
 /// What every bench needs of the service.
@@ -144,9 +146,22 @@ impl Bench {
     ) -> Result<Self, BenchError> {
         let (requests, inbox) = mpsc::channel(32);
         let readings = broadcast::Sender::new(READINGS_KEPT);
-        let (actor, view, weight) = actor::Actor::new(name, surroundings, inbox, readings.clone()).await?;
+        let (newest, last) = watch::channel(None);
+        let readings_out = actor::ReadingsOut {
+            every: readings.clone(),
+            newest,
+        };
+        let (actor, view, weight) =
+            actor::Actor::new(name, surroundings, inbox, readings_out).await?;
         tasks.spawn(actor.run());
-        Ok(Self { name: name.into(), requests, view, weight, readings })
+        Ok(Self {
+            name: name.into(),
+            requests,
+            view,
+            weight,
+            last,
+            readings,
+        })
     }
 
     /// Returns the bench's name.
@@ -173,12 +188,27 @@ impl Bench {
         self.readings.subscribe()
     }
 
+    /// Returns the newest reading.
+    #[must_use]
+    pub fn last_reading(&self) -> Option<ReadingLine> {
+        self.last.borrow().as_deref().cloned()
+    }
+
+    /// Sets how many times as fast as the wall's the bench's clock runs: for a rehearsal.
+    ///
+    /// # Errors
+    /// When a batch is being made.
+    pub async fn set_speed(&self, speed: f64) -> Result<Arc<View>, BenchError> {
+        self.ask(|reply| Request::Speed(speed, reply)).await
+    }
+
     /// Attaches a scale.
     ///
     /// # Errors
     /// When it cannot be understood so, or when a batch is being made on another scale.
     pub async fn attach(&self, attachment: Attachment) -> Result<Arc<View>, BenchError> {
-        self.ask(|reply| Request::Attach(Box::new(attachment), reply)).await
+        self.ask(|reply| Request::Attach(Box::new(attachment), reply))
+            .await
     }
 
     /// Lets the scale go.
@@ -194,15 +224,21 @@ impl Bench {
     /// # Errors
     /// When one is being made, when there is no scale, or when the log cannot be written.
     pub async fn open(&self, batch: NewBatch) -> Result<Arc<View>, BenchError> {
-        self.ask(|reply| Request::Open(Box::new(batch), reply)).await
+        self.ask(|reply| Request::Open(Box::new(batch), reply))
+            .await
     }
 
     /// Opens a rehearsal with a simulated scale and hand.
     ///
     /// # Errors
     /// As [`Bench::open`].
-    pub async fn rehearse(&self, batch: NewBatch, plan: RehearsalPlan) -> Result<Arc<View>, BenchError> {
-        self.ask(|reply| Request::Rehearse(Box::new(batch), Box::new(plan), reply)).await
+    pub async fn rehearse(
+        &self,
+        batch: NewBatch,
+        plan: RehearsalPlan,
+    ) -> Result<Arc<View>, BenchError> {
+        self.ask(|reply| Request::Rehearse(Box::new(batch), Box::new(plan), reply))
+            .await
     }
 
     /// Says something to the session; what follows is in the log when this returns.
@@ -215,7 +251,10 @@ impl Bench {
 
     async fn ask<T>(&self, request: impl FnOnce(Reply<T>) -> Request) -> Result<T, BenchError> {
         let (reply, answer) = oneshot::channel();
-        self.requests.send(request(reply)).await.map_err(|_| BenchError::Stopped)?;
+        self.requests
+            .send(request(reply))
+            .await
+            .map_err(|_| BenchError::Stopped)?;
         answer.await.map_err(|_| BenchError::Stopped)?
     }
 }

@@ -62,7 +62,10 @@ pub(super) struct Outbox {
 
 impl std::fmt::Debug for Outbox {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Outbox").field("flying", &self.flying.is_some()).field("next", &self.next).finish()
+        f.debug_struct("Outbox")
+            .field("flying", &self.flying.is_some())
+            .field("next", &self.next)
+            .finish()
     }
 }
 
@@ -78,7 +81,10 @@ pub(super) enum Outcome {
 impl Outbox {
     /// Adds entries and what may be shown once they are on disk.
     pub(super) fn add(&mut self, records: Vec<Record>, announcement: Announcement) {
-        self.next.append(Parcel { records, announcements: vec![announcement] });
+        self.next.append(Parcel {
+            records,
+            announcements: vec![announcement],
+        });
     }
 
     /// Returns whether nothing waits.
@@ -115,9 +121,15 @@ impl Outbox {
     ///
     /// May be dropped and called again: nothing is lost.
     pub(super) async fn landed(&mut self) -> Outcome {
-        let Some((writing, _)) = &mut self.flying else { return std::future::pending().await };
+        let Some((writing, _)) = &mut self.flying else {
+            return std::future::pending().await;
+        };
         let outcome = writing.await;
-        let parcel = self.flying.take().map(|(_, parcel)| parcel).unwrap_or_default();
+        let parcel = self
+            .flying
+            .take()
+            .map(|(_, parcel)| parcel)
+            .unwrap_or_default();
         match outcome {
             Ok(()) => {
                 self.failed = false;
@@ -126,7 +138,11 @@ impl Outbox {
             Err(error) => {
                 self.failed = true;
                 let mut parcel = parcel;
-                let replies = parcel.announcements.iter_mut().filter_map(|one| one.reply.take()).collect();
+                let replies = parcel
+                    .announcements
+                    .iter_mut()
+                    .filter_map(|one| one.reply.take())
+                    .collect();
                 parcel.append(std::mem::take(&mut self.next));
                 self.next = parcel;
                 Outcome::Failed(error, replies)

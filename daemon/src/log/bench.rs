@@ -13,7 +13,9 @@ pub(super) fn set(conn: &Connection, name: &str, attachment: Option<&str>) -> Re
                  ON CONFLICT (name) DO UPDATE SET attachment = excluded.attachment",
             )?
             .execute(params![name, attachment])?,
-        None => conn.prepare_cached("DELETE FROM bench WHERE name = ?1")?.execute([name])?,
+        None => conn
+            .prepare_cached("DELETE FROM bench WHERE name = ?1")?
+            .execute([name])?,
     };
     Ok(())
 }

@@ -186,7 +186,11 @@ impl Log {
     }
 
     /// Writes which scale a bench reads, as JSON of the bench's own; `None` forgets it.
-    pub fn set_attachment(&self, bench: impl Into<String>, attachment: Option<String>) -> Answer<()> {
+    pub fn set_attachment(
+        &self,
+        bench: impl Into<String>,
+        attachment: Option<String>,
+    ) -> Answer<()> {
         let bench = bench.into();
         self.write(move |conn| bench::set(conn, &bench, attachment.as_deref()))
     }

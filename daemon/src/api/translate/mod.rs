@@ -2,8 +2,8 @@
 
 mod entry;
 mod reading;
-mod record;
 mod recipe;
+mod record;
 mod view;
 mod words;
 

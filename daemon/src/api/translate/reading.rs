@@ -43,7 +43,10 @@ pub fn no_weight_line(why: NoWeight, age: Duration) -> ReadingLine {
         NoWeight::Fault => (WeightState::Fault, "the scale reports an error"),
         NoWeight::Blank => (WeightState::Fault, "the scale's display is blank"),
     };
-    ReadingLine { why: Some(words.to_owned()), ..none(state, age) }
+    ReadingLine {
+        why: Some(words.to_owned()),
+        ..none(state, age)
+    }
 }
 
 /// Returns bytes that could not be read as a line, with the bytes for the person to see.
@@ -57,7 +60,7 @@ pub fn rejected_line(rejected: &Rejected, age: Duration) -> ReadingLine {
     ReadingLine {
         raw: Some(hex),
         why: Some(rejected.why.to_string()),
-        hint: rejected.why.hint(),
+        hint: rejected.why.hint().map(str::to_owned),
         ..none(WeightState::Rejected, age)
     }
 }

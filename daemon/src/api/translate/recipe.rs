@@ -30,7 +30,12 @@ pub fn sized_procedure(sizing: &Sizing, diagnostics: &[Diagnostic]) -> SizedProc
     SizedProcedure {
         recipe: sizing.procedure.recipe.clone(),
         total_g: sizing.procedure.planned.grams(),
-        steps: sizing.procedure.steps.iter().map(|step| sized_step(&step.kind)).collect(),
+        steps: sizing
+            .procedure
+            .steps
+            .iter()
+            .map(|step| sized_step(&step.kind))
+            .collect(),
         diagnostics: diagnostics.iter().map(diagnostic_line).collect(),
     }
 }
@@ -50,8 +55,16 @@ fn sized_step(kind: &StepKind) -> SizedStep {
             let name = &addition.ingredient.name;
             let target = addition.amount.target();
             let (text, count, within) = match &addition.amount {
-                Amount::Weighed { target, within, .. } => (format!("{target} {name}"), None, Some(within.of(*target))),
-                Amount::Counted { unit, each, expected, within, .. } => {
+                Amount::Weighed { target, within, .. } => {
+                    (format!("{target} {name}"), None, Some(within.of(*target)))
+                }
+                Amount::Counted {
+                    unit,
+                    each,
+                    expected,
+                    within,
+                    ..
+                } => {
                     let count = count_text(*expected, *unit, *each);
                     let within = within.as_ref().map(|within| within.of(*expected));
                     (format!("{count} {name}"), Some(count), within)
@@ -63,7 +76,10 @@ fn sized_step(kind: &StepKind) -> SizedStep {
             SizedStep {
                 ingredient: Some(addition.ingredient.key.clone()),
                 grams: target.map(Mass::grams),
-                share: addition.amount.share().map(tarehand_mixing::ratio::Ratio::to_f64),
+                share: addition
+                    .amount
+                    .share()
+                    .map(tarehand_mixing::ratio::Ratio::to_f64),
                 count,
                 within_g: within.map(Mass::grams),
                 ..plain("add", text)

@@ -32,7 +32,11 @@ pub fn record(kept: &Kept) -> BatchRecord {
     let shares = situation.parts.iter().map(|part| ShareView {
         ingredient: part.name.clone(),
         planned: part.share.to_f64(),
-        result: if inside.is_zero() { 0.0 } else { part.poured.grams() / inside.grams() },
+        result: if inside.is_zero() {
+            0.0
+        } else {
+            part.poured.grams() / inside.grams()
+        },
     });
     BatchRecord {
         summary: summary(kept),
@@ -56,12 +60,24 @@ pub fn record(kept: &Kept) -> BatchRecord {
 }
 
 fn contents(book: &Book, records: &[Record]) -> Vec<ContentLine> {
-    let transfers: Vec<_> = records.iter().flat_map(|record| ledger::transfers(book, &record.entry)).collect();
+    let transfers: Vec<_> = records
+        .iter()
+        .flat_map(|record| ledger::transfers(book, &record.entry))
+        .collect();
     let unseen = |key: &str| -> Mass {
         let of_it = transfers.iter().filter(|transfer| {
-            transfer.seen == Seen::Unseen && transfer.substance == Substance::Ingredient(key.to_owned())
+            transfer.seen == Seen::Unseen
+                && transfer.substance == Substance::Ingredient(key.to_owned())
         });
-        of_it.map(|transfer| if transfer.to == Vessel::Jar { transfer.mass } else { -transfer.mass }).sum()
+        of_it
+            .map(|transfer| {
+                if transfer.to == Vessel::Jar {
+                    transfer.mass
+                } else {
+                    -transfer.mass
+                }
+            })
+            .sum()
     };
     book.contents()
         .into_iter()

@@ -8,7 +8,9 @@ use tarehand_mixing::session::{BatchState, Book, JarPlace, Purpose, Question, Se
 use tarehand_mixing::sizing::count_text;
 use tarehand_mixing::tick::Tick;
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::{Doing, OptionView, PourLine, QuestionView, ShareView, StepStatus, StepView};
+use tarehand_protocol::api::{
+    Doing, OptionView, PourLine, QuestionView, ShareView, StepStatus, StepView,
+};
 
 use super::words::{grams, verdict_word};
 
@@ -45,12 +47,14 @@ fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
             let ingredient = addition.ingredient.name.clone();
             let target = task.target.unwrap_or_default();
             match &addition.amount {
-                Amount::Counted { unit, each, .. } if task.purpose == Purpose::Planned => Doing::Count {
-                    step,
-                    ingredient,
-                    count: count_text(target, *unit, *each),
-                    expected_g: target.grams(),
-                },
+                Amount::Counted { unit, each, .. } if task.purpose == Purpose::Planned => {
+                    Doing::Count {
+                        step,
+                        ingredient,
+                        count: count_text(target, *unit, *each),
+                        expected_g: target.grams(),
+                    }
+                }
                 Amount::Weighed { .. } | Amount::Counted { .. } => Doing::Pour {
                     step,
                     ingredient,
@@ -58,26 +62,62 @@ fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
                     within_g: book.within(task).unwrap_or_default().grams(),
                     extra: task.purpose == Purpose::TopUp,
                 },
-                Amount::Range { low, high } => {
-                    Doing::PourBetween { step, ingredient, low_g: low.grams(), high_g: high.grams() }
-                }
-                Amount::ByEye => Doing::PourByEye { step, ingredient, vessel: None },
-                Amount::Whole { vessel } => Doing::PourByEye { step, ingredient, vessel: Some(vessel.clone()) },
+                Amount::Range { low, high } => Doing::PourBetween {
+                    step,
+                    ingredient,
+                    low_g: low.grams(),
+                    high_g: high.grams(),
+                },
+                Amount::ByEye => Doing::PourByEye {
+                    step,
+                    ingredient,
+                    vessel: None,
+                },
+                Amount::Whole { vessel } => Doing::PourByEye {
+                    step,
+                    ingredient,
+                    vessel: Some(vessel.clone()),
+                },
             }
         }
-        StepKind::Stir { time } => Doing::Stir { step, seconds: time.as_secs_f64(), left_ms: left_ms() },
-        StepKind::Rest { time } => Doing::Rest { step, seconds: time.as_secs_f64(), left_ms: left_ms() },
-        StepKind::Strain { through } => Doing::Strain { step, through: through.clone() },
-        StepKind::Look { expect } => Doing::Look { step, expect: expect.clone() },
-        StepKind::Trail { wanted_s } => Doing::Trail { step, wanted_s: *wanted_s },
-        StepKind::Thin { with, by, at_most, wanted_s } => Doing::Thin {
+        StepKind::Stir { time } => Doing::Stir {
+            step,
+            seconds: time.as_secs_f64(),
+            left_ms: left_ms(),
+        },
+        StepKind::Rest { time } => Doing::Rest {
+            step,
+            seconds: time.as_secs_f64(),
+            left_ms: left_ms(),
+        },
+        StepKind::Strain { through } => Doing::Strain {
+            step,
+            through: through.clone(),
+        },
+        StepKind::Look { expect } => Doing::Look {
+            step,
+            expect: expect.clone(),
+        },
+        StepKind::Trail { wanted_s } => Doing::Trail {
+            step,
+            wanted_s: *wanted_s,
+        },
+        StepKind::Thin {
+            with,
+            by,
+            at_most,
+            wanted_s,
+        } => Doing::Thin {
             step,
             ingredient: with.name.clone(),
             by_g: by.grams(),
             at_most_g: at_most.map(Mass::grams),
             wanted_s: *wanted_s,
         },
-        StepKind::Note { text } => Doing::Note { step, text: text.clone() },
+        StepKind::Note { text } => Doing::Note {
+            step,
+            text: text.clone(),
+        },
     }
 }
 
@@ -104,7 +144,10 @@ pub fn steps(book: &Book) -> Vec<StepView> {
                 status,
                 verdict: task.verdict.map(verdict_word),
                 note: book.procedure().steps[task.step].note.clone(),
-                cautions: book.pours(task).map(|ingredient| ingredient.cautions.clone()).unwrap_or_default(),
+                cautions: book
+                    .pours(task)
+                    .map(|ingredient| ingredient.cautions.clone())
+                    .unwrap_or_default(),
             }
         })
         .collect()
@@ -113,12 +156,15 @@ pub fn steps(book: &Book) -> Vec<StepView> {
 /// Returns a task ready to read.
 pub(super) fn title(book: &Book, task: &Task) -> String {
     match book.step(task) {
-        StepKind::Add(addition) if task.purpose == Purpose::TopUp => format!("more {}", addition.ingredient.name),
+        StepKind::Add(addition) if task.purpose == Purpose::TopUp => {
+            format!("more {}", addition.ingredient.name)
+        }
         StepKind::Add(addition) => match &addition.amount {
             Amount::Whole { vessel } => format!("all of {vessel}"),
-            Amount::Weighed { .. } | Amount::Counted { .. } | Amount::Range { .. } | Amount::ByEye => {
-                addition.ingredient.name.clone()
-            }
+            Amount::Weighed { .. }
+            | Amount::Counted { .. }
+            | Amount::Range { .. }
+            | Amount::ByEye => addition.ingredient.name.clone(),
         },
         StepKind::Stir { time } => format!("stir {}", seconds(*time)),
         StepKind::Rest { time } => format!("rest {}", seconds(*time)),
@@ -148,48 +194,79 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
         | Question::Lighter { before, after }
         | Question::ZeroLost { before, after } => Some(*after - *before),
     };
-    let by = difference.map(|difference| grams(difference.abs())).unwrap_or_default();
+    let by = difference
+        .map(|difference| grams(difference.abs()))
+        .unwrap_or_default();
     let (about, text) = match question {
         Question::Overshoot { task, .. } => {
             let task = book.task(*task);
-            let name = task.and_then(|task| book.pours(task)).map_or("this", |ingredient| ingredient.name.as_str());
-            let over = task.map(|task| task.poured - task.target.unwrap_or_default()).unwrap_or_default();
-            ("overshoot", format!("{} too much {name}: which way out?", grams(over)))
+            let name = task
+                .and_then(|task| book.pours(task))
+                .map_or("this", |ingredient| ingredient.name.as_str());
+            let over = task
+                .map(|task| task.poured - task.target.unwrap_or_default())
+                .unwrap_or_default();
+            (
+                "overshoot",
+                format!("{} too much {name}: which way out?", grams(over)),
+            )
         }
-        Question::PouredUnseen { .. } => {
-            ("poured-unseen", format!("{by} came into the jar while the scale was away: is that this step's pour?"))
-        }
-        Question::AddedInHand { .. } => {
-            ("added-in-hand", format!("the jar came back {by} heavier: was that added in the hand?"))
-        }
-        Question::Lighter { .. } => ("lighter", format!("the jar is {by} lighter: was mixture taken out or spilled?")),
+        Question::PouredUnseen { .. } => (
+            "poured-unseen",
+            format!("{by} came into the jar while the scale was away: is that this step's pour?"),
+        ),
+        Question::AddedInHand { .. } => (
+            "added-in-hand",
+            format!("the jar came back {by} heavier: was that added in the hand?"),
+        ),
+        Question::Lighter { .. } => (
+            "lighter",
+            format!("the jar is {by} lighter: was mixture taken out or spilled?"),
+        ),
         Question::ZeroLost { .. } => (
             "zero-lost",
-            "the scale started anew and shows another weight: does the jar stand on it as before?".to_owned(),
+            "the scale started anew and shows another weight: does the jar stand on it as before?"
+                .to_owned(),
         ),
     };
     let options = match question {
-        Question::Overshoot { options, .. } => {
-            (1..).zip(options).map(|(number, option)| option_view(book, number, option)).collect()
-        }
+        Question::Overshoot { options, .. } => (1..)
+            .zip(options)
+            .map(|(number, option)| option_view(book, number, option))
+            .collect(),
         Question::PouredUnseen { .. }
         | Question::AddedInHand { .. }
         | Question::Lighter { .. }
         | Question::ZeroLost { .. } => Vec::new(),
     };
-    QuestionView { about: about.to_owned(), text, difference_g: difference.map(Mass::grams), options }
+    QuestionView {
+        about: about.to_owned(),
+        text,
+        difference_g: difference.map(Mass::grams),
+        options,
+    }
 }
 
 fn option_view(book: &Book, option: u8, value: &RescueOption) -> OptionView {
-    let pours: Vec<String> =
-        value.pours.iter().map(|pour| format!("{} {}", grams(pour.mass), pour.name)).collect();
+    let pours: Vec<String> = value
+        .pours
+        .iter()
+        .map(|pour| format!("{} {}", grams(pour.mass), pour.name))
+        .collect();
     let (kind, text) = match value.kind {
         RescueKind::TopUpExact => (
             "top-up-exact",
-            format!("still add {}: the ratio holds, the jar becomes {}", pours.join(", "), grams(value.total)),
+            format!(
+                "still add {}: the ratio holds, the jar becomes {}",
+                pours.join(", "),
+                grams(value.total)
+            ),
         ),
         RescueKind::Accept => {
-            let worst = value.shares.iter().max_by(|a, b| a.deviation().total_cmp(&b.deviation()));
+            let worst = value
+                .shares
+                .iter()
+                .max_by(|a, b| a.deviation().total_cmp(&b.deviation()));
             let worst = worst.map(|line| {
                 format!(
                     "{} becomes {:.1} % instead of {:.1} %",
@@ -199,7 +276,10 @@ fn option_view(book: &Book, option: u8, value: &RescueOption) -> OptionView {
                 )
             });
             let total = grams(value.total.max(book.planned()));
-            ("accept", format!("go on as planned to {total}: {}", worst.unwrap_or_default()))
+            (
+                "accept",
+                format!("go on as planned to {total}: {}", worst.unwrap_or_default()),
+            )
         }
     };
     OptionView {
@@ -212,7 +292,10 @@ fn option_view(book: &Book, option: u8, value: &RescueOption) -> OptionView {
         pours: value
             .pours
             .iter()
-            .map(|pour| PourLine { ingredient: pour.name.clone(), grams: pour.mass.grams() })
+            .map(|pour| PourLine {
+                ingredient: pour.name.clone(),
+                grams: pour.mass.grams(),
+            })
             .collect(),
         shares: value
             .shares

@@ -67,7 +67,10 @@ pub fn cue_text(cue: Cue, book: &Book) -> String {
         }
         .to_owned(),
         Cue::Rescued { total } => {
-            format!("the rest is resized, the batch becomes {}; undo takes it back", grams(total))
+            format!(
+                "the rest is resized, the batch becomes {}; undo takes it back",
+                grams(total)
+            )
         }
         Cue::Asks => "please decide".to_owned(),
         Cue::TimeIsUp => "time is up".to_owned(),
@@ -85,7 +88,10 @@ pub fn cue_text(cue: Cue, book: &Book) -> String {
 pub fn concern_lines(concerns: &[Concern]) -> Vec<ConcernLine> {
     concerns
         .iter()
-        .map(|concern| ConcernLine { text: concern.to_string(), ways_round: concern.ways_round() })
+        .map(|concern| ConcernLine {
+            text: concern.to_string(),
+            ways_round: concern.ways().iter().map(ToString::to_string).collect(),
+        })
         .collect()
 }
 

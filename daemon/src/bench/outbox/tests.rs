@@ -7,20 +7,36 @@ use super::*;
 use crate::bench::actor::empty_view;
 
 fn record(text: &str) -> Record {
-    Record { at: Tick::ZERO, entry: Entry::Remarked { text: text.to_owned() } }
+    Record {
+        at: Tick::ZERO,
+        entry: Entry::Remarked {
+            text: text.to_owned(),
+        },
+    }
 }
 
 fn announcement(revision: u64) -> Announcement {
-    Announcement { view: Arc::new(View { revision, ..empty_view("test") }), cues: Vec::new(), reply: None }
+    Announcement {
+        view: Arc::new(View {
+            revision,
+            ..empty_view("test")
+        }),
+        cues: Vec::new(),
+        reply: None,
+    }
 }
 
 fn full() -> LogError {
-    LogError::Full { path: PathBuf::from("log.sqlite") }
+    LogError::Full {
+        path: PathBuf::from("log.sqlite"),
+    }
 }
 
 fn revisions(outcome: &Outcome) -> Vec<u64> {
     match outcome {
-        Outcome::Written(announcements) => announcements.iter().map(|one| one.view.revision).collect(),
+        Outcome::Written(announcements) => {
+            announcements.iter().map(|one| one.view.revision).collect()
+        }
         Outcome::Failed(..) => panic!("the write failed"),
     }
 }
@@ -32,7 +48,10 @@ async fn a_failed_write_is_never_overtaken_by_a_later_one() {
     outbox.send(|_| Box::pin(std::future::ready(Err(full()))));
     outbox.add(vec![record("second")], announcement(2));
     outbox.send(|_| panic!("one write at a time"));
-    assert!(matches!(outbox.landed().await, Outcome::Failed(LogError::Full { .. }, _)));
+    assert!(matches!(
+        outbox.landed().await,
+        Outcome::Failed(LogError::Full { .. }, _)
+    ));
     let mut written = Vec::new();
     outbox.send(|records| {
         written = records.to_vec();

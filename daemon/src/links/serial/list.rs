@@ -75,8 +75,13 @@ pub fn key_of(path: &str) -> String {
     // A link such as those under /dev/serial/by-id leads to the path that the system lists.
     let real = std::fs::canonicalize(path).ok();
     let real = real.as_ref().and_then(|real| real.to_str()).unwrap_or(path);
-    let known = attached::attached().into_iter().find(|port| port.path == real);
-    known.map_or_else(|| Identity::Path(path.to_owned()).key(), |port| Identity::of(&port).key())
+    let known = attached::attached()
+        .into_iter()
+        .find(|port| port.path == real);
+    known.map_or_else(
+        || Identity::Path(path.to_owned()).key(),
+        |port| Identity::of(&port).key(),
+    )
 }
 
 /// Looks at who may open and who holds the node at `path`.
