@@ -127,14 +127,14 @@ def polled(shown, division, options):
 
 
 def tagged(shown, division, options):
-    """14 bytes `:W 118.70kgS ` CR: S stable, D moving, O no weight; the sign stands in the place of the blank."""
+    """14 bytes `:W 118.70kgS ` CR: S stable, U moving, O no weight; the sign stands in the place of the blank."""
     value = shown.net_ug
     out = shown.over or shown.under
     number = "-" * 6 if out else division.text(value).rjust(6)
     if 6 < len(number) or 2 < len(division.unit):
         raise ValueError("this shape has six characters for the number and two for the unit")
     sign = "-" if division.sign(value) == "-" and not out else " "
-    motion = "O" if out else "S" if shown.stable else "D"
+    motion = "O" if out else "S" if shown.stable else "U"
     return f":W{sign}{number}{division.unit:>2}{motion} \r".encode()
 
 

@@ -59,7 +59,7 @@ class ShapesLookAsTold(unittest.TestCase):
     def test_the_tagged_line_has_fourteen_bytes(self):
         self.check("tagged", indication(118_700 * G), b":W 118.70kgS \r", unit="kg")
         self.assertEqual(len(b":W 118.70kgS \r"), 14)
-        self.check("tagged", indication(-12 * G, stable=False), b":W- 12.00 gD \r")
+        self.check("tagged", indication(-12 * G, stable=False), b":W- 12.00 gU \r")
 
     def test_bare_numbers_have_no_unit(self):
         self.check("bare", indication(170_950_000), b"170.95\r\n")

@@ -211,8 +211,10 @@ impl Client {
             ));
         }
         head.push_str("\r\n");
-        stream.write_all(head.as_bytes())?;
-        stream.write_all(body.unwrap_or_default())?;
+        // In one write: a server may answer and hang up before it has read a body.
+        let mut request = head.into_bytes();
+        request.extend(body.unwrap_or_default());
+        stream.write_all(&request)?;
         Ok(stream)
     }
 }

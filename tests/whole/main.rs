@@ -5,4 +5,5 @@
 )]
 
 mod double;
+mod oracles;
 mod support;

@@ -11,15 +11,19 @@ use std::time::Duration;
 use serde_json::json;
 use tarehand_tests::{Client, Home, LIMIT, Running, binaries, run, wait_for};
 
-/// Answers one request at a socket with `reply`, and returns what was asked.
-fn serve_once(home: &Home, reply: &'static [u8]) -> (PathBuf, JoinHandle<String>) {
+/// Answers one request, read up to `end`, at a socket with `reply`, and returns what was asked.
+fn serve_once(
+    home: &Home,
+    end: &'static str,
+    reply: &'static [u8],
+) -> (PathBuf, JoinHandle<String>) {
     let socket = home.runtime().join("server");
     let listener = UnixListener::bind(&socket).unwrap();
     let server = thread::spawn(move || {
         let (mut stream, _) = listener.accept().unwrap();
         let mut asked = Vec::new();
         let mut buffer = [0; 1024];
-        while !asked.ends_with(b"\r\n\r\n") && !asked.ends_with(b"}") {
+        while !asked.ends_with(end.as_bytes()) {
             let count = stream.read(&mut buffer).unwrap();
             asked.extend(&buffer[..count]);
         }
@@ -83,6 +87,7 @@ fn an_answer_is_read_by_length_and_by_chunks() {
     let home = Home::new();
     let (socket, server) = serve_once(
         &home,
+        "{\"by\":1}",
         b"HTTP/1.1 200 OK\r\ncontent-type: application/json\r\ncontent-length: 14\r\n\r\n{\"net_g\":12.3}rest",
     );
     let answer = Client::unix(socket)
@@ -96,6 +101,7 @@ fn an_answer_is_read_by_length_and_by_chunks() {
     let home = Home::new();
     let (socket, server) = serve_once(
         &home,
+        "\r\n\r\n",
         b"HTTP/1.1 404 Not Found\r\nTransfer-Encoding: chunked\r\n\r\n4\r\nno s\r\n5;x=y\r\ncale\n\r\n0\r\n\r\n",
     );
     let answer = Client::unix(socket).get("/").with_status(404);
@@ -110,6 +116,7 @@ fn events_are_read_across_chunks_and_the_end_is_seen() {
     let home = Home::new();
     let (socket, server) = serve_once(
         &home,
+        "\r\n\r\n",
         b"HTTP/1.1 200 OK\r\ncontent-type: text/event-stream\r\ntransfer-encoding: chunked\r\n\r\n\
           c\r\n: alive\n\ndat\r\n8\r\na: one\n\n\r\n24\r\nevent: weight\nid: 7\ndata: {\"g\":\n\
           data\r\n7\r\n:12.3}\n\r\n1\r\n\n\r\n0\r\n\r\n",
