@@ -68,35 +68,31 @@ impl Decimal {
         };
         let mut mantissa: i64 = 0;
         let mut seen: u8 = 0;
-        let mut scale: Option<u8> = None;
+        let mut decimals: u8 = 0;
+        let mut had_digit = false;
+        let mut marked = false;
         for &byte in digits {
-            if byte == mark {
-                if scale.is_some() {
-                    return Err(ParseDecimalError::NotANumber);
+            match byte {
+                b'0'..=b'9' => {
+                    had_digit = true;
+                    // Leading zeros cost nothing: `000000000000000000000.5` is a padded 0.5.
+                    seen += u8::from(mantissa != 0 || byte != b'0' || marked);
+                    if MAX_DIGITS < seen {
+                        return Err(ParseDecimalError::TooLong);
+                    }
+                    mantissa = mantissa * 10 + i64::from(byte - b'0');
+                    decimals += u8::from(marked);
                 }
-                scale = Some(0);
-                continue;
+                _ if byte == mark && !marked => marked = true,
+                _ => return Err(ParseDecimalError::NotANumber),
             }
-            if !byte.is_ascii_digit() {
-                return Err(ParseDecimalError::NotANumber);
-            }
-            // Leading zeros cost nothing: `000000000000000000000.5` is a padded 0.5.
-            if mantissa != 0 || byte != b'0' || scale.is_some() {
-                seen += 1;
-            }
-            if MAX_DIGITS < seen {
-                return Err(ParseDecimalError::TooLong);
-            }
-            mantissa = mantissa * 10 + i64::from(byte - b'0');
-            scale = scale.map(|digits| digits + 1);
         }
-        let had_digit = digits.iter().any(u8::is_ascii_digit);
         if !had_digit {
             return Err(ParseDecimalError::NoDigits);
         }
         Ok(Self {
             mantissa: if negative { -mantissa } else { mantissa },
-            scale: scale.unwrap_or(0),
+            scale: decimals,
         })
     }
 }

@@ -71,11 +71,26 @@ impl States {
         ]
     }
 
+    /// Returns all words as one list to search.
+    pub(super) fn words(&self) -> Words {
+        let lists = self.lists();
+        let words = lists.iter().flat_map(|&(_, words, state)| {
+            words
+                .iter()
+                .map(move |word| (Box::from(word.as_bytes()), state))
+        });
+        Words(words.collect())
+    }
+}
+
+/// Words and what each stands for.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Words(Vec<(Box<[u8]>, State)>);
+
+impl Words {
     pub(super) fn find(&self, word: &[u8]) -> Option<State> {
-        self.lists()
-            .into_iter()
-            .find(|(_, words, _)| words.iter().any(|known| known.as_bytes() == word))
-            .map(|(_, _, state)| state)
+        let found = self.0.iter().find(|(known, _)| **known == *word);
+        found.map(|&(_, state)| state)
     }
 }
 
@@ -86,7 +101,7 @@ pub(super) struct Sense<'a> {
     pub(super) decimals: Option<u8>,
     pub(super) unit: Option<MassUnit>,
     pub(super) kind: Option<Kind>,
-    pub(super) states: &'a States,
+    pub(super) words: &'a Words,
 }
 
 impl Sense<'_> {
@@ -245,7 +260,7 @@ mod tests {
             decimals: None,
             unit: None,
             kind: None,
-            states: &States::default(),
+            words: &Words::default(),
         };
         let number = sense.number(text.as_bytes(), has_unit).ok();
         assert_eq!(
