@@ -186,7 +186,11 @@ impl Reader {
             kind: self.kind,
             words: &self.words,
         };
-        let said = match sense.words.find(trim(body)) {
+        let said = match self.words.is_empty() {
+            true => None,
+            false => self.words.find(trim(body)),
+        };
+        let said = match said {
             Some(State::NoWeight(state)) => Ok(Said::NoWeight(state)),
             Some(State::Motion(_) | State::Kind(_)) => Err(Why::word(trim(body))),
             None => self.form.read(body, after_stx, &sense),

@@ -88,6 +88,10 @@ impl States {
 pub(super) struct Words(Vec<(Box<[u8]>, State)>);
 
 impl Words {
+    pub(super) const fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
     pub(super) fn find(&self, word: &[u8]) -> Option<State> {
         let found = self.0.iter().find(|(known, _)| **known == *word);
         found.map(|&(_, state)| state)
@@ -141,6 +145,9 @@ impl Sense<'_> {
     /// Reads a number with its unit if it has one, or pounds and ounces.
     pub(super) fn measured(&self, text: &[u8]) -> Result<Measured, Why> {
         let text = trim(text);
+        if let Some(measured) = self.plain(text) {
+            return Ok(measured);
+        }
         let (digits, rest) = text.split_at(number_length(text));
         if digits.is_empty() {
             return Err(Why::Unrecognised);
@@ -156,6 +163,32 @@ impl Sense<'_> {
         Ok(Measured {
             amount: Amount::Number(number),
             unit: Some(unit),
+        })
+    }
+
+    /// Reads what nearly every line has, a point and a unit behind it, in one pass.
+    fn plain(&self, text: &[u8]) -> Option<Measured> {
+        if self.mark == Some(Mark::Comma) || self.decimals.is_some() {
+            return None;
+        }
+        let (negative, digits) = match text {
+            [b'-', rest @ ..] => (true, trim_start(rest)),
+            [b'+', rest @ ..] => (false, trim_start(rest)),
+            rest => (false, rest),
+        };
+        let (number, rest) = Decimal::leading(digits)?;
+        let number = if negative {
+            Decimal::new(-number.mantissa(), number.scale())?
+        } else {
+            number
+        };
+        let unit = match trim_start(rest) {
+            [] => None,
+            word => Some(MassUnit::from_word(word)?),
+        };
+        Some(Measured {
+            amount: Amount::Number(number),
+            unit,
         })
     }
 
