@@ -7,7 +7,7 @@ use super::parity::SevenBits;
 use super::pattern::Pattern;
 use super::profile::{DataBits, Layout, Overload, Profile, Reports};
 use super::said::Said;
-use super::sense::{Kind, Mark, Sense, State, States, trim};
+use super::sense::{Kind, Mark, Sense, State, Words, trim};
 use super::shapes::{self, Shape};
 use super::why::Why;
 use crate::mass::{Mass, MassUnit};
@@ -35,7 +35,7 @@ struct Reader {
     decimals: Option<u8>,
     unit: Option<MassUnit>,
     kind: Option<Kind>,
-    states: States,
+    words: Words,
     zero: Option<ZeroWatch>,
 }
 
@@ -67,7 +67,7 @@ impl Decoder {
                 decimals: None,
                 unit,
                 kind: None,
-                states: States::default(),
+                words: Words::default(),
                 zero: None,
             },
             streams: true,
@@ -104,7 +104,7 @@ impl Decoder {
                 decimals: settings.decimals,
                 unit: settings.unit,
                 kind: settings.weight,
-                states: settings.states.clone(),
+                words: settings.states.words(),
                 zero,
             },
             streams: settings.reports == Reports::Stream && settings.poll.is_none(),
@@ -184,9 +184,13 @@ impl Reader {
             decimals: self.decimals,
             unit: self.unit,
             kind: self.kind,
-            states: &self.states,
+            words: &self.words,
         };
-        let said = match sense.states.find(trim(body)) {
+        let said = match self.words.is_empty() {
+            true => None,
+            false => self.words.find(trim(body)),
+        };
+        let said = match said {
             Some(State::NoWeight(state)) => Ok(Said::NoWeight(state)),
             Some(State::Motion(_) | State::Kind(_)) => Err(Why::word(trim(body))),
             None => self.form.read(body, after_stx, &sense),

@@ -159,31 +159,30 @@ impl Framer {
     }
 
     fn lines(&mut self, mut bytes: &[u8], on: &mut impl FnMut(Event<'_>)) {
-        let mask = self.mask;
-        let end_byte = match self.framing {
-            Framing::EndByte(byte) => Some(byte),
-            _ => None,
-        };
-        let tolerant = self.framing == Framing::Tolerant;
-        let ends = |byte: &u8| {
-            let byte = byte & mask;
-            match end_byte {
-                Some(end) => byte == end,
-                None => byte == CR || byte == LF || (tolerant && (byte == STX || byte == ETX)),
-            }
-        };
-        while let Some(at) = bytes.iter().position(ends) {
+        while let Some(at) = self.find_end(bytes) {
             let (line, rest) = bytes.split_at(at);
             self.keep(line, on);
             match rest.split_first() {
                 Some((&end, rest)) => {
-                    self.control(end & mask, on);
+                    self.control(end & self.mask, on);
                     bytes = rest;
                 }
                 None => return,
             }
         }
         self.keep(bytes, on);
+    }
+
+    /// Returns where the next byte is that ends a line or begins one.
+    fn find_end(&self, bytes: &[u8]) -> Option<usize> {
+        let mask = self.mask;
+        match self.framing {
+            Framing::EndByte(end) => bytes.iter().position(|byte| byte & mask == end),
+            Framing::Tolerant => bytes
+                .iter()
+                .position(|byte| matches!(byte & mask, CR | LF | STX | ETX)),
+            _ => bytes.iter().position(|byte| matches!(byte & mask, CR | LF)),
+        }
     }
 
     fn control(&mut self, byte: u8, on: &mut impl FnMut(Event<'_>)) {

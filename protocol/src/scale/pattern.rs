@@ -84,7 +84,7 @@ impl Pattern {
         let mut motion = Motion::Unknown;
         let mut kind = None;
         for word in self.states.iter().filter_map(|&group| found.text(group)) {
-            match sense.states.find(word) {
+            match sense.words.find(word) {
                 Some(State::NoWeight(state)) => return Ok(Said::NoWeight(state)),
                 Some(State::Motion(said)) => motion = said,
                 Some(State::Kind(said)) => kind = Some(said),

@@ -71,11 +71,30 @@ impl States {
         ]
     }
 
+    /// Returns all words as one list to search.
+    pub(super) fn words(&self) -> Words {
+        let lists = self.lists();
+        let words = lists.iter().flat_map(|&(_, words, state)| {
+            words
+                .iter()
+                .map(move |word| (Box::from(word.as_bytes()), state))
+        });
+        Words(words.collect())
+    }
+}
+
+/// Words and what each stands for.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Words(Vec<(Box<[u8]>, State)>);
+
+impl Words {
+    pub(super) const fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
     pub(super) fn find(&self, word: &[u8]) -> Option<State> {
-        self.lists()
-            .into_iter()
-            .find(|(_, words, _)| words.iter().any(|known| known.as_bytes() == word))
-            .map(|(_, _, state)| state)
+        let found = self.0.iter().find(|(known, _)| **known == *word);
+        found.map(|&(_, state)| state)
     }
 }
 
@@ -86,7 +105,7 @@ pub(super) struct Sense<'a> {
     pub(super) decimals: Option<u8>,
     pub(super) unit: Option<MassUnit>,
     pub(super) kind: Option<Kind>,
-    pub(super) states: &'a States,
+    pub(super) words: &'a Words,
 }
 
 impl Sense<'_> {
@@ -126,6 +145,9 @@ impl Sense<'_> {
     /// Reads a number with its unit if it has one, or pounds and ounces.
     pub(super) fn measured(&self, text: &[u8]) -> Result<Measured, Why> {
         let text = trim(text);
+        if let Some(measured) = self.plain(text) {
+            return Ok(measured);
+        }
         let (digits, rest) = text.split_at(number_length(text));
         if digits.is_empty() {
             return Err(Why::Unrecognised);
@@ -141,6 +163,32 @@ impl Sense<'_> {
         Ok(Measured {
             amount: Amount::Number(number),
             unit: Some(unit),
+        })
+    }
+
+    /// Reads what nearly every line has, a point and a unit behind it, in one pass.
+    fn plain(&self, text: &[u8]) -> Option<Measured> {
+        if self.mark == Some(Mark::Comma) || self.decimals.is_some() {
+            return None;
+        }
+        let (negative, digits) = match text {
+            [b'-', rest @ ..] => (true, trim_start(rest)),
+            [b'+', rest @ ..] => (false, trim_start(rest)),
+            rest => (false, rest),
+        };
+        let (number, rest) = Decimal::leading(digits)?;
+        let number = if negative {
+            Decimal::new(-number.mantissa(), number.scale())?
+        } else {
+            number
+        };
+        let unit = match trim_start(rest) {
+            [] => None,
+            word => Some(MassUnit::from_word(word)?),
+        };
+        Some(Measured {
+            amount: Amount::Number(number),
+            unit,
         })
     }
 
@@ -245,7 +293,7 @@ mod tests {
             decimals: None,
             unit: None,
             kind: None,
-            states: &States::default(),
+            words: &Words::default(),
         };
         let number = sense.number(text.as_bytes(), has_unit).ok();
         assert_eq!(

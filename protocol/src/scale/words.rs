@@ -9,6 +9,13 @@ use crate::reading::{Motion, NoWeight};
 /// for not-a-number, infinity and a number out of its range; dashes for an error.
 pub(super) fn no_weight(text: &[u8]) -> Option<NoWeight> {
     let text = trim(text);
+    // A number, as nearly every text is.
+    if let [first, .., last] = text
+        && !first.is_ascii_alphabetic()
+        && last.is_ascii_digit()
+    {
+        return None;
+    }
     let only = |mark: u8| 3 <= text.len() && text.iter().all(|&byte| byte == mark);
     if only(b'^') {
         return Some(NoWeight::Over);

@@ -18,7 +18,7 @@ static DECODERS: LazyLock<Vec<Decoder>> = LazyLock::new(|| {
             unit: Some(MassUnit::Gram),
             ..Settings::named("any")
         };
-        Decoder::of(&Profile::from_settings(&settings).unwrap())
+        Decoder::of(&Profile::from_settings(&settings).expect("the settings are right"))
     });
     let profiles = [
         "seven-bits-odd",

@@ -15,7 +15,7 @@ fn shape(shape: Shape, unit: Option<MassUnit>) -> Decoder {
         unit,
         ..Settings::named("a test")
     };
-    Decoder::of(&Profile::from_settings(&settings).unwrap())
+    Decoder::of(&Profile::from_settings(&settings).expect("the settings are right"))
 }
 
 const NO_SHAPE: &str = "rejected: no shape of a scale's line that is known here";

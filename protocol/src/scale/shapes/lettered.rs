@@ -18,14 +18,14 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
     else {
         return Err(Why::Unrecognised);
     };
-    if let Some(state) = words::no_weight(digits) {
-        return Ok(Said::NoWeight(state));
-    }
     let motion = match letter {
         b'S' => Motion::Stable,
         b'U' | b'M' => Motion::Moving,
         b' ' => Motion::Unknown,
         _ => return Err(Why::Unrecognised),
     };
-    Ok(Said::Weight(Figures::of(sense.measured(number)?, motion)))
+    match sense.measured(number) {
+        Ok(weight) => Ok(Said::Weight(Figures::of(weight, motion))),
+        Err(why) => words::no_weight(digits).map(Said::NoWeight).ok_or(why),
+    }
 }

@@ -21,7 +21,7 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
                 NoWeight::Over
             }));
         }
-        other => match sense.states.find(other) {
+        other => match sense.words.find(other) {
             Some(State::Motion(motion)) => motion,
             Some(State::NoWeight(state)) => return Ok(Said::NoWeight(state)),
             Some(State::Kind(_)) | None => return Err(Why::word(other)),
@@ -31,7 +31,7 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
         Some((b"GS", rest)) => (Some(Kind::Gross), rest),
         Some((b"NT", rest)) => (Some(Kind::Net), rest),
         Some((b"TR", _)) => return Err(Why::TareOnly),
-        Some((other, rest)) => match sense.states.find(other) {
+        Some((other, rest)) => match sense.words.find(other) {
             Some(State::Kind(kind)) => (Some(kind), rest),
             Some(State::Motion(_) | State::NoWeight(_)) | None => return Err(Why::word(other)),
         },

@@ -10,10 +10,10 @@ use crate::scale::why::Why;
 use crate::scale::words;
 
 pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
-    if let Some(state) = words::no_weight(body) {
-        return Ok(Said::NoWeight(state));
-    }
-    let weight = sense.measured(body)?;
+    let weight = match sense.measured(body) {
+        Ok(weight) => weight,
+        Err(why) => return words::no_weight(body).map(Said::NoWeight).ok_or(why),
+    };
     let motion = match (weight.unit, sense.unit) {
         (None, _) => Motion::Moving,
         (Some(sent), Some(told)) if sent != told => return Err(Why::OtherUnit { told, sent }),
