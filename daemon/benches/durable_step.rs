@@ -44,12 +44,10 @@ fn durable_step(criterion: &mut Criterion) {
     let runtime = tokio::runtime::Builder::new_current_thread()
         .build()
         .expect("a runtime without I/O needs nothing");
-    let mut group = criterion.benchmark_group("durable_step");
-    group.measurement_time(Duration::from_secs(10));
 
     let conn = bare(&folder.path().join("bare.db"));
     let mut tick_us = 0;
-    group.bench_function("bare_commit", |bencher| {
+    criterion.bench_function("durable_step/bare_commit", |bencher| {
         bencher.iter(|| {
             tick_us += 1;
             commit(&conn, tick_us);
@@ -85,7 +83,7 @@ fn durable_step(criterion: &mut Criterion) {
             seen: Seen::Seen,
         }],
     };
-    group.bench_function("step", |bencher| {
+    criterion.bench_function("durable_step/step", |bencher| {
         bencher.iter(|| {
             tick_us += 1;
             runtime
@@ -93,9 +91,12 @@ fn durable_step(criterion: &mut Criterion) {
                 .expect("the step fits")
         });
     });
-    group.finish();
     runtime.block_on(log.stop()).expect("the log closes");
 }
 
-criterion_group!(benches, durable_step);
+criterion_group! {
+    name = benches;
+    config = Criterion::default().measurement_time(Duration::from_secs(10));
+    targets = durable_step
+}
 criterion_main!(benches);

@@ -67,6 +67,22 @@ async fn jars(log: &Log, ids: [BatchId; 2]) -> BTreeMap<(Vessel, String), (i64, 
     holdings
 }
 
+/// What the view `ledger` says, for whoever reads the database with a tool of their own.
+async fn view(log: &Log) -> BTreeMap<(Vessel, String), (i64, i64)> {
+    let rows = log.read(|conn| {
+        let mut statement =
+            conn.prepare("SELECT batch, substance, mass_ug, unseen_ug FROM ledger")?;
+        let rows = statement.query_map([], |row| {
+            let jar = Vessel::Jar(BatchId::from_number(row.get(0)?));
+            Ok(((jar, row.get(1)?), (row.get(2)?, row.get(3)?)))
+        })?;
+        Ok(rows.collect::<Result<BTreeMap<_, _>, _>>()?)
+    });
+    let mut holdings = rows.await.unwrap();
+    holdings.retain(|_, held| *held != (0, 0));
+    holdings
+}
+
 /// Books the transfers, some of them taken back, and compares the ledger with the model.
 async fn check(script: Vec<(NewTransfer, bool)>) {
     let place = Place::new();
@@ -93,6 +109,7 @@ async fn check(script: Vec<(NewTransfer, bool)>) {
     let mut expect = model(&booked);
     expect.retain(|(vessel, _), _| matches!(vessel, Vessel::Jar(_)));
     assert_eq!(jars(&log, ids).await, expect);
+    assert_eq!(view(&log).await, expect);
 
     // Taking back everything leaves nothing anywhere.
     let mut everything = Vec::new();
@@ -112,13 +129,13 @@ async fn check(script: Vec<(NewTransfer, bool)>) {
     };
     log.append(ids[0], vec![back]).await.unwrap();
     assert_eq!(jars(&log, ids).await, BTreeMap::new());
-    let left = log
-        .read(|conn| {
-            let sql = "SELECT count(*) FROM content WHERE mass_ug <> 0 OR unseen_ug <> 0";
-            Ok(conn.query_row(sql, [], |row| row.get::<_, i64>(0))?)
-        })
-        .await;
-    assert_eq!(left.unwrap(), 0);
+    let left = log.read(|conn| {
+        let sql = "SELECT count(*) FROM (
+                       SELECT 1 FROM movement GROUP BY vessel, substance
+                       HAVING sum(mass_ug) <> 0 OR sum(unseen_ug) <> 0)";
+        Ok(conn.query_row(sql, [], |row| row.get::<_, i64>(0))?)
+    });
+    assert_eq!(left.await.unwrap(), 0);
     assert_eq!(log.check().await.unwrap(), Vec::<String>::new());
     log.stop().await.unwrap();
 }
