@@ -4,8 +4,8 @@ mod crash;
 mod journal;
 mod ledger;
 mod refusal;
+mod register;
 mod schema;
-mod shelfmark;
 mod trouble;
 
 use std::num::NonZeroU64;
