@@ -2,13 +2,19 @@
 //!
 //! Pure: no I/O, no clock, no runtime. Time comes in as a [`Tick`], wishes go out as values.
 
+pub mod diagnostic;
+pub mod document;
 pub mod ledger;
 pub mod procedure;
 pub mod ratio;
+pub mod recipe;
 pub mod rescue;
 pub mod session;
 pub mod settler;
+pub mod shelf;
+pub mod sizing;
 pub mod tick;
+pub mod units;
 pub mod weighing;
 
 pub use procedure::{

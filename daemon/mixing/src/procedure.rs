@@ -80,6 +80,39 @@ pub enum StepKind {
     },
 }
 
+impl StepKind {
+    /// Returns what is poured in this step, if anything is.
+    #[must_use]
+    pub const fn ingredient(&self) -> Option<&Ingredient> {
+        match self {
+            Self::Add(addition) => Some(&addition.ingredient),
+            Self::Thin { with, .. } => Some(with),
+            Self::Stir { .. }
+            | Self::Rest { .. }
+            | Self::Strain { .. }
+            | Self::Look { .. }
+            | Self::Trail { .. }
+            | Self::Note { .. } => None,
+        }
+    }
+
+    /// Returns the target of an addition inside the ratio.
+    #[must_use]
+    pub const fn target(&self) -> Option<Mass> {
+        match self {
+            Self::Add(Addition {
+                amount:
+                    Amount::Weighed { target, .. }
+                    | Amount::Counted {
+                        expected: target, ..
+                    },
+                ..
+            }) => Some(*target),
+            _ => None,
+        }
+    }
+}
+
 /// One addition of an ingredient.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Addition {

@@ -1,0 +1,24 @@
+//! Recipes: what a person writes, checked and turned into exact shares.
+//!
+//! [`check`] takes the texts of a folder ([`Sources`]) and returns either a [`Recipe`] or every
+//! reason why it is none, each with its file, line and column.
+
+mod amount;
+mod check;
+mod convert;
+mod fields;
+mod model;
+mod names;
+mod raw;
+mod remarks;
+mod resolve;
+mod shares;
+mod written;
+
+pub use amount::{ParseAmountError, WrittenAmount};
+pub use check::{Checked, Settings, check};
+pub use model::Recipe;
+
+pub(crate) use model::{Dose, RecipeStepKind, Tolerance};
+
+use crate::document::Sources;

@@ -1,0 +1,107 @@
+//! Warnings and notes on a recipe that can be used.
+
+use std::ops::Range;
+
+use tarehand_protocol::Mass;
+use toml::Spanned;
+
+use super::Recipe;
+use super::shares::{Remark, percent};
+use crate::document::Problems;
+use crate::procedure::Within;
+use crate::ratio::Ratio;
+use crate::sizing::{contents, needs};
+
+/// Says how the amounts were understood.
+pub(super) fn on_shares(
+    remark: &Remark,
+    at: Range<usize>,
+    makes: Option<&Ratio>,
+    problems: &mut Problems<'_>,
+) {
+    match remark {
+        Remark::OnlyParts => {
+            problems
+                .note(
+                    at,
+                    "the recipe has only parts: they are shares of whatever is made",
+                )
+                .help = Some("write makes = \"…\" to give it a usual size".to_owned());
+        }
+        Remark::PercentNotWhole { sum } => {
+            let message = format!(
+                "the percentages come to {}: each is taken as its share of that",
+                percent(sum)
+            );
+            problems.warning(at, message).help =
+                Some("make them come to 100 %, or give one ingredient `parts`".to_owned());
+        }
+        Remark::WeightsNotMakes { sum } => {
+            let makes = makes.cloned().unwrap_or_else(Ratio::one);
+            let message = format!(
+                "the amounts come to {}, not to {}: their ratio is kept",
+                sum.to_mass(),
+                makes.to_mass()
+            );
+            let hundredth = &makes * &Ratio::new(1, 100);
+            let close = sum <= &(&makes + &hundredth) && &(&makes - &hundredth) <= sum;
+            let problem = if close {
+                problems.note(at, message)
+            } else {
+                problems.warning(at, message)
+            };
+            problem.help = Some(
+                "change `makes`, or give one ingredient `parts`: it takes what is left".to_owned(),
+            );
+        }
+    }
+}
+
+/// Warns of a tolerance that lets everything pass.
+pub(super) fn on_within(within: &Spanned<Within>, target: &Ratio, problems: &mut Problems<'_>) {
+    let lets_all_pass = match within.get_ref() {
+        Within::Fraction(fraction) => Ratio::one() <= *fraction,
+        Within::Mass(mass) => *target <= Ratio::from_mass(*mass),
+    };
+    if lets_all_pass && !problems.points_at(&within.span()) {
+        let message = format!(
+            "this tolerance is as large as an addition of {} it is for",
+            target.to_mass()
+        );
+        problems.warning(within.span(), message).help =
+            Some("nothing at all would be within it; write a smaller one".to_owned());
+    }
+}
+
+/// Warns of a jar too small and of too little on the shelf.
+pub(super) fn on_recipe(recipe: &Recipe, at: &Range<usize>, problems: &mut Problems<'_>) {
+    let Some(makes) = recipe.makes() else {
+        return;
+    };
+    if let Some(jar) = recipe.jar() {
+        let contents = contents(recipe, makes);
+        if jar < &contents.volume {
+            let message = format!("up to {} go into a jar of {jar}", contents.volume);
+            problems.warning(at.clone(), message).help = Some(match contents.assumed.as_slice() {
+                [] => "make less, or take a larger jar".to_owned(),
+                assumed => format!(
+                    "make less, or take a larger jar (assumed at 1 g/ml: {})",
+                    assumed.join(", ")
+                ),
+            });
+        }
+    }
+    for need in needs(recipe, makes) {
+        if let Some(stock) = need.stock.filter(|stock| *stock < need.most) {
+            let name = &need.ingredient.key;
+            let message = format!(
+                "up to {} of `{name}` are needed and {stock} are on the shelf",
+                need.most
+            );
+            let missing: Mass = need.most - stock;
+            problems.warning(at.clone(), message).help = Some(format!(
+                "get {missing} more, or make less; `stock` under [ingredient.{name}] says what there is"
+            ));
+        }
+    }
+}

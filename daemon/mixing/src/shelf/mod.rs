@@ -1,0 +1,49 @@
+//! The shelf: the ingredients at hand and what is known about them.
+
+mod data;
+mod parse;
+mod price;
+
+use std::collections::BTreeMap;
+
+pub(crate) use data::one_count;
+pub use data::{Missing, ShelfItem, weight};
+pub use price::{ParsePriceError, Price};
+
+use crate::diagnostic::Diagnostic;
+use crate::document::Source;
+use crate::units::Measures;
+
+/// The ingredients at hand, by key.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Shelf {
+    items: BTreeMap<String, ShelfItem>,
+}
+
+impl Shelf {
+    /// Reads a shelf file; what can be read is kept, and every problem is said.
+    ///
+    /// The measures are asked only where a stock is given in fluid ounces.
+    #[must_use]
+    pub fn parse(source: &Source, measures: &Measures) -> (Self, Vec<Diagnostic>) {
+        let (items, problems) = parse::parse(source, measures);
+        (Self { items }, problems)
+    }
+
+    /// Returns what is known about an ingredient.
+    #[must_use]
+    pub fn get(&self, key: &str) -> Option<&ShelfItem> {
+        self.items.get(key)
+    }
+
+    /// Returns everything on the shelf, sorted by key.
+    pub fn iter(&self) -> impl Iterator<Item = (&str, &ShelfItem)> {
+        self.items.iter().map(|(key, item)| (key.as_str(), item))
+    }
+
+    /// Returns whether nothing is on it.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.items.is_empty()
+    }
+}

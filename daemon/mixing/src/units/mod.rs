@@ -1,0 +1,15 @@
+//! Quantities a person writes: volumes, densities, spoons, counts and times.
+
+mod density;
+mod measures;
+mod quantity;
+mod time;
+mod volume;
+
+pub use density::{Density, ParseDensityError};
+pub use measures::{FluidOunce, Measures, Spoon};
+pub use quantity::{Measure, ParseQuantityError, Quantity};
+pub use time::{ParseTimeError, parse_time};
+pub use volume::{Volume, VolumeUnit};
+
+pub(crate) use quantity::{help, parse_number};
