@@ -168,4 +168,140 @@ mod tests {
         Cli::try_parse_from(["tarehand", "size", "a", "--from", "water=30 g"]).unwrap();
         Cli::try_parse_from(["tarehand", "size", "a", "--jar", "0.2l"]).unwrap();
     }
+
+    fn help_of(names: &[&str]) -> String {
+        let mut command = Cli::command().term_width(80);
+        command.build();
+        let mut command = &mut command;
+        for name in names {
+            command = command.find_subcommand_mut(name).unwrap();
+        }
+        let help = command.render_help().to_string();
+        // The folders are the same everywhere, and belong to the service.
+        help.split("\nFolders:")
+            .next()
+            .unwrap_or_default()
+            .to_owned()
+    }
+
+    #[test]
+    fn help_begins_with_examples_and_lists_everything() {
+        insta::assert_snapshot!(help_of(&[]), @r"
+        Examples:
+          tarehand rehearse                       try everything on a simulated scale
+          tarehand check harbour-grey.toml        is this recipe good?
+          tarehand mix harbour-grey.toml --make 250g
+          tarehand log list                       what has been mixed
+
+        A second pair of hands at the mixing bench
+
+        Usage: tarehand [OPTIONS] <COMMAND>
+
+        Commands:
+          rehearse     Mix on a simulated scale
+          mix          Make a batch, or go back to the one that runs
+          watch        Say what the scale says, one line a reading
+          check        Check recipes and shelves
+          size         Size a recipe for one jar
+          scales       List the scales
+          log          Read the record of batches
+          status       Show what the service is doing
+          next         Go on: this step is done as it is
+          back         Go back to the step before
+          pause        Stop judging until resumed
+          resume       Go on after a pause
+          undo         Take back the last judgement or rescue
+          skip         Leave this step out
+          answer       Answer what is asked
+          tared        Say that the scale's own tare was pressed: the jar never moved
+          trail        Write down a measured trail
+          remark       Write a remark into the record
+          abort        Give the batch up
+          stop         End the service
+          completions  Write completions for a shell
+          man          Write the manual
+
+        Options:
+          -h, --help     Print help (see more with '--help')
+          -V, --version  Print version
+        ");
+        insta::assert_snapshot!(help_of(&["mix"]), @r"
+        Examples:
+          tarehand mix harbour-grey.toml                as much as the recipe makes
+          tarehand mix harbour-grey.toml --make 250g
+          tarehand mix harbour-grey.toml --from black-paste=30g --port /dev/ttyUSB0
+          tarehand mix                                  back to the batch that runs
+
+        Make a batch, or go back to the one that runs
+
+        Usage: tarehand mix [OPTIONS] [RECIPE]
+
+        Arguments:
+          [RECIPE]  The recipe file; without one, the batch that runs is shown
+
+        Options:
+              --make <MASS>             Make so much in all: 250g, 0.25kg
+              --from <INGREDIENT=MASS>  Make as much as this ingredient allows:
+                                        soot-paste=30g
+              --jar <VOLUME>            Make as much as fits into a jar: 200ml
+              --port <PATH>             The port of the scale [default: the bench's,
+                                        else the only one attached]
+              --unit <UNIT>             The unit of a scale that sends bare numbers;
+                                        kept for this scale
+              --profile <FILE>          A scale profile; kept for this scale
+              --bench <NAME>            The bench [default: bench]
+              --shelf <FILE>            The shelf [default: shelf.toml beside the
+                                        recipe, else in the config folder]
+              --quiet                   No bell when it is time to stop [env:
+                                        TAREHAND_QUIET]
+          -h, --help                    Print help
+        ");
+        insta::assert_snapshot!(help_of(&["watch"]), @r"
+        Examples:
+          tarehand watch
+          tarehand watch --port /dev/ttyUSB0 --unit g
+          tarehand watch --count 100 --json > readings.jsonl
+
+        Say what the scale says, one line a reading
+
+        Usage: tarehand watch [OPTIONS]
+
+        Options:
+              --port <PATH>     The port of the scale [default: the bench's, else the
+                                only one attached]
+              --unit <UNIT>     The unit of a scale that sends bare numbers; kept for
+                                this scale
+              --profile <FILE>  A scale profile; kept for this scale
+              --bench <NAME>    The bench [default: bench]
+              --count <N>       End after so many readings
+              --json            One JSON object a line
+          -h, --help            Print help
+        ");
+        insta::assert_snapshot!(help_of(&["log", "export"]), @r"
+        Examples:
+          tarehand log export --format csv > batches.csv
+          tarehand log export --format json K7Q2
+
+        Write batches out for other programs
+
+        Usage: tarehand log export [OPTIONS] --format <FORMAT> [MARK]...
+
+        Arguments:
+          [MARK]...  Only these batches [default: all]
+
+        Options:
+              --format <FORMAT>  The form: a JSON array of whole batches, or a CSV line
+                                 for each ingredient of each batch [possible values:
+                                 json, csv]
+          -h, --help             Print help
+        ");
+    }
+
+    #[test]
+    fn the_exit_codes_are_in_the_help() {
+        let help = Cli::command().render_long_help().to_string();
+        for code in ["  0   ", "  1   ", "  2   ", "  69  ", "  75  ", "  78  "] {
+            assert!(help.contains(code), "{help}");
+        }
+    }
 }

@@ -25,7 +25,7 @@ fn main() -> ExitCode {
         Err(error) => return output::show_usage(&error),
     };
     let mut output = Output::of_process();
-    match commands::run(cli, &mut output) {
+    match commands::run(&cli, &mut output) {
         Ok(code) => code,
         Err(failure) => output.show(&failure),
     }

@@ -43,7 +43,7 @@ impl Place {
 }
 
 /// Carries a command out.
-pub(crate) fn run(cli: Cli, output: &mut Output) -> Result<ExitCode, Failure> {
+pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<ExitCode, Failure> {
     // Neither needs a home; both are run while packages are built.
     match &cli.command {
         Command::Completions(args) => return completions::run(args, output).map(Into::into),

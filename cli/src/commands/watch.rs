@@ -164,7 +164,7 @@ mod tests {
 
     #[test]
     fn a_reading_is_a_line_and_no_weight_is_never_a_number() {
-        insta::assert_snapshot!(line(&reading()), @"");
+        insta::assert_snapshot!(line(&reading()), @r"        12.3 g  stable");
         insta::assert_snapshot!(line(&ReadingLine {
             gross_g: Some(340.194),
             unit: Some("oz".to_owned()),
@@ -172,7 +172,7 @@ mod tests {
             age_ms: 2_300,
             state: WeightState::Moving,
             ..reading()
-        }), @"");
+        }), @r"     340.194 g  moving, sent as 12.000 oz, 2.3 s old");
         insta::assert_snapshot!(line(&ReadingLine {
             gross_g: None,
             state: WeightState::Rejected,
@@ -180,6 +180,6 @@ mod tests {
             why: Some("no number in the line".to_owned()),
             hint: Some("teach this scale".to_owned()),
             ..reading()
-        }), @"");
+        }), @r"           –    not understood: no weight, no number in the line, bytes 3f3f0d0a, try: teach this scale");
     }
 }

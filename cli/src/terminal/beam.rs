@@ -188,23 +188,44 @@ mod tests {
 
     #[test]
     fn the_poise_travels_along_the_level_arm() {
-        insta::assert_snapshot!(drawn(Some(20.0), &DRAWN), @"");
+        insta::assert_snapshot!(drawn(Some(20.0), &DRAWN), @r"
+                     ▐█▌
+        ━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━┓  ┏━━━━━━━
+        ▲                             57.0 g ┗━━┛
+        ");
     }
 
     #[test]
     fn the_poise_sinks_into_the_notch() {
-        insta::assert_snapshot!(drawn(Some(57.2), &DRAWN), @"");
+        insta::assert_snapshot!(drawn(Some(57.2), &DRAWN), @r"
+        ━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━┓ █┏━━━━━━━
+        ▲                             57.0 g ┗━━┛
+        ");
     }
 
     #[test]
     fn the_arm_tips_past_the_notch() {
-        insta::assert_snapshot!(drawn(Some(58.5), &DRAWN), @"");
-        insta::assert_snapshot!(drawn(Some(64.0), &DRAWN), @"");
+        insta::assert_snapshot!(drawn(Some(58.5), &DRAWN), @r"
+        ━━━━━━━━━━━━━━━━━━━━━━━━               ▐█▌
+        ▲                       ━━━━━━━━━━━━━┓  ┏━━━━━━━
+                                      57.0 g ┗━━┛
+        ");
+        insta::assert_snapshot!(drawn(Some(64.0), &DRAWN), @r"
+        ━━━━━━━━━━━━━━━━
+        ▲               ━━━━━━━━━━━━━━━━          ▐█▌
+                                        ━━━━━┓  ┏━━━━━━━
+                                      57.0 g ┗━━┛
+        ");
     }
 
     #[test]
     fn it_can_be_typed_where_it_cannot_be_drawn() {
-        insta::assert_snapshot!(drawn(Some(64.0), &TYPED), @"");
+        insta::assert_snapshot!(drawn(Some(64.0), &TYPED), @r"
+        ================
+        ^               ================          [#]
+                                        =====.  .=======
+                                      57.0 g `--'
+        ");
     }
 
     #[test]

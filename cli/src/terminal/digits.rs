@@ -73,6 +73,12 @@ mod tests {
 
     #[test]
     fn a_number_is_drawn_digit_by_digit() {
-        insta::assert_snapshot!(big("+12.7").join("\n"), @"");
+        insta::assert_snapshot!(big("+12.7").join("\n"), @r"
+                 ##   #####     ######
+          ##    ###       ##        ##
+        ######   ##    ####        ## 
+          ##     ##   ##          ##  
+                ####  ###### ##   ##
+        ");
     }
 }

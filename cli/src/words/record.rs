@@ -134,3 +134,116 @@ fn signed(value: f64, decimals: u8) -> String {
 fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
     cells.map(str::to_owned).into()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tarehand_protocol::api::{
+        BatchEntry, BatchStateWord, ContentLine, ShareView, StepStatus, VerdictWord,
+    };
+
+    fn step(number: u32, title: &str, target_g: f64, poured_g: f64) -> StepView {
+        StepView {
+            step: number,
+            title: title.to_owned(),
+            extra: false,
+            target_g: Some(target_g),
+            within_g: Some(0.4),
+            widened: false,
+            poured_g: Some(poured_g),
+            status: StepStatus::Done,
+            verdict: Some(VerdictWord::Within),
+            note: None,
+            cautions: Vec::new(),
+        }
+    }
+
+    fn example() -> BatchRecord {
+        let content = |ingredient: &str, name: &str, planned_g, poured_g, unseen_g| ContentLine {
+            ingredient: ingredient.to_owned(),
+            name: name.to_owned(),
+            planned_g,
+            poured_g,
+            unseen_g,
+        };
+        let share = |ingredient: &str, planned, result| ShareView {
+            ingredient: ingredient.to_owned(),
+            planned,
+            result,
+        };
+        let entry = |seq, at: &str, text: &str| BatchEntry {
+            seq,
+            at: at.to_owned(),
+            kind: "judged".to_owned(),
+            text: text.to_owned(),
+        };
+        let mut over = step(2, "Linen white", 40.0, 44.0);
+        over.verdict = Some(VerdictWord::Overshoot);
+        let mut extra = step(3, "Lagoon blue paste", 2.0, 2.05);
+        extra.extra = true;
+        BatchRecord {
+            summary: BatchSummary {
+                mark: "K7Q2".to_owned(),
+                recipe: "Lagoon pale".to_owned(),
+                state: BatchStateWord::Complete,
+                rehearsal: true,
+                opened: "2026-03-01T09:30:00Z".to_owned(),
+                closed: Some("2026-03-01T09:41:12Z".to_owned()),
+                planned_g: 60.0,
+                in_jar_g: 66.25,
+            },
+            tare_g: 112.4,
+            contents: vec![
+                content("lagoon-paste", "Lagoon blue paste", Some(20.0), 22.05, 0.0),
+                content("linen-white", "Linen white", Some(40.0), 44.0, 1.5),
+                content("soft-water", "Soft water", None, 0.2, 0.0),
+            ],
+            shares: vec![
+                share("Lagoon blue paste", 1.0 / 3.0, 0.3338),
+                share("Linen white", 2.0 / 3.0, 0.6662),
+            ],
+            steps: vec![step(1, "Lagoon blue paste", 20.0, 20.0), over, extra],
+            entries: vec![
+                entry(
+                    1,
+                    "2026-03-01T09:31:00Z",
+                    "Lagoon blue paste: 20.0 g, within",
+                ),
+                entry(
+                    2,
+                    "2026-03-01T09:33:20Z",
+                    "rescue: 2.0 g Lagoon blue paste more, 66.0 g in all",
+                ),
+            ],
+        }
+    }
+
+    #[test]
+    fn a_record_says_what_was_planned_what_was_poured_and_what_was_rescued() {
+        insta::assert_snapshot!(record(&example()), @r"
+        K7Q2  ·  Lagoon pale  ·  rehearsal, complete
+          opened 2026-03-01T09:30:00Z, closed 2026-03-01T09:41:12Z
+          planned 60.00 g, in the jar 66.25 g, the empty jar 112.40 g
+
+        In the jar, in grams
+                             planned  poured  difference
+          Lagoon blue paste    20.00   22.05       +2.05
+          Linen white          40.00   44.00       +4.00  1.50 poured unseen
+          Soft water               –    0.20
+
+        Shares
+                             planned  poured    difference
+          Lagoon blue paste   33.3 %  33.4 %  +0.05 points
+          Linen white         66.7 %  66.6 %  -0.05 points
+
+        Steps
+          1  Lagoon blue paste           20.0 ± 0.4  20.0 g  within
+          2  Linen white                 40.0 ± 0.4  44.0 g  too much
+          3  Lagoon blue paste (rescue)   2.0 ± 0.4  2.05 g  within
+
+        What happened
+          09:31:00  Lagoon blue paste: 20.0 g, within
+          09:33:20  rescue: 2.0 g Lagoon blue paste more, 66.0 g in all
+        ");
+    }
+}
