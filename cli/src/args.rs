@@ -1,0 +1,307 @@
+//! What the command line understands.
+
+use clap::{Args, Parser, Subcommand};
+use tarehandd::folders::FolderArgs;
+
+use crate::commands;
+
+const EXAMPLES: &str = "\
+Examples:
+  tarehand rehearse                       try everything on a simulated scale
+  tarehand check harbour-grey.toml        is this recipe good?
+  tarehand mix harbour-grey.toml --make 250g
+  tarehand log list                       what has been mixed";
+
+/// The codes every command exits with.
+pub(crate) const EXIT_CODES: &str = "\
+Exit codes:
+  0   done
+  1   it failed, a check found errors, or the batch was given up
+  2   called wrongly
+  69  the service or a scale cannot be reached
+  75  not now, try again later
+  78  a setting is wrong";
+
+/// A second pair of hands at the mixing bench.
+///
+/// It reads a scale, guides a recipe, says when to stop, rescues the ratio and writes the record.
+#[derive(Debug, Parser)]
+#[command(
+    name = "tarehand",
+    version,
+    before_help = EXAMPLES,
+    after_help = EXIT_CODES,
+    arg_required_else_help = true,
+    disable_help_subcommand = true
+)]
+pub(crate) struct Cli {
+    #[command(flatten)]
+    pub(crate) folders: FolderArgs,
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Mix on a simulated scale
+    Rehearse(commands::rehearse::RehearseArgs),
+    /// Make a batch, or go back to the one that runs
+    Mix(commands::mix::MixArgs),
+    /// Say what the scale says, one line a reading
+    Watch(commands::watch::WatchArgs),
+    /// Check recipes and shelves
+    Check(commands::check::CheckArgs),
+    /// Size a recipe for one jar
+    Size(commands::size::SizeArgs),
+    /// List the scales
+    Scales(commands::scales::ScalesArgs),
+    /// Read the record of batches
+    Log(commands::log::LogArgs),
+    /// Show what the service is doing
+    Status(commands::status::StatusArgs),
+    /// Go on: this step is done as it is
+    #[command(before_help = "Examples:\n  tarehand next")]
+    Next(BenchArgs),
+    /// Go back to the step before
+    #[command(before_help = "Examples:\n  tarehand back")]
+    Back(BenchArgs),
+    /// Stop judging until resumed
+    #[command(before_help = "Examples:\n  tarehand pause")]
+    Pause(BenchArgs),
+    /// Go on after a pause
+    #[command(before_help = "Examples:\n  tarehand resume")]
+    Resume(BenchArgs),
+    /// Take back the last judgement or rescue
+    #[command(before_help = "Examples:\n  tarehand undo")]
+    Undo(BenchArgs),
+    /// Leave this step out
+    #[command(before_help = "Examples:\n  tarehand skip")]
+    Skip(BenchArgs),
+    /// Answer what is asked
+    Answer(commands::say::AnswerArgs),
+    /// Say that the scale's own tare was pressed: the jar never moved
+    #[command(before_help = "Examples:\n  tarehand tared")]
+    Tared(BenchArgs),
+    /// Write down a measured trail
+    Trail(commands::say::TrailArgs),
+    /// Write a remark into the record
+    Remark(commands::say::RemarkArgs),
+    /// Give the batch up
+    Abort(commands::abort::AbortArgs),
+    /// End the service
+    Stop(commands::stop::StopArgs),
+    /// Run the service
+    #[cfg(feature = "serve")]
+    #[command(hide = true)]
+    Serve(commands::serve::ServeArgs),
+    /// Write completions for a shell
+    Completions(commands::completions::CompletionsArgs),
+    /// Write the manual
+    Man(commands::man::ManArgs),
+}
+
+/// Which bench is meant.
+#[derive(Args, Clone, Debug)]
+pub(crate) struct BenchArgs {
+    /// The bench
+    #[arg(long, value_name = "NAME", default_value = "bench")]
+    pub(crate) bench: String,
+    /// Answer in JSON, one view
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_arguments_hang_together() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn every_command_has_examples_first() {
+        let mut command = Cli::command();
+        for sub in command.get_subcommands_mut() {
+            if sub.is_hide_set() {
+                continue;
+            }
+            let help = sub.render_long_help().to_string();
+            assert!(help.starts_with("Examples:\n  tarehand "), "{help}");
+        }
+    }
+
+    #[track_caller]
+    fn check(line: &str) {
+        let error = Cli::try_parse_from(line.split(' ')).unwrap_err();
+        assert!(error.use_stderr(), "{line}");
+        assert_eq!(error.exit_code(), 2, "{line}");
+    }
+
+    #[test]
+    fn a_wrong_call_is_a_usage_error() {
+        check("tarehand melt");
+        check("tarehand mix a.toml --make 250g --jar 200ml");
+        check("tarehand mix --make 250g");
+        check("tarehand mix a.toml --from water");
+        check("tarehand mix a.toml --make 250");
+        check("tarehand size a.toml --jar 30g");
+        check("tarehand size a.toml");
+        check("tarehand answer perhaps");
+        check("tarehand answer 0");
+        check("tarehand trail -3");
+        check("tarehand trail soon");
+        check("tarehand watch --count 0");
+        check("tarehand rehearse --speed 61");
+        check("tarehand check");
+        check("tarehand log export --format pdf");
+    }
+
+    #[test]
+    fn sizes_are_read_with_or_without_a_blank() {
+        for size in ["250g", "250 g", "0.25kg", "8.8oz"] {
+            Cli::try_parse_from(["tarehand", "mix", "a.toml", "--make", size]).unwrap();
+        }
+        Cli::try_parse_from(["tarehand", "size", "a", "--from", "water=30 g"]).unwrap();
+        Cli::try_parse_from(["tarehand", "size", "a", "--jar", "0.2l"]).unwrap();
+    }
+
+    fn help_of(names: &[&str]) -> String {
+        let mut command = Cli::command().term_width(80);
+        command.build();
+        let mut command = &mut command;
+        for name in names {
+            command = command.find_subcommand_mut(name).unwrap();
+        }
+        let help = command.render_help().to_string();
+        // The folders are the same everywhere, and belong to the service.
+        help.split("\nFolders:")
+            .next()
+            .unwrap_or_default()
+            .to_owned()
+    }
+
+    #[test]
+    fn help_begins_with_examples_and_lists_everything() {
+        insta::assert_snapshot!(help_of(&[]), @r"
+        Examples:
+          tarehand rehearse                       try everything on a simulated scale
+          tarehand check harbour-grey.toml        is this recipe good?
+          tarehand mix harbour-grey.toml --make 250g
+          tarehand log list                       what has been mixed
+
+        A second pair of hands at the mixing bench
+
+        Usage: tarehand [OPTIONS] <COMMAND>
+
+        Commands:
+          rehearse     Mix on a simulated scale
+          mix          Make a batch, or go back to the one that runs
+          watch        Say what the scale says, one line a reading
+          check        Check recipes and shelves
+          size         Size a recipe for one jar
+          scales       List the scales
+          log          Read the record of batches
+          status       Show what the service is doing
+          next         Go on: this step is done as it is
+          back         Go back to the step before
+          pause        Stop judging until resumed
+          resume       Go on after a pause
+          undo         Take back the last judgement or rescue
+          skip         Leave this step out
+          answer       Answer what is asked
+          tared        Say that the scale's own tare was pressed: the jar never moved
+          trail        Write down a measured trail
+          remark       Write a remark into the record
+          abort        Give the batch up
+          stop         End the service
+          completions  Write completions for a shell
+          man          Write the manual
+
+        Options:
+          -h, --help     Print help (see more with '--help')
+          -V, --version  Print version
+        ");
+        insta::assert_snapshot!(help_of(&["mix"]), @r"
+        Examples:
+          tarehand mix harbour-grey.toml                as much as the recipe makes
+          tarehand mix harbour-grey.toml --make 250g
+          tarehand mix harbour-grey.toml --from black-paste=30g --port /dev/ttyUSB0
+          tarehand mix                                  back to the batch that runs
+
+        Make a batch, or go back to the one that runs
+
+        Usage: tarehand mix [OPTIONS] [RECIPE]
+
+        Arguments:
+          [RECIPE]  The recipe file; without one, the batch that runs is shown
+
+        Options:
+              --make <MASS>             Make so much in all: 250g, 0.25kg
+              --from <INGREDIENT=MASS>  Make as much as this ingredient allows:
+                                        soot-paste=30g
+              --jar <VOLUME>            Make as much as fits into a jar: 200ml
+              --port <PATH>             The port of the scale [default: the bench's,
+                                        else the only one attached]
+              --unit <UNIT>             The unit of a scale that sends bare numbers;
+                                        kept for this scale
+              --profile <FILE>          A scale profile; kept for this scale
+              --bench <NAME>            The bench [default: bench]
+              --shelf <FILE>            The shelf [default: shelf.toml beside the
+                                        recipe, else in the config folder]
+              --quiet                   No bell when it is time to stop [env:
+                                        TAREHAND_QUIET]
+          -h, --help                    Print help
+        ");
+        insta::assert_snapshot!(help_of(&["watch"]), @r"
+        Examples:
+          tarehand watch
+          tarehand watch --port /dev/ttyUSB0 --unit g
+          tarehand watch --count 100 --json > readings.jsonl
+
+        Say what the scale says, one line a reading
+
+        Usage: tarehand watch [OPTIONS]
+
+        Options:
+              --port <PATH>     The port of the scale [default: the bench's, else the
+                                only one attached]
+              --unit <UNIT>     The unit of a scale that sends bare numbers; kept for
+                                this scale
+              --profile <FILE>  A scale profile; kept for this scale
+              --bench <NAME>    The bench [default: bench]
+              --count <N>       End after so many readings
+              --json            One JSON object a line
+          -h, --help            Print help
+        ");
+        insta::assert_snapshot!(help_of(&["log", "export"]), @r"
+        Examples:
+          tarehand log export --format csv > batches.csv
+          tarehand log export --format json K7Q2
+
+        Write batches out for other programs
+
+        Usage: tarehand log export [OPTIONS] --format <FORMAT> [MARK]...
+
+        Arguments:
+          [MARK]...  Only these batches [default: all]
+
+        Options:
+              --format <FORMAT>  The form: a JSON array of whole batches, or a CSV line
+                                 for each ingredient of each batch [possible values:
+                                 json, csv]
+          -h, --help             Print help
+        ");
+    }
+
+    #[test]
+    fn the_exit_codes_are_in_the_help() {
+        let help = Cli::command().render_long_help().to_string();
+        for code in ["  0   ", "  1   ", "  2   ", "  69  ", "  75  ", "  78  "] {
+            assert!(help.contains(code), "{help}");
+        }
+    }
+}

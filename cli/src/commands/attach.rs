@@ -1,0 +1,117 @@
+//! Getting a bench its scale.
+
+use clap::Args;
+use tarehand_protocol::api::{AttachScale, PortLine, ScaleList, View};
+
+use crate::client::{Client, ClientError, segment};
+use crate::failure::Failure;
+use crate::files::read_text;
+use crate::output::Output;
+use crate::words::shown;
+
+/// Which scale, as flags.
+#[derive(Args, Clone, Debug)]
+pub(crate) struct ScaleArgs {
+    /// The port of the scale [default: the bench's, else the only one attached]
+    #[arg(long, value_name = "PATH")]
+    port: Option<String>,
+    /// The unit of a scale that sends bare numbers; kept for this scale
+    #[arg(long, value_name = "UNIT", value_parser = unit)]
+    unit: Option<String>,
+    /// A scale profile; kept for this scale
+    #[arg(long, value_name = "FILE")]
+    profile: Option<std::path::PathBuf>,
+    /// The bench
+    #[arg(long, value_name = "NAME", default_value = "bench")]
+    pub(crate) bench: String,
+}
+
+fn unit(text: &str) -> Result<String, String> {
+    match text.parse::<tarehand_protocol::MassUnit>() {
+        Ok(unit) => Ok(unit.symbol().to_owned()),
+        Err(error) => Err(error.to_string()),
+    }
+}
+
+/// Whether the scale was there before.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Attached {
+    /// The bench had it already.
+    Before,
+    /// This command attached it.
+    Now,
+}
+
+impl ScaleArgs {
+    /// Returns the path of the bench.
+    pub(crate) fn bench_path(&self) -> String {
+        format!("/v1/benches/{}", segment(&self.bench))
+    }
+
+    /// Makes sure that the bench has a scale: the one named, the one it has, or the only one there is.
+    pub(crate) async fn attach(
+        &self,
+        client: &Client,
+        output: &mut Output,
+    ) -> Result<Attached, Failure> {
+        let view = bench(client, &self.bench).await?;
+        let has = view.as_ref().is_some_and(|view| view.scale.is_some());
+        let port = match &self.port {
+            Some(port) => port.clone(),
+            None if has && self.unit.is_none() && self.profile.is_none() => {
+                return Ok(Attached::Before);
+            }
+            None => {
+                let port = self.only_port(client).await?;
+                output.say(format_args!("scale: {}", shown(&port)));
+                port
+            }
+        };
+        let profile = self.profile.as_deref().map(read_text).transpose()?;
+        let message = AttachScale {
+            port,
+            unit: self.unit.clone(),
+            profile,
+        };
+        let path = format!("{}/scale", self.bench_path());
+        let _view: View = client.put(&path, &message).await?;
+        Ok(if has { Attached::Before } else { Attached::Now })
+    }
+
+    /// Returns the port to use when none was named.
+    async fn only_port(&self, client: &Client) -> Result<String, Failure> {
+        let list: ScaleList = client.get("/v1/scales").await?;
+        let own = |port: &&PortLine| port.bench.as_deref() == Some(self.bench.as_str());
+        if let Some(port) = list.ports.iter().find(own) {
+            return Ok(port.path.clone());
+        }
+        let free: Vec<&PortLine> = list
+            .ports
+            .iter()
+            .filter(|port| port.bench.is_none())
+            .collect();
+        match free.as_slice() {
+            [] => Err(Failure::Missing {
+                what: "no scale is attached".to_owned(),
+                hint: "plug it in, then `tarehand scales`; or name its port with --port; or try `tarehand rehearse`".to_owned(),
+            }),
+            [port] => Ok(port.path.clone()),
+            several => {
+                let paths: Vec<&str> = several.iter().map(|port| port.path.as_str()).collect();
+                Err(Failure::Usage {
+                    what: format!("which of these is the scale: {}?", shown(&paths.join(", "))),
+                    hint: format!("name it, as in --port {}", shown(paths[0])),
+                })
+            }
+        }
+    }
+}
+
+/// Returns a bench's view; `None` when the service knows no such bench yet.
+pub(crate) async fn bench(client: &Client, name: &str) -> Result<Option<View>, ClientError> {
+    match client.get(&format!("/v1/benches/{}", segment(name))).await {
+        Ok(view) => Ok(Some(view)),
+        Err(ClientError::Problem(problem)) if problem.status == 404 => Ok(None),
+        Err(error) => Err(error),
+    }
+}

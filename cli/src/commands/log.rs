@@ -1,0 +1,51 @@
+//! `tarehand log`: the record of batches.
+
+mod csv;
+mod export;
+mod list;
+mod show;
+
+use clap::{Args, Subcommand};
+
+use super::Place;
+use crate::failure::{Exit, Failure};
+use crate::output::Output;
+use crate::service;
+
+const EXAMPLES: &str = "\
+Examples:
+  tarehand log list --find grey
+  tarehand log show K7Q2
+  tarehand log export --format csv > batches.csv";
+
+/// Reads the record of batches; nothing in it is ever overwritten.
+#[derive(Args, Debug)]
+#[command(before_help = EXAMPLES)]
+pub(crate) struct LogArgs {
+    #[command(subcommand)]
+    command: LogCommand,
+}
+
+#[derive(Debug, Subcommand)]
+enum LogCommand {
+    /// List batches, newest first
+    List(list::ListArgs),
+    /// Show one batch whole
+    Show(show::ShowArgs),
+    /// Write batches out for other programs
+    Export(export::ExportArgs),
+}
+
+/// Reads the record.
+pub(crate) async fn run(
+    args: &LogArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let client = service::ensure(&place.folders).await?;
+    match &args.command {
+        LogCommand::List(args) => list::run(args, &client, output).await,
+        LogCommand::Show(args) => show::run(args, &client, output).await,
+        LogCommand::Export(args) => export::run(args, &client, output).await,
+    }
+}

@@ -1,0 +1,74 @@
+//! `tarehand log export`.
+
+use clap::{Args, ValueEnum};
+use tarehand_protocol::api::BatchRecord;
+
+use super::csv;
+use super::list::batches;
+use super::show::batch;
+use crate::client::Client;
+use crate::failure::{Exit, Failure};
+use crate::output::Output;
+
+/// Writes batches out for other programs, oldest first.
+#[derive(Args, Debug)]
+#[command(
+    before_help = "Examples:\n  tarehand log export --format csv > batches.csv\n  tarehand log export --format json K7Q2"
+)]
+pub(crate) struct ExportArgs {
+    /// The form: a JSON array of whole batches, or a CSV line for each ingredient of each batch
+    #[arg(long, value_enum)]
+    format: Format,
+    /// Only these batches [default: all]
+    #[arg(value_name = "MARK")]
+    marks: Vec<String>,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Format {
+    Json,
+    Csv,
+}
+
+/// Writes batches out.
+pub(super) async fn run(
+    args: &ExportArgs,
+    client: &Client,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let mut marks = args.marks.clone();
+    if marks.is_empty() {
+        let all = batches(client, u32::MAX, None).await?;
+        marks = all
+            .batches
+            .into_iter()
+            .rev()
+            .map(|batch| batch.mark)
+            .collect();
+    }
+    // One at a time: a log of years need not fit into memory.
+    match args.format {
+        Format::Json => output.data("[")?,
+        Format::Csv => output.data(csv::HEADING)?,
+    }
+    for (index, mark) in marks.iter().enumerate() {
+        let record: BatchRecord = batch(client, mark).await?;
+        match args.format {
+            Format::Csv => {
+                for line in csv::lines(&record) {
+                    output.data(line)?;
+                }
+            }
+            Format::Json => {
+                if 0 < index {
+                    output.data(",")?;
+                }
+                output.json(&record)?;
+            }
+        }
+    }
+    if let Format::Json = args.format {
+        output.data("]")?;
+    }
+    Ok(Exit::Done)
+}

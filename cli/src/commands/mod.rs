@@ -1,0 +1,96 @@
+//! The commands, one a file.
+
+pub(crate) mod abort;
+mod attach;
+pub(crate) mod check;
+pub(crate) mod completions;
+mod goal;
+pub(crate) mod log;
+pub(crate) mod man;
+pub(crate) mod mix;
+mod recipe;
+pub(crate) mod rehearse;
+pub(crate) mod say;
+pub(crate) mod scales;
+#[cfg(feature = "serve")]
+pub(crate) mod serve;
+pub(crate) mod size;
+pub(crate) mod status;
+pub(crate) mod stop;
+pub(crate) mod watch;
+
+use std::process::ExitCode;
+
+use tarehand_protocol::api::CommandWord;
+use tarehandd::folders::Folders;
+
+use crate::args::{Cli, Command};
+use crate::failure::{Exit, Failure};
+use crate::output::Output;
+use crate::settings::{self, Settings};
+
+/// What every command may need of its surroundings.
+pub(crate) struct Place {
+    /// Where things are kept.
+    pub(crate) folders: Folders,
+}
+
+impl Place {
+    /// Reads the person's settings.
+    fn settings(&self) -> Result<Settings, Failure> {
+        Ok(settings::read(&self.folders.settings())?)
+    }
+}
+
+/// Carries a command out.
+pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<ExitCode, Failure> {
+    // Neither needs a home; both are run while packages are built.
+    match &cli.command {
+        Command::Completions(args) => return completions::run(args, output).map(Into::into),
+        Command::Man(args) => return man::run(args, output).map(Into::into),
+        #[cfg(feature = "serve")]
+        Command::Serve(args) => return Ok(serve::run(args)),
+        _ => {}
+    }
+    let folders = Folders::resolve(&cli.folders)?;
+    let place = Place { folders };
+    // One thread is enough: a command waits for one thing at a time.
+    let runtime = tokio::runtime::Builder::new_current_thread()
+        .enable_all()
+        .build()
+        .map_err(|source| Failure::Refused {
+            what: format!("cannot prepare to wait for the service: {source}"),
+            hint: None,
+        })?;
+    let exit = runtime.block_on(carry_out(&cli.command, &place, output))?;
+    Ok(exit.into())
+}
+
+async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Result<Exit, Failure> {
+    match command {
+        Command::Rehearse(args) => rehearse::run(args, place, output).await,
+        Command::Mix(args) => mix::run(args, place, output).await,
+        Command::Watch(args) => watch::run(args, place, output).await,
+        Command::Check(args) => check::run(args, place, output),
+        Command::Size(args) => size::run(args, place, output),
+        Command::Scales(args) => scales::run(args, place, output).await,
+        Command::Log(args) => log::run(args, place, output).await,
+        Command::Status(args) => status::run(args, place, output).await,
+        Command::Next(args) => say::run(CommandWord::Next, args, place, output).await,
+        Command::Back(args) => say::run(CommandWord::Back, args, place, output).await,
+        Command::Pause(args) => say::run(CommandWord::Pause, args, place, output).await,
+        Command::Resume(args) => say::run(CommandWord::Resume, args, place, output).await,
+        Command::Undo(args) => say::run(CommandWord::Undo, args, place, output).await,
+        Command::Skip(args) => say::run(CommandWord::Skip, args, place, output).await,
+        Command::Tared(args) => say::run(CommandWord::Tared, args, place, output).await,
+        Command::Answer(args) => say::answer(args, place, output).await,
+        Command::Trail(args) => say::trail(args, place, output).await,
+        Command::Remark(args) => say::remark(args, place, output).await,
+        Command::Abort(args) => abort::run(args, place, output).await,
+        Command::Stop(args) => stop::run(args, place, output).await,
+        Command::Completions(args) => completions::run(args, output),
+        Command::Man(args) => man::run(args, output),
+        #[cfg(feature = "serve")]
+        Command::Serve(_) => Ok(Exit::Usage),
+    }
+}

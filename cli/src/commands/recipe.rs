@@ -1,0 +1,90 @@
+//! Checking the recipe a command works with.
+
+use std::sync::Arc;
+
+use tarehand_mixing::diagnostic::{Diagnostic, Paint, Severity, render};
+use tarehand_mixing::document::{Source, Sources};
+use tarehand_mixing::recipe::{self, Recipe};
+use tarehand_mixing::units::Measures;
+use tarehand_protocol::api::{DiagnosticLine, OpenBatch, Size};
+
+use crate::failure::Failure;
+use crate::files::texts_of;
+use crate::output::{Ink, Output};
+
+/// A recipe that can be made, and what was said about it.
+pub(crate) struct Good {
+    /// The recipe.
+    pub(crate) recipe: Arc<Recipe>,
+    /// Warnings and notes.
+    pub(crate) remarks: Vec<Diagnostic>,
+}
+
+/// Checks a recipe that is to be made; what is wrong with it is shown before the command ends.
+pub(crate) fn good(
+    stem: &str,
+    sources: &Sources,
+    measures: Measures,
+    output: &mut Output,
+) -> Result<Good, Failure> {
+    let checked = recipe::check(sources, stem, &recipe::Settings { measures });
+    // Notes are for `check`; here only what keeps the batch from being as meant.
+    let worth: Vec<Diagnostic> = checked
+        .diagnostics
+        .iter()
+        .filter(|diagnostic| diagnostic.severity != Severity::Note)
+        .cloned()
+        .collect();
+    if !worth.is_empty() {
+        output.say(render(&worth, sources, Paint::Plain));
+    }
+    match checked.recipe {
+        Some(recipe) => Ok(Good {
+            recipe,
+            remarks: checked.diagnostics,
+        }),
+        None => Err(Failure::Refused {
+            what: format!("`{stem}` cannot be made as it is written"),
+            hint: Some(
+                "put right what is marked above, then check it again: tarehand check FILE"
+                    .to_owned(),
+            ),
+        }),
+    }
+}
+
+/// Returns the paint for an ink.
+pub(crate) const fn paint(ink: Ink) -> Paint {
+    match ink {
+        Ink::Colour => Paint::Colour,
+        Ink::Plain => Paint::Plain,
+    }
+}
+
+/// Makes the message that opens a batch of a recipe.
+pub(crate) fn opening(recipe: &Recipe, sources: &Sources, size: Size) -> OpenBatch {
+    OpenBatch {
+        recipe: recipe.stem().to_owned(),
+        recipes: texts_of(recipe, sources),
+        shelf: sources.shelf().map(|shelf| Source::text(shelf).to_owned()),
+        size,
+        grow_by_percent: None,
+    }
+}
+
+/// Turns a diagnostic into the message.
+pub(crate) fn line(diagnostic: &Diagnostic) -> DiagnosticLine {
+    let severity = match diagnostic.severity {
+        Severity::Error => "error",
+        Severity::Warning => "warning",
+        Severity::Note => "note",
+    };
+    DiagnosticLine {
+        severity: severity.to_owned(),
+        file: diagnostic.file.clone(),
+        line: u32::try_from(diagnostic.line).unwrap_or(u32::MAX),
+        column: u32::try_from(diagnostic.column).unwrap_or(u32::MAX),
+        message: diagnostic.message.clone(),
+        help: diagnostic.help.clone(),
+    }
+}

@@ -1,0 +1,28 @@
+//! `tarehand serve`: run the service; hidden, since it is started when it is needed.
+//!
+//! Rests on two names of `tarehandd`: `ServeArgs`, which derives `clap::Args` and `Debug` and knows
+//! `--until-idle`, and `serve(&ServeArgs) -> std::process::ExitCode`, which builds its own runtime.
+
+use std::process::ExitCode;
+
+use clap::Args;
+
+/// Runs the service in the foreground.
+#[derive(Args, Debug)]
+#[command(before_help = "Examples:\n  tarehand serve\n  tarehand serve --until-idle")]
+pub(crate) struct ServeArgs {
+    /// Leave the terminal's session first, so that closing it ends nothing
+    #[arg(long, hide = true)]
+    own_session: bool,
+    #[command(flatten)]
+    service: tarehandd::ServeArgs,
+}
+
+/// Runs the service until it is told to stop.
+pub(crate) fn run(args: &ServeArgs) -> ExitCode {
+    if args.own_session {
+        // Fails only for one that leads a group already; then there is no session to leave.
+        let _leader = rustix::process::setsid();
+    }
+    tarehandd::serve(&args.service)
+}

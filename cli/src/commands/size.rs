@@ -1,0 +1,67 @@
+//! `tarehand size`: a recipe in grams for one jar.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use tarehand_mixing::sizing;
+
+use super::Place;
+use super::goal::GoalArgs;
+use super::recipe::{good, line};
+use crate::failure::{Exit, Failure};
+use crate::files::Folder;
+use crate::output::Output;
+use crate::settings::MeasureArgs;
+use crate::words::{sized, sized_page};
+
+const EXAMPLES: &str = "\
+Examples:
+  tarehand size harbour-grey.toml --make 250g
+  tarehand size harbour-grey.toml --from black-paste=30g
+  tarehand size harbour-grey.toml --jar 200ml --json";
+
+/// Says how many grams of everything a jar needs; nothing is mixed.
+#[derive(Args, Debug)]
+#[command(before_help = EXAMPLES)]
+#[command(group = clap::ArgGroup::new("goal").required(true).args(["make", "from", "jar"]))]
+pub(crate) struct SizeArgs {
+    /// The recipe file
+    recipe: PathBuf,
+    #[command(flatten)]
+    goal: GoalArgs,
+    /// The shelf [default: shelf.toml beside the recipe, else in the config folder]
+    #[arg(long, value_name = "FILE")]
+    shelf: Option<PathBuf>,
+    /// Answer in JSON
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    measures: MeasureArgs,
+}
+
+/// Sizes the recipe.
+pub(crate) fn run(args: &SizeArgs, place: &Place, output: &mut Output) -> Result<Exit, Failure> {
+    let measures = args.measures.over(place.settings()?.measures);
+    let folder = Folder::read(&args.recipe, args.shelf.as_deref(), &place.folders.shelf())?;
+    let good = good(&folder.stem, &folder.sources, measures, output)?;
+    let goal = args.goal.goal(&good.recipe, measures)?;
+    let sizing = sizing::size(&good.recipe, &goal).map_err(|error| Failure::Refused {
+        what: error.to_string(),
+        hint: Some("name another size with --make, --from or --jar".to_owned()),
+    })?;
+    let message = sized(&sizing.procedure, good.remarks.iter().map(line).collect());
+    if args.json {
+        output.json(&message)?;
+        return Ok(Exit::Done);
+    }
+    output.data(sized_page(&message))?;
+    for note in sizing.notes() {
+        output.say(format_args!("note: {note}"));
+    }
+    output.suggest(format_args!(
+        "tarehand mix {} --make {}g",
+        args.recipe.display(),
+        message.total_g
+    ));
+    Ok(Exit::Done)
+}

@@ -1,0 +1,83 @@
+//! `tarehand status`: what the service is doing.
+
+use clap::Args;
+use tarehand_protocol::api::Status;
+
+use super::Place;
+use crate::client::{Client, ClientError};
+use crate::failure::{Exit, Failure};
+use crate::output::Output;
+use crate::words::{Column, shown, state, table};
+
+const EXAMPLES: &str = "\
+Examples:
+  tarehand status
+  tarehand status --json";
+
+/// Shows whether the service runs and what is on its benches; starts nothing.
+#[derive(Args, Debug)]
+#[command(before_help = EXAMPLES)]
+pub(crate) struct StatusArgs {
+    /// Answer in JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// Shows the state of the service.
+pub(crate) async fn run(
+    args: &StatusArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let status = match Client::new(&place.folders.socket()).status().await {
+        Ok(status) => status,
+        Err(ClientError::NotRunning) if !args.json => {
+            output.data("the service is not running; it is started when it is needed")?;
+            output.suggest("tarehand mix RECIPE, or tarehand rehearse");
+            return Ok(Exit::Unavailable);
+        }
+        Err(error) => return Err(error.into()),
+    };
+    if args.json {
+        output.json(&status)?;
+        return Ok(Exit::Done);
+    }
+    output.data(page(&status))?;
+    let batch = status.benches.iter().find(|bench| bench.batch.is_some());
+    match batch {
+        Some(bench) => output.suggest(format_args!("tarehand mix --bench {}", shown(&bench.name))),
+        None => output.suggest("tarehand mix RECIPE"),
+    }
+    Ok(Exit::Done)
+}
+
+fn page(status: &Status) -> String {
+    let mut text = format!(
+        "service {} runs as process {}, API {}\nlog {}",
+        shown(&status.version),
+        status.pid,
+        status.api,
+        shown(&status.log)
+    );
+    let rows: Vec<Vec<String>> = status
+        .benches
+        .iter()
+        .map(|bench| {
+            [
+                bench.name.as_str(),
+                bench.scale.as_deref().unwrap_or("no scale"),
+                bench.batch.as_deref().unwrap_or("no batch"),
+                bench.recipe.as_deref().unwrap_or_default(),
+                state(bench.state),
+            ]
+            .map(|cell| shown(cell).into_owned())
+            .into()
+        })
+        .collect();
+    if rows.is_empty() {
+        text.push_str("\nno bench yet");
+    } else {
+        text.push_str(&format!("\n{}", table(&[Column::Left; 5], &rows)));
+    }
+    text
+}

@@ -1,0 +1,163 @@
+//! The only place that prints: data on stdout, messages on stderr.
+
+use std::fmt::Display;
+use std::io::{self, ErrorKind, IsTerminal, Write};
+use std::process::ExitCode;
+
+use serde::Serialize;
+
+use crate::failure::{Exit, Failure};
+
+/// Whether text may carry colour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Ink {
+    /// Colour helps, but never says anything alone.
+    Colour,
+    /// No colour.
+    Plain,
+}
+
+/// Why something could not be printed.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum OutputError {
+    /// Whoever read our output has seen enough.
+    #[error("nobody reads the output any more")]
+    Closed,
+    /// The output could not be written.
+    #[error("cannot write the output")]
+    Io {
+        /// Why.
+        source: io::Error,
+    },
+}
+
+/// Where a command prints.
+pub(crate) struct Output {
+    data: Box<dyn Write>,
+    messages: Box<dyn Write>,
+    data_ink: Ink,
+    message_ink: Ink,
+    live: bool,
+}
+
+impl Output {
+    /// Prints to the streams of this process.
+    pub(crate) fn of_process() -> Self {
+        let wanted = std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
+            && std::env::var_os("TERM").is_none_or(|value| value != "dumb");
+        let ink = |terminal: bool| {
+            if wanted && terminal {
+                Ink::Colour
+            } else {
+                Ink::Plain
+            }
+        };
+        let terminal = io::stdout().is_terminal();
+        Self {
+            data: Box::new(io::stdout()),
+            messages: Box::new(io::stderr()),
+            data_ink: ink(terminal),
+            message_ink: ink(io::stderr().is_terminal()),
+            live: terminal && io::stdin().is_terminal(),
+        }
+    }
+
+    /// Returns whether a live view can be drawn and keys can be read.
+    pub(crate) const fn is_live(&self) -> bool {
+        self.live
+    }
+
+    /// Returns whether data may carry colour.
+    pub(crate) const fn ink(&self) -> Ink {
+        self.data_ink
+    }
+
+    /// Returns the way to the terminal for the live view, which draws rather than prints.
+    pub(crate) fn raw(&mut self) -> &mut Box<dyn Write> {
+        &mut self.data
+    }
+
+    /// Prints data, with an end of line.
+    pub(crate) fn data(&mut self, text: impl Display) -> Result<(), OutputError> {
+        writeln!(self.data, "{text}")
+            .and_then(|()| self.data.flush())
+            .map_err(|source| match source.kind() {
+                ErrorKind::BrokenPipe => OutputError::Closed,
+                _ => OutputError::Io { source },
+            })
+    }
+
+    /// Prints a message of the API as one line of JSON.
+    pub(crate) fn json(&mut self, message: &impl Serialize) -> Result<(), OutputError> {
+        let text = serde_json::to_string(message)
+            .expect("messages of the API have text keys and finite numbers");
+        self.data(text)
+    }
+
+    /// Tells the person something that is not data.
+    pub(crate) fn say(&mut self, text: impl Display) {
+        // A message nobody can read must not end the work it is about.
+        let _unread = writeln!(self.messages, "{text}");
+    }
+
+    /// Suggests the next useful command.
+    pub(crate) fn suggest(&mut self, command: impl Display) {
+        let text = match self.message_ink {
+            Ink::Colour => format!("\u{1b}[2mnext:\u{1b}[0m {command}"),
+            Ink::Plain => format!("next: {command}"),
+        };
+        self.say(text);
+    }
+
+    /// Asks for a yes on the terminal; anything but `y` or `yes` is no.
+    pub(crate) fn confirm(&mut self, question: &str) -> bool {
+        let _unread = write!(self.messages, "{question} [y/N] ");
+        let _unread = self.messages.flush();
+        let mut answer = String::new();
+        let read = io::stdin().read_line(&mut answer);
+        read.is_ok() && matches!(answer.trim(), "y" | "Y" | "yes" | "Yes")
+    }
+
+    /// Returns whether there is somebody to ask.
+    pub(crate) fn can_ask() -> bool {
+        io::stdin().is_terminal() && io::stderr().is_terminal()
+    }
+
+    /// Shows why a command failed, and returns the code to exit with.
+    pub(crate) fn show(&mut self, failure: &Failure) -> ExitCode {
+        if !failure.is_silent() {
+            let text = failure_text(failure, self.message_ink);
+            self.say(text);
+        }
+        failure.exit().into()
+    }
+}
+
+fn failure_text(failure: &Failure, ink: Ink) -> String {
+    let (begin, end) = match ink {
+        Ink::Colour => ("\u{1b}[1;31m", "\u{1b}[0m"),
+        Ink::Plain => ("", ""),
+    };
+    let mut text = format!("{begin}error:{end} {failure}");
+    for cause in failure.causes() {
+        text.push_str("\n  because: ");
+        text.push_str(&cause);
+    }
+    if let Some(hint) = failure.hint() {
+        text.push_str("\n  try: ");
+        text.push_str(&hint);
+    }
+    text
+}
+
+/// Shows help, the version, or what is wrong with the arguments.
+pub(crate) fn show_usage(error: &clap::Error) -> ExitCode {
+    let exit = if error.use_stderr() {
+        Exit::Usage
+    } else {
+        Exit::Done
+    };
+    // A reader that went away is no failure of ours.
+    let _unread = error.print();
+    exit.into()
+}

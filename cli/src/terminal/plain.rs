@@ -1,0 +1,124 @@
+//! The guided batch as plain lines: one for each change, no flood of weights.
+
+use tarehand_protocol::api::{Doing, QuestionView, View};
+
+use crate::words::{grams, shown, step_of, told};
+
+/// Remembers what has been said.
+#[derive(Debug, Default)]
+pub(crate) struct Plain {
+    begun: bool,
+    cue: u64,
+    doing: Option<String>,
+    question: Option<QuestionView>,
+    trouble: Option<String>,
+    concerns: usize,
+}
+
+impl Plain {
+    /// Returns the lines that say what has changed.
+    pub(crate) fn lines(&mut self, view: &View) -> Vec<String> {
+        let mut lines = Vec::new();
+        if !std::mem::replace(&mut self.begun, true) {
+            // Cues from before are old news.
+            self.cue = view.cue.as_ref().map_or(0, |cue| cue.number);
+            lines.extend(head(view));
+        }
+        for concern in view.concerns.iter().skip(self.concerns) {
+            let mut line = format!("note: {}", shown(&concern.text));
+            if !concern.ways_round.is_empty() {
+                line.push_str(&format!(" (or: {})", shown(&concern.ways_round.join("; "))));
+            }
+            lines.push(line);
+        }
+        self.concerns = self.concerns.max(view.concerns.len());
+        if let Some(cue) = &view.cue {
+            // A service that has started anew counts from the beginning.
+            if cue.number != self.cue {
+                self.cue = cue.number;
+                lines.push(format!("{}: {}", shown(&cue.cue), shown(&cue.text)));
+            }
+        }
+        let trouble = trouble(view);
+        if trouble != self.trouble {
+            lines.push(match &trouble {
+                Some(trouble) => format!("scale: {trouble}"),
+                None => "scale: all well".to_owned(),
+            });
+            self.trouble = trouble;
+        }
+        lines.extend(self.asked(view));
+        if view.doing != Doing::Answer {
+            let line = told(view).line(&view.doing);
+            // The target may change under a running step; the time that is left always does.
+            let key = format!("{:?} {line}", step_of(&view.doing));
+            if self.doing.as_ref() != Some(&key) {
+                self.doing = Some(key);
+                lines.push(match step_of(&view.doing) {
+                    Some(step) => format!("step {step}: {line}"),
+                    None => line,
+                });
+            }
+        }
+        lines
+    }
+
+    fn asked(&mut self, view: &View) -> Vec<String> {
+        if self.question == view.question {
+            return Vec::new();
+        }
+        self.question.clone_from(&view.question);
+        let Some(question) = &view.question else {
+            return Vec::new();
+        };
+        // The step is told anew once it is answered.
+        self.doing = None;
+        let mut lines = vec![format!("question: {}", shown(&question.text))];
+        for option in &question.options {
+            let mut line = format!("  {}  {}", option.option, shown(&option.text));
+            for pour in &option.pours {
+                line.push_str(&format!(
+                    ", {} g {}",
+                    grams(pour.grams, 2),
+                    shown(&pour.ingredient)
+                ));
+            }
+            if let Some(why_not) = option.why_not.as_ref().filter(|_| !option.feasible) {
+                line.push_str(&format!(" (cannot be done: {})", shown(why_not)));
+            }
+            lines.push(line);
+        }
+        lines.push(if question.options.is_empty() {
+            "answer with: tarehand answer yes, or no".to_owned()
+        } else {
+            "answer with: tarehand answer NUMBER".to_owned()
+        });
+        lines
+    }
+}
+
+fn head(view: &View) -> Option<String> {
+    let recipe = view.recipe.as_ref()?;
+    let mark = view.batch.as_ref()?;
+    let mut line = format!("batch {}: {}", shown(mark), shown(recipe));
+    if let Some(planned) = view.planned_g {
+        line.push_str(&format!(", {} g", grams(planned, 1)));
+    }
+    if view.rehearsal {
+        line.push_str(", rehearsal");
+    }
+    Some(line)
+}
+
+fn trouble(view: &View) -> Option<String> {
+    let scale = view.scale.as_ref()?;
+    let trouble = match &scale.trouble {
+        Some(trouble) => shown(trouble).into_owned(),
+        None if scale.open => return None,
+        None => "the way to it is closed".to_owned(),
+    };
+    Some(match &scale.hint {
+        Some(hint) => format!("{trouble}: {}", shown(hint)),
+        None => trouble,
+    })
+}

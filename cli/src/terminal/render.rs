@@ -1,0 +1,329 @@
+//! The screen, from what is known: pure.
+
+use tarehand_protocol::api::{Doing, StepStatus, StepView, VerdictWord, View};
+
+use super::beam;
+use super::digits;
+use super::keys::help;
+use super::line::{Line, Tone, packed, wrapped};
+use super::readout::{Readout, readout};
+use super::scene::{Asking, Link, Scene};
+use super::style::{Size, Style};
+use crate::words::{decimals, grams, short_grams, shown, state, step_of, told, verdict};
+
+/// Draws the screen: exactly as many lines as it has rows, none longer than it has columns.
+pub(crate) fn render(scene: &Scene<'_>, size: Size, style: Style) -> Vec<Line> {
+    let width = size.columns.max(1);
+    let page = Page {
+        scene,
+        style,
+        width,
+    };
+    let bottom = page.bottom();
+    let room = size.rows.saturating_sub(bottom.len());
+    let mut lines = page.top(room);
+    lines.truncate(room);
+    let rest = room - lines.len();
+    if 2 <= rest {
+        lines.push(Line::default());
+        lines.extend(page.steps(rest - 1));
+    }
+    lines.resize(room, Line::default());
+    lines.extend(bottom);
+    lines.truncate(size.rows);
+    let cut = |line: Line| line.cut(width, style.marks.ellipsis);
+    lines.into_iter().map(cut).collect()
+}
+
+struct Page<'a> {
+    scene: &'a Scene<'a>,
+    style: Style,
+    width: usize,
+}
+
+impl Page<'_> {
+    fn view(&self) -> &View {
+        self.scene.view
+    }
+
+    /// What is done now, from the top of the screen down.
+    fn top(&self, room: usize) -> Vec<Line> {
+        let mut lines = vec![self.header(), Line::default()];
+        lines.extend(self.call());
+        match &self.view().question {
+            Some(_) => lines.extend(self.question()),
+            None => {
+                if let Some(readout) = readout(self.scene) {
+                    lines.extend(self.number(&readout, room));
+                }
+                lines.extend(self.concerns());
+            }
+        }
+        lines
+    }
+
+    fn header(&self) -> Line {
+        let view = self.view();
+        let dot = format!(" {} ", self.style.marks.dot);
+        let name = view.recipe.as_deref().unwrap_or("Tarehand");
+        let mut line = Line::new(name, Tone::Strong);
+        if let Some(mark) = &view.batch {
+            line = line.with(&dot, Tone::Faint).with(mark, Tone::Plain);
+        }
+        line = line
+            .with(&dot, Tone::Faint)
+            .with(state(view.state), Tone::Plain);
+        if view.rehearsal {
+            line = line.with(&dot, Tone::Faint).with("rehearsal", Tone::Plain);
+        }
+        if let (Some(planned), Some(total)) = (view.planned_g, view.total_g) {
+            let grown = if grams(planned, 1) == grams(total, 1) {
+                format!("{} g", grams(planned, 1))
+            } else {
+                format!("{} g, planned {}", grams(total, 1), grams(planned, 1))
+            };
+            line = line.with(&dot, Tone::Faint).with(grown, Tone::Plain);
+        }
+        line
+    }
+
+    fn call(&self) -> Vec<Line> {
+        let told = told(self.view());
+        let mut lines: Vec<Line> = wrapped(&told.call, self.width, 2)
+            .into_iter()
+            .map(|line| Line::new(line, Tone::Strong))
+            .collect();
+        let more = wrapped(told.more.as_deref().unwrap_or_default(), self.width, 2);
+        lines.extend(more.into_iter().map(|line| Line::new(line, Tone::Plain)));
+        let step = step_of(&self.view().doing).and_then(|number| self.step(number));
+        if let Some(step) = step.filter(|step| !step.cautions.is_empty()) {
+            let caution = format!("caution: {}", step.cautions.join("; "));
+            let caution = wrapped(&caution, self.width, 2).into_iter();
+            lines.extend(caution.map(|line| Line::new(line, Tone::Care)));
+        }
+        lines
+    }
+
+    fn step(&self, number: u32) -> Option<&StepView> {
+        self.view().steps.iter().find(|step| step.step == number)
+    }
+
+    fn number(&self, readout: &Readout, room: usize) -> Vec<Line> {
+        let mut rows: Vec<String> = digits::big(&readout.number).into();
+        let twice = digits::doubled(&rows);
+        let widest = twice
+            .iter()
+            .map(|row| row.chars().count())
+            .max()
+            .unwrap_or(0);
+        if widest + 4 <= self.width && 32 <= room {
+            rows = twice;
+        }
+        let fits = rows.iter().all(|row| row.chars().count() <= self.width);
+        let mut lines = Vec::new();
+        if 14 <= room && fits {
+            lines.push(Line::default());
+            lines.extend(rows.iter().map(|row| {
+                let row = row.replace('#', &self.style.marks.block.to_string());
+                Line::new(row.trim_end(), readout.tone)
+            }));
+            lines.push(Line::new(&readout.caption, readout.tone));
+        } else {
+            let text = format!("{} {}", readout.number, readout.caption);
+            lines.push(Line::new(text, readout.tone));
+        }
+        if let Some(line) = self.net() {
+            lines.push(line);
+        }
+        if let Some(beam) = readout
+            .beam
+            .filter(|_| lines.len() + beam::ROWS + 6 <= room)
+        {
+            let label = format!("{} g", short_grams(f64::midpoint(beam.low_g, beam.high_g)));
+            // A longer arm than this shows nothing more, only travels further from the eye.
+            lines.extend(beam.draw(self.width.min(110), &label, self.style.marks));
+        }
+        lines
+    }
+
+    /// What is in and how fast it comes, under the number.
+    fn net(&self) -> Option<Line> {
+        let pours = matches!(
+            self.view().doing,
+            Doing::Pour { .. }
+                | Doing::PourBetween { .. }
+                | Doing::Thin { .. }
+                | Doing::Count { .. }
+        );
+        let weight = self
+            .scene
+            .weight
+            .filter(|weight| pours && !weight.is_stale(self.view()))?;
+        let net = weight.now.net_g.filter(|_| self.scene.link == Link::Live)?;
+        let mut text = format!("{} g in", grams(net, decimals(self.view())));
+        if 0.05 <= weight.now.flow_g_s {
+            text.push_str(&format!(", {} g/s", grams(weight.now.flow_g_s, 1)));
+        }
+        Some(Line::new(text, Tone::Faint))
+    }
+
+    fn question(&self) -> Vec<Line> {
+        let mut lines = vec![Line::default()];
+        let Some(question) = &self.view().question else {
+            return lines;
+        };
+        for option in &question.options {
+            let head = format!(" {}  ", option.option);
+            let room = self.width.saturating_sub(4).max(8);
+            let tone = if option.feasible {
+                Tone::Strong
+            } else {
+                Tone::Faint
+            };
+            let mut texts = wrapped(&option.text, room, 2);
+            if let Some(why_not) = option.why_not.as_ref().filter(|_| !option.feasible) {
+                texts.extend(wrapped(&format!("cannot be done: {why_not}"), room, 2));
+            }
+            for (index, text) in texts.iter().enumerate() {
+                let begin = if index == 0 { head.as_str() } else { "    " };
+                lines.push(Line::new(begin, Tone::Strong).with(text, tone));
+            }
+            let pours: Vec<String> = option
+                .pours
+                .iter()
+                .map(|pour| format!("{} g {}", grams(pour.grams, 2), shown(&pour.ingredient)))
+                .collect();
+            let total = format!("{} g in all", grams(option.total_g, 1));
+            let sum = if pours.is_empty() {
+                total
+            } else {
+                format!("pour {}: {total}", pours.join(", "))
+            };
+            let sum = wrapped(&sum, room, 3).into_iter();
+            lines.extend(sum.map(|line| Line::new(format!("    {line}"), Tone::Plain)));
+        }
+        if question.options.is_empty() {
+            lines.push(Line::new(" y  yes", Tone::Strong));
+            lines.push(Line::new(" n  no", Tone::Strong));
+        }
+        lines.push(Line::default());
+        lines.push(Line::new(
+            "No clean finger? Lift the jar and set it back: yes.",
+            Tone::Faint,
+        ));
+        lines
+    }
+
+    /// What should be known before the first gram.
+    fn concerns(&self) -> Vec<Line> {
+        let before = matches!(
+            self.view().doing,
+            Doing::ClearPan | Doing::PutJar | Doing::ConfirmJar
+        );
+        let mut lines = Vec::new();
+        for concern in self.view().concerns.iter().filter(|_| before) {
+            let mut text = format!("{} {}", self.style.marks.warning, concern.text);
+            if !concern.ways_round.is_empty() {
+                text.push_str(&format!(" (or: {})", concern.ways_round.join("; ")));
+            }
+            let text = wrapped(&text, self.width, 3).into_iter();
+            lines.extend(text.map(|line| Line::new(line, Tone::Care)));
+        }
+        lines
+    }
+
+    /// As many steps as fit, those around the running one.
+    fn steps(&self, room: usize) -> Vec<Line> {
+        let steps = &self.view().steps;
+        let now = steps
+            .iter()
+            .position(|step| step.status == StepStatus::Now)
+            .or_else(|| {
+                steps
+                    .iter()
+                    .position(|step| step.status == StepStatus::Open)
+            })
+            .unwrap_or(steps.len());
+        // One before it, the rest after it: what comes is asked for more often than what was.
+        let first = now.saturating_sub(1).min(steps.len().saturating_sub(room));
+        let shown = steps.iter().skip(first).take(room);
+        shown.map(|step| self.step_line(step)).collect()
+    }
+
+    fn step_line(&self, step: &StepView) -> Line {
+        let marks = self.style.marks;
+        let (mark, tone) = match step.status {
+            StepStatus::Done => (marks.done, Tone::Faint),
+            StepStatus::Now => (marks.now, Tone::Strong),
+            StepStatus::Open => (marks.open, Tone::Plain),
+        };
+        let target = step.target_g.map(|target| grams(target, 2));
+        let numbers = match (step.poured_g, target) {
+            (Some(poured), Some(target)) => format!("{} of {target} g", grams(poured, 2)),
+            (Some(poured), None) => format!("{} g", grams(poured, 2)),
+            (None, Some(target)) => format!("{target} g"),
+            (None, None) => String::new(),
+        };
+        let (word, word_tone) = match step.verdict {
+            None | Some(VerdictWord::Within | VerdictWord::Recorded) => ("", Tone::Plain),
+            Some(other) => (verdict(other), Tone::Bad),
+        };
+        let extra = if step.extra { " (rescue)" } else { "" };
+        let title = format!("{mark} {}{extra}", shown(&step.title));
+        let numbers_at = (self.width / 2).clamp(18, 44);
+        let mut line = Line::new(title, tone).cut(numbers_at, marks.ellipsis);
+        if !numbers.is_empty() || !word.is_empty() {
+            line = line.padded(numbers_at + 1).with(numbers, tone);
+        }
+        if !word.is_empty() {
+            line = line.with(" ", tone).with(word, word_tone);
+        }
+        line
+    }
+
+    /// Trouble, what was said last, and the keys.
+    fn bottom(&self) -> Vec<Line> {
+        let mut lines = Vec::new();
+        if let Some(trouble) = self.trouble() {
+            let trouble = wrapped(&trouble, self.width, 2).into_iter();
+            lines.extend(trouble.map(|line| Line::new(line, Tone::Bad)));
+        }
+        match (self.scene.asking, self.scene.notice, &self.view().cue) {
+            (Asking::Trail(typed), ..) => lines.push(Line::new(
+                format!("trail in seconds: {typed}_  (Enter keeps it, Esc forgets it)"),
+                Tone::Strong,
+            )),
+            (Asking::GiveUp, ..) => lines.push(Line::new(
+                "Give this batch up? The record stays. y gives it up, any other key goes on",
+                Tone::Strong,
+            )),
+            (Asking::Nothing, Some(notice), _) => lines.push(Line::new(notice, Tone::Care)),
+            (Asking::Nothing, None, Some(cue)) => lines.push(Line::new(&cue.text, Tone::Plain)),
+            (Asking::Nothing, None, None) => {}
+        }
+        let keys = help(self.view(), self.scene.asking);
+        let keys = packed(&keys, self.width).into_iter();
+        lines.extend(keys.map(|line| Line::new(line, Tone::Faint)));
+        lines
+    }
+
+    fn trouble(&self) -> Option<String> {
+        let warning = self.style.marks.warning;
+        if let Link::Away(time) = self.scene.link {
+            return Some(format!(
+                "{warning} the service has not answered for {} s: trying again; nothing that was settled is lost",
+                time.as_secs()
+            ));
+        }
+        let scale = self.view().scale.as_ref()?;
+        let trouble = scale.trouble.as_deref().or(if scale.open {
+            None
+        } else {
+            Some("the way to the scale is closed")
+        })?;
+        Some(match &scale.hint {
+            Some(hint) => format!("{warning} scale: {trouble}: {hint}"),
+            None => format!("{warning} scale: {trouble}"),
+        })
+    }
+}

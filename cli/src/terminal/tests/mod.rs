@@ -1,0 +1,6 @@
+//! What the screen shows, and what keys mean.
+
+mod keys;
+mod plain;
+mod screen;
+mod views;

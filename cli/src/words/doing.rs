@@ -1,0 +1,181 @@
+//! What is to be done now, in words.
+
+use tarehand_protocol::api::{Doing, View};
+
+use super::{short_grams, shown, time};
+
+/// What is to be done now: a call to act and what to know about it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Told {
+    /// What to do, in a few words.
+    pub(crate) call: String,
+    /// What to know, where there is anything.
+    pub(crate) more: Option<String>,
+}
+
+/// Says what is to be done now.
+pub(crate) fn told(view: &View) -> Told {
+    let (call, more) = match &view.doing {
+        Doing::Nothing => (
+            "No batch on this bench".to_owned(),
+            Some("begin one: tarehand mix RECIPE".to_owned()),
+        ),
+        Doing::ClearPan => ("Clear the pan".to_owned(), None),
+        Doing::PutJar => ("Put the empty jar on the pan".to_owned(), None),
+        Doing::ConfirmJar => (
+            "Is this the empty jar?".to_owned(),
+            Some("yes: go on; no: take it off".to_owned()),
+        ),
+        Doing::Pour {
+            ingredient,
+            target_g,
+            within_g,
+            extra,
+            ..
+        } => {
+            let again = if *extra { "Pour more of" } else { "Pour" };
+            (
+                format!("{again} {}", shown(ingredient)),
+                Some(format!(
+                    "to {} g, give or take {} g",
+                    short_grams(*target_g),
+                    short_grams(*within_g)
+                )),
+            )
+        }
+        Doing::Count {
+            ingredient,
+            count,
+            expected_g,
+            ..
+        } => (
+            format!("Count {} of {}", shown(count), shown(ingredient)),
+            Some(format!("about {} g", short_grams(*expected_g))),
+        ),
+        Doing::PourBetween {
+            ingredient,
+            low_g,
+            high_g,
+            ..
+        } => (
+            format!("Pour {}", shown(ingredient)),
+            Some(format!(
+                "anything from {} to {} g",
+                short_grams(*low_g),
+                short_grams(*high_g)
+            )),
+        ),
+        Doing::PourByEye {
+            ingredient, vessel, ..
+        } => (
+            format!("Pour {}", shown(ingredient)),
+            Some(vessel.as_ref().map_or_else(
+                || "until it looks right".to_owned(),
+                |vessel| format!("all of {}", shown(vessel)),
+            )),
+        ),
+        Doing::Stir { .. } => ("Stir".to_owned(), None),
+        Doing::Rest { .. } => ("Let it rest".to_owned(), None),
+        Doing::Strain { through, .. } => (format!("Strain {}", shown(through)), None),
+        Doing::Look { expect, .. } => (format!("Look: {}", shown(expect)), None),
+        Doing::Trail { wanted_s, .. } => ("Measure the trail".to_owned(), Some(trail(*wanted_s))),
+        Doing::Thin {
+            ingredient,
+            by_g,
+            at_most_g,
+            wanted_s,
+            ..
+        } => (
+            format!("Thin with {}", shown(ingredient)),
+            Some(thinning(*by_g, *at_most_g, *wanted_s)),
+        ),
+        Doing::Note { text, .. } => (format!("Note: {}", shown(text)), None),
+        Doing::JarGone => (
+            "Set the jar back on the pan".to_owned(),
+            Some("did you press the scale's own tare? say so: tarehand tared, or key t".to_owned()),
+        ),
+        Doing::Answer => {
+            let text = view
+                .question
+                .as_ref()
+                .map(|question| question.text.as_str());
+            (
+                shown(text.unwrap_or("Answer the question")).into_owned(),
+                None,
+            )
+        }
+        Doing::Paused => ("Paused".to_owned(), None),
+        Doing::Complete => ("Complete".to_owned(), Some("the jar may go".to_owned())),
+        Doing::Aborted => ("Given up".to_owned(), None),
+    };
+    Told {
+        call,
+        more: more.or_else(|| note_of(view)),
+    }
+}
+
+fn trail(wanted_s: Option<f64>) -> String {
+    match wanted_s {
+        Some(wanted) if wanted <= 0.0 => "wanted: none is left".to_owned(),
+        Some(wanted) => format!("wanted: {wanted} s until a line sinks back"),
+        None => "seconds until a line drawn with the stick sinks back".to_owned(),
+    }
+}
+
+fn thinning(by_g: f64, at_most_g: Option<f64>, wanted_s: Option<f64>) -> String {
+    let mut text = format!("{} g at a time", short_grams(by_g));
+    if let Some(at_most) = at_most_g {
+        text.push_str(&format!(", {} g at most", short_grams(at_most)));
+    }
+    if let Some(wanted) = wanted_s {
+        text.push_str(&format!(", until the trail is {wanted} s"));
+    }
+    text
+}
+
+fn note_of(view: &View) -> Option<String> {
+    let number = step_of(&view.doing)?;
+    let step = view.steps.iter().find(|step| step.step == number)?;
+    step.note.as_deref().map(|note| shown(note).into_owned())
+}
+
+/// Returns the step that is being done.
+pub(crate) const fn step_of(doing: &Doing) -> Option<u32> {
+    match doing {
+        Doing::Pour { step, .. }
+        | Doing::Count { step, .. }
+        | Doing::PourBetween { step, .. }
+        | Doing::PourByEye { step, .. }
+        | Doing::Stir { step, .. }
+        | Doing::Rest { step, .. }
+        | Doing::Strain { step, .. }
+        | Doing::Look { step, .. }
+        | Doing::Trail { step, .. }
+        | Doing::Thin { step, .. }
+        | Doing::Note { step, .. } => Some(*step),
+        Doing::Nothing
+        | Doing::ClearPan
+        | Doing::PutJar
+        | Doing::ConfirmJar
+        | Doing::JarGone
+        | Doing::Answer
+        | Doing::Paused
+        | Doing::Complete
+        | Doing::Aborted => None,
+    }
+}
+
+impl Told {
+    /// Returns both in one line, with the time a stir or rest takes.
+    pub(crate) fn line(&self, doing: &Doing) -> String {
+        let mut line = self.call.clone();
+        if let Doing::Stir { seconds, .. } | Doing::Rest { seconds, .. } = doing {
+            let whole = std::time::Duration::try_from_secs_f64(*seconds).unwrap_or_default();
+            line.push_str(&format!(" {}", time(whole.as_secs())));
+        }
+        if let Some(more) = &self.more {
+            line.push_str(&format!(" ({more})"));
+        }
+        line
+    }
+}

@@ -1,0 +1,126 @@
+//! A recipe sized for one jar, as a message of the API and as a page.
+
+use tarehand_mixing::procedure::{Amount, Procedure, Step, StepKind};
+use tarehand_mixing::sizing::count_text;
+use tarehand_protocol::api::{DiagnosticLine, SizedProcedure, SizedStep};
+
+use super::{Column, percent, short_grams, shown, table, time};
+
+/// Turns a procedure into the message.
+pub(crate) fn sized(procedure: &Procedure, diagnostics: Vec<DiagnosticLine>) -> SizedProcedure {
+    SizedProcedure {
+        recipe: procedure.recipe.clone(),
+        total_g: procedure.planned.grams(),
+        steps: procedure.steps.iter().map(sized_step).collect(),
+        diagnostics,
+    }
+}
+
+fn sized_step(step: &Step) -> SizedStep {
+    let (kind, text) = kind_and_text(&step.kind);
+    let ingredient = step.kind.ingredient();
+    let mut sized = SizedStep {
+        kind: kind.to_owned(),
+        text,
+        ingredient: ingredient.map(|ingredient| ingredient.key.clone()),
+        grams: None,
+        share: None,
+        count: None,
+        within_g: None,
+    };
+    match &step.kind {
+        StepKind::Add(addition) => fill(&mut sized, &addition.amount),
+        StepKind::Thin { by, .. } => sized.grams = Some(by.grams()),
+        StepKind::Stir { .. }
+        | StepKind::Rest { .. }
+        | StepKind::Strain { .. }
+        | StepKind::Look { .. }
+        | StepKind::Trail { .. }
+        | StepKind::Note { .. } => {}
+    }
+    sized
+}
+
+fn kind_and_text(kind: &StepKind) -> (&'static str, String) {
+    let seconds = |time_of: &std::time::Duration| time(time_of.as_secs());
+    match kind {
+        StepKind::Add(addition) => ("add", addition.ingredient.name.clone()),
+        StepKind::Stir { time } => ("stir", format!("stir {}", seconds(time))),
+        StepKind::Rest { time } => ("rest", format!("rest {}", seconds(time))),
+        StepKind::Strain { through } => ("strain", format!("strain {through}")),
+        StepKind::Look { expect } => ("look", format!("look: {expect}")),
+        StepKind::Trail { wanted_s } => (
+            "trail",
+            wanted_s.map_or_else(
+                || "measure the trail".to_owned(),
+                |wanted| format!("measure the trail: {wanted} s wanted"),
+            ),
+        ),
+        StepKind::Thin { with, at_most, .. } => (
+            "thin",
+            at_most.map_or_else(
+                || format!("thin with {}, splash by splash", with.name),
+                |most| format!("thin with {}, {most} at most", with.name),
+            ),
+        ),
+        StepKind::Note { text } => ("note", format!("note: {text}")),
+    }
+}
+
+fn fill(sized: &mut SizedStep, amount: &Amount) {
+    match amount {
+        Amount::Weighed {
+            share,
+            target,
+            within,
+        } => {
+            sized.grams = Some(target.grams());
+            sized.share = Some(share.to_f64());
+            sized.within_g = Some(within.of(*target).grams());
+        }
+        Amount::Counted {
+            share,
+            unit,
+            each,
+            expected,
+            within,
+        } => {
+            sized.grams = Some(expected.grams());
+            sized.share = Some(share.to_f64());
+            sized.count = Some(count_text(*expected, *unit, *each));
+            sized.within_g = within.as_ref().map(|within| within.of(*expected).grams());
+        }
+        Amount::Range { low, high } => {
+            sized.text.push_str(&format!(", {low} to {high}"));
+        }
+        Amount::ByEye => sized.text.push_str(", by eye"),
+        Amount::Whole { vessel } => sized.text.push_str(&format!(", all of {vessel}")),
+    }
+}
+
+/// Writes a sized recipe as a page.
+pub(crate) fn sized_page(sized: &SizedProcedure) -> String {
+    let mut rows = Vec::new();
+    for (index, step) in sized.steps.iter().enumerate() {
+        let grams = step.grams.map(|grams| format!("{} g", short_grams(grams)));
+        let within = step
+            .within_g
+            .map(|within| format!("± {}", short_grams(within)));
+        rows.push(vec![
+            (index + 1).to_string(),
+            shown(&step.text).into_owned(),
+            grams.unwrap_or_default(),
+            within.unwrap_or_default(),
+            step.share.map_or_else(String::new, percent),
+            step.count.clone().unwrap_or_default(),
+        ]);
+    }
+    let right = Column::Right;
+    let columns = [right, Column::Left, right, right, right, Column::Left];
+    format!(
+        "{}: {} g\n{}",
+        shown(&sized.recipe),
+        short_grams(sized.total_g),
+        table(&columns, &rows)
+    )
+}
