@@ -81,7 +81,12 @@ fn batch(
     let folder = Folder::read(recipe, args.shelf.as_deref(), &place.folders.shelf())?;
     let good = good(&folder.stem, &folder.sources, measures, output)?;
     args.goal.goal(&good.recipe, measures)?;
-    Ok(opening(&good.recipe, &folder.sources, args.goal.size()))
+    Ok(opening(
+        &good.recipe,
+        &folder.sources,
+        measures,
+        args.goal.size(),
+    ))
 }
 
 /// Finds the batch that runs on the bench.

@@ -6,7 +6,8 @@ use tarehand_mixing::diagnostic::{Diagnostic, Paint, Severity, render};
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::recipe::{self, Recipe};
 use tarehand_mixing::units::Measures;
-use tarehand_protocol::api::{DiagnosticLine, OpenBatch, Size};
+use tarehand_protocol::api::{OpenBatch, Size};
+use tarehandd::api::translate;
 
 use crate::failure::Failure;
 use crate::files::texts_of;
@@ -62,29 +63,18 @@ pub(crate) const fn paint(ink: Ink) -> Paint {
 }
 
 /// Makes the message that opens a batch of a recipe.
-pub(crate) fn opening(recipe: &Recipe, sources: &Sources, size: Size) -> OpenBatch {
+pub(crate) fn opening(
+    recipe: &Recipe,
+    sources: &Sources,
+    measures: Measures,
+    size: Size,
+) -> OpenBatch {
     OpenBatch {
         recipe: recipe.stem().to_owned(),
         recipes: texts_of(recipe, sources),
         shelf: sources.shelf().map(|shelf| Source::text(shelf).to_owned()),
+        measures: translate::measures_said(measures),
         size,
         grow_by_percent: None,
-    }
-}
-
-/// Turns a diagnostic into the message.
-pub(crate) fn line(diagnostic: &Diagnostic) -> DiagnosticLine {
-    let severity = match diagnostic.severity {
-        Severity::Error => "error",
-        Severity::Warning => "warning",
-        Severity::Note => "note",
-    };
-    DiagnosticLine {
-        severity: severity.to_owned(),
-        file: diagnostic.file.clone(),
-        line: u32::try_from(diagnostic.line).unwrap_or(u32::MAX),
-        column: u32::try_from(diagnostic.column).unwrap_or(u32::MAX),
-        message: diagnostic.message.clone(),
-        help: diagnostic.help.clone(),
     }
 }

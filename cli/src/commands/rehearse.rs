@@ -58,7 +58,7 @@ pub(crate) async fn run(
     };
     let good = good(&stem, &sources, settings.measures, output)?;
     let request = RehearsalRequest {
-        batch: opening(&good.recipe, &sources, Size::AsWritten),
+        batch: opening(&good.recipe, &sources, settings.measures, Size::AsWritten),
         seed: args.seed,
         speed: Some(args.speed),
     };
