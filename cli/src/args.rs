@@ -92,9 +92,8 @@ pub(crate) enum Command {
     /// End the service
     Stop(commands::stop::StopArgs),
     /// Run the service
-    #[cfg(feature = "serve")]
     #[command(hide = true)]
-    Serve(commands::serve::ServeArgs),
+    Serve(commands::serve::ServeCommand),
     /// Write completions for a shell
     Completions(commands::completions::CompletionsArgs),
     /// Write the manual
