@@ -180,7 +180,7 @@ fn days() -> impl Strategy<Value = (Procedure, Option<i64>, bool, Vec<Act>)> {
 }
 
 proptest! {
-    #![proptest_config(cases())]
+    #![proptest_config(cases(300))]
 
     /// Laws 1, 2, 4, 6 and 11: any inputs at all, in any state, and every entry is checked by the witness.
     #[test]
@@ -248,8 +248,8 @@ proptest! {
 }
 
 /// The committed count keeps the module quick; `PROPTEST_CASES` raises it for a change of the session.
-fn cases() -> ProptestConfig {
-    let cases = std::env::var("PROPTEST_CASES").map_or(300, |text| text.parse().unwrap());
+pub(super) fn cases(usually: u32) -> ProptestConfig {
+    let cases = std::env::var("PROPTEST_CASES").map_or(usually, |text| text.parse().unwrap());
     ProptestConfig {
         cases,
         failure_persistence: None,

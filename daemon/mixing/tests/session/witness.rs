@@ -61,26 +61,32 @@ impl Witness {
 
     pub(super) fn step(&mut self, input: Input) -> Vec<Effect> {
         self.hear(&input);
-        let before = self.session.book().clone();
-        let mut twin = self.session.clone();
+        // Most inputs are live weights that change nothing; looking twice at each would only take time.
+        let twin = (!matches!(input, Input::Fact(Fact::Live(_)))).then(|| self.session.clone());
         let command = matches!(input, Input::Command(_));
         let named = format!("{input:?}");
         let effects = self.session.step(self.now, input.clone());
-        assert_eq!(
-            twin.step(self.now, input),
-            effects,
-            "the same input has the same effects"
-        );
-        assert_eq!(
-            twin.book(),
-            self.session.book(),
-            "and leads to the same book"
-        );
-        let refused = effects
-            .iter()
-            .any(|effect| matches!(effect, Effect::Refuse(_)));
-        if refused && command {
-            assert_eq!(&before, self.session.book(), "a refusal changes nothing");
+        if let Some(mut twin) = twin {
+            let refused = effects
+                .iter()
+                .any(|effect| matches!(effect, Effect::Refuse(_)));
+            if refused && command {
+                assert_eq!(
+                    twin.book(),
+                    self.session.book(),
+                    "a refusal changes nothing"
+                );
+            }
+            assert_eq!(
+                twin.step(self.now, input),
+                effects,
+                "the same input has the same effects"
+            );
+            assert_eq!(
+                twin.book(),
+                self.session.book(),
+                "and leads to the same book"
+            );
         }
         self.take(&effects);
         assert_eq!(
