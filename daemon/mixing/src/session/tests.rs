@@ -554,3 +554,6 @@ fn a_restart_resumes_at_the_step_and_finds_what_was_poured_meanwhile() {
     );
     play.check();
 }
+
+mod amounts;
+mod slips;
