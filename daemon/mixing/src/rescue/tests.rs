@@ -87,6 +87,76 @@ fn exact_top_ups_agree_with_the_solvers() {
     );
 }
 
+/// A situation in parts of any whole, with nothing planned beyond what the jar forces.
+fn forced(rows: &[(&str, i64, &str)]) -> Situation {
+    let sum = rows.iter().map(|row| row.1).sum();
+    let part = |&(key, share, poured): &(&str, i64, &str)| Part {
+        key: key.to_owned(),
+        name: key.to_owned(),
+        share: Ratio::new(share, sum),
+        poured: mass(poured),
+        open: Mass::ZERO,
+        stock: None,
+        density_ug_per_ml: None,
+    };
+    Situation {
+        planned: Mass::ZERO,
+        parts: rows.iter().map(part).collect(),
+        ..situation(&[])
+    }
+}
+
+// The project's handbook of figures, rescue arithmetic: the row of the premix poured as a whole (HiGHS, OR-tools and
+// exact rationals agree).
+#[test]
+fn a_premix_that_is_poured_as_a_whole_is_one_ingredient() {
+    check(
+        &situation(&[
+            ("base", 60, "60", "0"),
+            ("premix", 30, "40", "0"),
+            ("colour", 10, "0", "10"),
+        ]),
+        "133.3333",
+        &[("base", "20.0000"), ("colour", "13.3333")],
+    );
+}
+
+// Worked corrections published for pharmacy and casting, as collected in the project's handbook of figures:
+// 480 g of 20 % to 31 % by pure drug takes 76.52 g; 30 g of 0.25 % to 0.1 % takes 45 g of base; 50 g of hardener at
+// 44 to 100 serve 113.64 g of resin.
+#[test]
+fn exact_top_ups_agree_with_published_corrections() {
+    check(
+        &forced(&[("drug", 31, "96"), ("base", 69, "384")]),
+        "556.5217",
+        &[("drug", "76.5217")],
+    );
+    check(
+        &forced(&[("drug", 1, "0.075"), ("base", 999, "29.925")]),
+        "75.0000",
+        &[("base", "45.0000")],
+    );
+    check(
+        &forced(&[("resin", 100, "0"), ("hardener", 44, "50")]),
+        "163.6364",
+        &[("resin", "113.6364")],
+    );
+}
+
+#[test]
+fn going_on_as_planned_is_never_barred() {
+    let mut situation = situation(&[("a", 50, "70", "0"), ("b", 50, "0", "50")]);
+    situation.jar_ul = Some(60_000);
+    let options = options(&situation);
+    assert_eq!(
+        options
+            .iter()
+            .map(|option| (option.kind, option.obstacle.is_some()))
+            .collect::<Vec<_>>(),
+        [(RescueKind::Accept, false), (RescueKind::TopUpExact, true)]
+    );
+}
+
 #[test]
 fn accepting_shows_the_shares_that_result() {
     let situation = situation(&[("a", 80, "80", "0"), ("b", 20, "23", "0")]);

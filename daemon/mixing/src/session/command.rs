@@ -114,12 +114,12 @@ impl Session {
             return self.answer(turn, Answer::Yes);
         }
         if self.book.jar() == JarPlace::Awaited {
+            let empty = self.watch.empty_seen.unwrap_or_default();
             let gross = self
                 .watch
                 .settled
-                .filter(|gross| self.least_jar() <= *gross)
+                .filter(|gross| self.least_jar() <= *gross - empty)
                 .ok_or(Refusal::NoJar)?;
-            let empty = self.watch.empty_seen.unwrap_or_default();
             self.place_jar(turn, empty, gross);
             return Ok(());
         }

@@ -1,8 +1,8 @@
 //! The division of a scale that does not state it.
 
-use tarehand_protocol::{Decimal, Mass, Sent};
+use tarehand_protocol::{Mass, Sent};
 
-/// So many readings are looked at before a coarser division than the last digit is believed.
+/// So many new values are looked at before a coarser division than the last digit is believed.
 const ENOUGH: u32 = 20;
 
 /// The division, told or estimated.
@@ -13,9 +13,19 @@ const ENOUGH: u32 = 20;
 pub(super) struct DivisionEstimate {
     told: Option<Mass>,
     digit: Option<Mass>,
-    base: Option<Decimal>,
+    shown: Option<Shown>,
     step: u64,
-    changes: u32,
+    values: u32,
+}
+
+/// The range of values shown so far.
+///
+/// Only a value beyond it counts as new: a jar that stands there, or is lifted and set back, shows the same ones again.
+#[derive(Clone, Copy, Debug)]
+struct Shown {
+    base: i64,
+    low: i64,
+    high: i64,
 }
 
 impl DivisionEstimate {
@@ -23,9 +33,9 @@ impl DivisionEstimate {
         Self {
             told,
             digit: None,
-            base: None,
+            shown: None,
             step: 0,
-            changes: 0,
+            values: 0,
         }
     }
 
@@ -42,18 +52,24 @@ impl DivisionEstimate {
         let Sent::Single(number, _) = sent else {
             return;
         };
-        let base = *self.base.get_or_insert(number);
-        let away = number.mantissa().abs_diff(base.mantissa());
-        if away != 0 {
-            self.step = gcd(self.step, away);
-            self.changes = self.changes.saturating_add(1);
+        let value = number.mantissa();
+        let shown = self.shown.get_or_insert(Shown {
+            base: value,
+            low: value,
+            high: value,
+        });
+        if value < shown.low || shown.high < value {
+            shown.low = shown.low.min(value);
+            shown.high = shown.high.max(value);
+            self.values = self.values.saturating_add(1);
         }
+        self.step = gcd(self.step, value.abs_diff(shown.base));
     }
 
     pub(super) fn value(&self) -> Option<Mass> {
         self.told.or_else(|| {
             let coarse = match self.step {
-                step if self.changes < ENOUGH || step % 2 != 0 && step % 5 != 0 => 1,
+                step if self.values < ENOUGH || step % 2 != 0 && step % 5 != 0 => 1,
                 step if step % 10 == 0 => 10,
                 step if step % 5 == 0 => 5,
                 _ => 2,

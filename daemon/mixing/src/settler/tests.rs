@@ -250,6 +250,16 @@ fn a_display_that_counts_by_fives_is_found_out() {
 }
 
 #[test]
+fn a_jar_of_a_round_weight_says_nothing_of_the_division() {
+    let mut settler = Settler::new(Reports::Stream, None);
+    for round in 0..30 {
+        play(&mut settler, round * 6_000, 100, &["0"; 30]);
+        play(&mut settler, round * 6_000 + 3_000, 100, &["50"; 30]);
+    }
+    assert_eq!(settler.division(), Some(grams("1")));
+}
+
+#[test]
 fn a_scale_that_reports_on_change_settles_when_nothing_follows() {
     let mut settler = Settler::new(Reports::OnChange, Some(grams("0.1")));
     settler.step(Tick::ZERO, weight("5.0", Motion::Stable));

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
-use tarehand_mixing::session::{Command, Effect, Entry, Input, JarPlace, Limits, Refusal, Seen};
+use tarehand_mixing::session::{Command, Effect, Entry, Input, JarPlace, Limits, Refusal};
 use tarehand_mixing::settler::{Reports, Settler, Signal};
 use tarehand_mixing::weighing::Scale;
 use tarehand_mixing::{Procedure, Tick};
@@ -221,21 +221,5 @@ impl Bench {
 
     pub(super) fn is_fast(&self) -> bool {
         self.world.make.reports == Reports::Stream && self.world.make.period_ms <= 200
-    }
-
-    pub(super) fn unseen(&self) -> Mass {
-        self.witness
-            .journal
-            .iter()
-            .map(|record| match record.entry {
-                Entry::Poured {
-                    before,
-                    after,
-                    seen: Seen::Unseen,
-                    ..
-                } => after - before,
-                _ => Mass::ZERO,
-            })
-            .sum()
     }
 }

@@ -304,7 +304,9 @@ impl Day {
     fn tare_key(&mut self, says_so: bool) {
         self.bench.rest();
         self.answer();
-        if self.bench.witness.book().is_over() || !self.bench.world.jar_is_on {
+        // From below zero up to zero looks exactly like a pour: nobody could tell, and it is not tried here.
+        let below = self.bench.witness.book().last() < Mass::ZERO;
+        if below || self.bench.witness.book().is_over() || !self.bench.world.jar_is_on {
             return;
         }
         let entry = self.bench.witness.journal.len();
@@ -504,7 +506,7 @@ const fn yes(yes: bool) -> Answer {
 }
 
 proptest! {
-    #![proptest_config(facts::cases(60))]
+    #![proptest_config(facts::cases(80))]
 
     /// Laws 1 to 7 and 12 on a live pan: the record is what went into the jar, and the batch always comes to its end.
     #[test]

@@ -103,12 +103,23 @@ fn work(witness: &mut Witness) {
     }
 }
 
+/// Lets the weight come to rest, so that nothing has to wait for it, with whatever is asked about the pan denied.
+pub(super) fn come_to_rest(witness: &mut Witness) {
+    let here = witness.book().last();
+    settle(witness, here);
+    while witness
+        .book()
+        .question()
+        .and_then(Question::waiting)
+        .is_some()
+    {
+        say(witness, Command::Answer(Answer::No));
+    }
+}
+
 /// Takes back everything there is to take back, and returns how often that was.
 pub(super) fn undo_all(witness: &mut Witness) -> usize {
     let mut times = 0;
-    // The weight comes to rest first, so that nothing has to wait for it.
-    let here = witness.book().last();
-    settle(witness, here);
     while witness.book().undoes().is_some() && !witness.book().is_over() {
         assert!(times < ENOUGH, "undo goes on for ever");
         if witness

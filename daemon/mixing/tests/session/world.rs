@@ -156,10 +156,13 @@ impl World {
     }
 
     fn reading(&self, steps: i64, moving: bool) -> Reading {
-        let sent = Sent::Single(
-            Decimal::new(steps * self.make.division_mg, 3).unwrap(),
-            MassUnit::Gram,
-        );
+        // The last digit is the division's, as on a display.
+        let decimals = match self.make.division_mg {
+            10 => 2,
+            100 => 1,
+            _ => 0,
+        };
+        let sent = Sent::Single(Decimal::new(steps, decimals).unwrap(), MassUnit::Gram);
         let motion = match (
             self.make.says_motion || self.make.reports == Reports::OnChange,
             moving,
@@ -178,7 +181,7 @@ impl World {
 
     /// Chance, for a person who has no reason to choose.
     pub(super) const fn dice_is_even(&self) -> bool {
-        self.now_ms % 20 == 0
+        self.now_ms.is_multiple_of(20)
     }
 
     /// Roughly normal with a deviation of one: the sum of twelve even dice less six.

@@ -349,3 +349,19 @@ fn there_is_a_way_on_when_no_top_up_can_be_done() {
     );
     play.check();
 }
+
+#[test]
+fn a_word_never_makes_a_jar_of_less_than_the_empty_pan() {
+    let mut play = Play::open(vec![add("a", 100)]);
+    play.input(Input::Scale(Scale {
+        division: Some(mass("1")),
+        capacity: None,
+    }));
+    play.settle("15").input(Input::Scale(Scale {
+        division: Some(mass("0.1")),
+        capacity: None,
+    }));
+    play.settle("8").say(Command::Next);
+    assert_eq!(play.refusals, [Refusal::NoJar]);
+    play.check();
+}
