@@ -68,36 +68,60 @@ impl Decimal {
         };
         let mut mantissa: i64 = 0;
         let mut seen: u8 = 0;
-        let mut scale: Option<u8> = None;
+        let mut decimals: u8 = 0;
+        let mut had_digit = false;
+        let mut marked = false;
         for &byte in digits {
-            if byte == mark {
-                if scale.is_some() {
-                    return Err(ParseDecimalError::NotANumber);
+            match byte {
+                b'0'..=b'9' => {
+                    had_digit = true;
+                    // Leading zeros cost nothing: `000000000000000000000.5` is a padded 0.5.
+                    seen += u8::from(mantissa != 0 || byte != b'0' || marked);
+                    if MAX_DIGITS < seen {
+                        return Err(ParseDecimalError::TooLong);
+                    }
+                    mantissa = mantissa * 10 + i64::from(byte - b'0');
+                    decimals += u8::from(marked);
                 }
-                scale = Some(0);
-                continue;
+                _ if byte == mark && !marked => marked = true,
+                _ => return Err(ParseDecimalError::NotANumber),
             }
-            if !byte.is_ascii_digit() {
-                return Err(ParseDecimalError::NotANumber);
-            }
-            // Leading zeros cost nothing: `000000000000000000000.5` is a padded 0.5.
-            if mantissa != 0 || byte != b'0' || scale.is_some() {
-                seen += 1;
-            }
-            if MAX_DIGITS < seen {
-                return Err(ParseDecimalError::TooLong);
-            }
-            mantissa = mantissa * 10 + i64::from(byte - b'0');
-            scale = scale.map(|digits| digits + 1);
         }
-        let had_digit = digits.iter().any(u8::is_ascii_digit);
         if !had_digit {
             return Err(ParseDecimalError::NoDigits);
         }
         Ok(Self {
             mantissa: if negative { -mantissa } else { mantissa },
-            scale: scale.unwrap_or(0),
+            scale: decimals,
         })
+    }
+
+    /// Reads the unsigned number that a text begins with, and returns what stands behind it.
+    ///
+    /// One pass, for the many lines of a scale; `None` where there is no number, where it has
+    /// more than 18 places (padding included), and where another mark follows it.
+    #[must_use]
+    pub fn leading(bytes: &[u8]) -> Option<(Self, &[u8])> {
+        let mut mantissa: i64 = 0;
+        let mut digits: u8 = 0;
+        let mut decimals: u8 = 0;
+        let mut marked = false;
+        let mut length = 0;
+        for &byte in bytes {
+            match byte {
+                b'0'..=b'9' if digits < MAX_DIGITS => {
+                    mantissa = mantissa * 10 + i64::from(byte - b'0');
+                    digits += 1;
+                    decimals += u8::from(marked);
+                }
+                b'.' if !marked => marked = true,
+                b'0'..=b'9' | b'.' | b',' => return None,
+                _ => break,
+            }
+            length += 1;
+        }
+        let scale = decimals;
+        (0 < digits).then(|| (Self { mantissa, scale }, &bytes[length..]))
     }
 }
 
@@ -143,6 +167,22 @@ mod tests {
         check("+007", Ok("7"));
         check(".5", Ok("0.5"));
         check("5.", Ok("5"));
+    }
+
+    #[test]
+    fn a_number_at_the_front_is_the_same_as_one_alone() {
+        for text in ["12.30", "007", ".5", "5.", "0.05", "123456789012345678"] {
+            let line = format!("{text} g");
+            let expect: Decimal = text.parse().unwrap();
+            assert_eq!(
+                Decimal::leading(line.as_bytes()),
+                Some((expect, &b" g"[..])),
+                "{text}"
+            );
+        }
+        for text in ["", ".", "g", "-1", "1,5", "1.2.3", "1234567890123456789"] {
+            assert_eq!(Decimal::leading(text.as_bytes()), None, "{text}");
+        }
     }
 
     #[test]

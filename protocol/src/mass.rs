@@ -247,6 +247,12 @@ impl MassUnit {
     /// Returns the unit that a word on a scale's line or in a file stands for, in any case of letters.
     #[must_use]
     pub fn from_word(word: &[u8]) -> Option<Self> {
+        // The two that nearly every line has; the table below would find them too.
+        match word {
+            b"g" => return Some(Self::Gram),
+            b"kg" => return Some(Self::Kilogram),
+            _ => {}
+        }
         let mut lower = [0_u8; 8];
         let lower = lower.get_mut(..word.len())?;
         lower.copy_from_slice(word);
@@ -270,6 +276,12 @@ impl MassUnit {
     #[must_use]
     pub fn mass(self, number: Decimal) -> Option<Mass> {
         let (micrograms, per) = self.micrograms();
+        // Metric digits down to the microgram need no rounding and no wide division.
+        let tens = 10_i64.pow(u32::from(number.scale()));
+        if per == 1 && micrograms % tens == 0 {
+            let mass = number.mantissa().checked_mul(micrograms / tens)?;
+            return Some(Mass(mass)).filter(|mass| mass.abs() <= Mass::LIMIT);
+        }
         let numerator = i128::from(number.mantissa()) * i128::from(micrograms);
         let denominator = i128::from(per) * 10_i128.pow(u32::from(number.scale()));
         Mass::from_ratio(numerator, denominator).filter(|mass| mass.abs() <= Mass::LIMIT)

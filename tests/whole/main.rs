@@ -1,1 +1,9 @@
 //! Whole-program tests, one binary, a module per topic.
+#![expect(
+    clippy::unwrap_used,
+    reason = "helpers of tests, where a failed step ends the test"
+)]
+
+mod double;
+mod oracles;
+mod support;

@@ -92,6 +92,7 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
             ),
         },
         Entry::Opened { .. }
+        | Entry::ScaleKnown { .. }
         | Entry::JarPlaced { .. }
         | Entry::Began { .. }
         | Entry::Judged { .. }

@@ -9,15 +9,22 @@ use tokio_util::sync::CancellationToken;
 
 use crate::clock::Clock;
 
+pub mod rehearsal;
+pub mod serial;
+
 /// One thing a link tells its bench.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum LinkEvent {
     /// The way to the scale is open; bytes will follow.
     ///
-    /// Opening may have reset the scale: its tare may be lost and a banner may come first.
+    /// Opening may have reset the scale: its tare may be lost and a banner may come first. A decoder
+    /// starts anew: the first bytes may be the tail of a frame.
     Opened {
         /// Which device, ready to read: the path, and the product where it is known.
         device: String,
+        /// Which device, for the log: the same string whenever and wherever it is plugged in, so that
+        /// what was told and learnt about it (unit, profile) is found again.
+        key: String,
     },
     /// Bytes as they arrived.
     Bytes {
@@ -25,6 +32,15 @@ pub enum LinkEvent {
         at: Tick,
         /// The bytes.
         bytes: Vec<u8>,
+    },
+    /// Bytes older than they would have looked were thrown away.
+    ///
+    /// After a stall of our own the system hands over what it kept meanwhile. That is not the weight
+    /// now, so it is dropped, and a decoder starts anew: what comes next does not continue what came
+    /// before.
+    Skipped {
+        /// When.
+        at: Tick,
     },
     /// The way is closed, or could not be opened; the link keeps trying by itself.
     Gone {
@@ -40,6 +56,7 @@ pub trait Link: Send {
     /// Runs until `stop` is cancelled: opens, reads, and after every failure tries again.
     ///
     /// Blocking: a bench gives every link a thread of its own. A full queue makes the link wait; it must not
-    /// drop or reorder bytes it has read. It ends when the receiver is gone.
+    /// reorder bytes it has read, and drop none but those it says it [skipped](LinkEvent::Skipped). It ends
+    /// when the receiver is gone.
     fn run(self: Box<Self>, clock: Clock, events: mpsc::Sender<LinkEvent>, stop: CancellationToken);
 }

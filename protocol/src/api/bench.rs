@@ -51,6 +51,18 @@ pub struct AttachScale {
     pub profile: Option<String>,
 }
 
+/// Which kitchen measures are meant; never guessed.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MeasuresSaid {
+    /// The set of spoons, in the words of the settings file: `metric`, `us`, `australian` …
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spoon: Option<String>,
+    /// The fluid ounce, in the words of the settings file: `us`, `imperial`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fluid_ounce: Option<String>,
+}
+
 /// How much to make.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
@@ -81,6 +93,9 @@ pub struct OpenBatch {
     /// The text of the shelf, where there is one.
     #[serde(default)]
     pub shelf: Option<String>,
+    /// Which kitchen measures are meant.
+    #[serde(default)]
+    pub measures: MeasuresSaid,
     /// How much to make.
     pub size: Size,
     /// A rescue may make the batch grow by at most so many percent without asking; 10 by default.

@@ -12,7 +12,7 @@ mod view;
 
 pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine};
 pub use bench::{
-    AnswerWord, AttachScale, BenchSummary, CommandRequest, CommandWord, OpenBatch,
+    AnswerWord, AttachScale, BenchSummary, CommandRequest, CommandWord, MeasuresSaid, OpenBatch,
     RehearsalRequest, Size, Status,
 };
 pub use problem::Problem;

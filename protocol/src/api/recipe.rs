@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::bench::Size;
+use super::bench::{MeasuresSaid, Size};
 
 /// Check recipes.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -16,6 +16,9 @@ pub struct CheckRequest {
     /// The text of the shelf, where there is one.
     #[serde(default)]
     pub shelf: Option<String>,
+    /// Which kitchen measures are meant.
+    #[serde(default)]
+    pub measures: MeasuresSaid,
 }
 
 /// What a check found.
@@ -55,6 +58,9 @@ pub struct SizeRequest {
     /// The text of the shelf, where there is one.
     #[serde(default)]
     pub shelf: Option<String>,
+    /// Which kitchen measures are meant.
+    #[serde(default)]
+    pub measures: MeasuresSaid,
     /// How much to make.
     pub size: Size,
 }

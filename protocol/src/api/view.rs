@@ -93,6 +93,12 @@ pub struct View {
     pub concerns: Vec<ConcernLine>,
     /// Whether an undo is possible.
     pub can_undo: bool,
+    /// What is wrong with the bench itself, such as a log that cannot be written.
+    #[serde(default)]
+    pub trouble: Option<String>,
+    /// What the person can do about it.
+    #[serde(default)]
+    pub hint: Option<String>,
 }
 
 /// What is to be done now.

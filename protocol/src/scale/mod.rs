@@ -1,1 +1,36 @@
 //! How the bytes of a scale become readings.
+//!
+//! ```text
+//! bytes ─ framing ─▶ frame ─ parity, check ─▶ body ─ shape or pattern ─▶ numbers ─ unit, tare ─▶ Reading
+//! ```
+//!
+//! A [`Decoder`] is the tolerant reader or the reader a [`Profile`] describes. A reading needs a
+//! recognised shape, a known unit and a whole frame; everything else is rejected with its bytes
+//! and a reason ([`Rejected`]), and nothing is ever guessed. [`Doctor`] and [`line_settings`] look at
+//! what was rejected and say what may be wrong.
+
+mod check;
+mod decoded;
+mod decoder;
+mod doctor;
+mod frame;
+pub mod line_settings;
+mod parity;
+mod pattern;
+pub mod profile;
+mod said;
+mod sense;
+mod shapes;
+mod why;
+mod words;
+
+pub use check::{Check, Rule, Written};
+pub use decoded::{Decoded, Raw, Rejected};
+pub use decoder::Decoder;
+pub use doctor::{Doctor, Finding};
+pub use frame::Framing;
+pub use parity::Parity;
+pub use profile::{Problem, Profile, Settings};
+pub use sense::{Kind, Mark, States};
+pub use shapes::Shape;
+pub use why::Why;

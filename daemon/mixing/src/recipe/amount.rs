@@ -5,8 +5,7 @@ use std::str::FromStr;
 
 use tarehand_protocol::Decimal;
 
-use crate::diagnostic::nearest;
-use crate::units::{Measure, ParseQuantityError, Quantity, help, parse_number};
+use crate::units::{Measure, ParseQuantityError, Quantity, help, parse_number, unit_help};
 
 /// The amount of an addition, exactly as written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -63,6 +62,12 @@ pub enum ParseAmountError {
     /// `% of` nothing.
     #[error("a percentage `of` what is missing")]
     OfNothing,
+    /// A range with one end only.
+    #[error("a range has a number on both sides")]
+    RangeEnd,
+    /// A range without a unit.
+    #[error("`{0}` has no unit")]
+    RangeUnit(String),
     /// A range whose units differ.
     #[error("both ends of a range have the same unit")]
     RangeUnits,
@@ -85,27 +90,21 @@ impl ParseAmountError {
     #[must_use]
     pub fn help(&self) -> Option<String> {
         let text = match self {
-            Self::Quantity(ParseQuantityError::UnknownUnit(unit)) => return Some(unit_help(unit)),
+            Self::Quantity(ParseQuantityError::UnknownUnit(unit)) => {
+                // Shares are units too, so a slip may have meant one of them.
+                return Some(unit_help(unit, Measure::words().chain(["%", "parts"])));
+            }
+            Self::RangeUnit(range) => return Some(format!("write for example {range} g")),
             Self::Quantity(error) => return help(error),
             Self::Empty => "write for example 12 g, 30 %, 3 parts, 6 drops, 4..7 g or some",
             Self::OfNothing => "write for example 5 % of black-paste",
             Self::RangeUnits => "write the unit once, as in 4..7 g",
             Self::RangeOfShares => "write for example 4..7 g, or one share without a range",
-            Self::RangeOrder => "write for example 4..7 g",
+            Self::RangeOrder | Self::RangeEnd => "write for example 4..7 g",
             Self::AllOfWhat => "write for example all of the paste cup",
             Self::Vague(_) => "what is judged by eye is written as some",
         };
         Some(text.to_owned())
-    }
-}
-
-/// Shares are units too, so a slip may have meant one of them.
-fn unit_help(unit: &str) -> String {
-    let words: Vec<&str> = Measure::words().chain(["%", "parts"]).collect();
-    let known = words.join(", ");
-    match nearest(unit, words) {
-        Some(meant) => format!("did you mean `{meant}`? known are {known}"),
-        None => format!("known are {known}"),
     }
 }
 
@@ -169,13 +168,16 @@ fn parse_percent(number: Decimal, rest: &str) -> Result<WrittenAmount, ParseAmou
 }
 
 fn parse_range(low: &str, high: &str) -> Result<WrittenAmount, ParseAmountError> {
+    if low.trim().is_empty() || high.trim().is_empty() {
+        return Err(ParseAmountError::RangeEnd);
+    }
     let (low, low_unit) = parse_number(low.trim())?;
     let (high, unit) = parse_number(high.trim())?;
     if unit.starts_with('%') || unit.starts_with("part") {
         return Err(ParseAmountError::RangeOfShares);
     }
     if unit.is_empty() {
-        return Err(ParseQuantityError::MissingUnit(format!("{low}..{high}")).into());
+        return Err(ParseAmountError::RangeUnit(format!("{low}..{high}")));
     }
     let measure = Measure::from_word(unit)
         .ok_or_else(|| ParseQuantityError::UnknownUnit(unit.chars().take(40).collect()))?;
@@ -264,7 +266,7 @@ mod tests {
             "! `1/2` is a fraction; write it as a decimal number, `0.5` for a half",
         );
         check("0 g", "! an amount must be more than nothing");
-        check("-3 g", "! `-3` is not a number of at most 18 digits");
+        check("-3 g", "! an amount must be more than nothing");
         check("5 % of", "! a percentage `of` what is missing");
         check("5 % offset", "! `% offset` is not a known unit");
         check("7..4 g", "! a range goes from less to more");

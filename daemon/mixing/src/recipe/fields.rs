@@ -23,11 +23,11 @@ pub(super) enum Wanted {
 /// The longest name or remark.
 const LONGEST: usize = 2_000;
 
-pub(super) fn words(text: Spanned<String>, problems: &mut Problems<'_>) -> Option<String> {
+pub(super) fn words(text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<String> {
     name(text, problems).map(Spanned::into_inner)
 }
 
-pub(super) fn name(text: Spanned<String>, problems: &mut Problems<'_>) -> Option<Spanned<String>> {
+pub(super) fn name(text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<Spanned<String>> {
     let range = text.span();
     let trimmed = text.get_ref().trim();
     if trimmed.is_empty() {

@@ -4,6 +4,7 @@
 //! reason why it is none, each with its file, line and column.
 
 mod amount;
+mod build;
 mod check;
 mod convert;
 mod fields;

@@ -125,7 +125,7 @@ fn premix(
     // Its own problems are reported in its own file.
     let recipe = checker.recipe(key, source)?;
     let mut cautions: Vec<String> = Vec::new();
-    for (part, _) in recipe.shares() {
+    for (part, _) in recipe.shares().chain(recipe.extras()) {
         for caution in &part.cautions {
             if !cautions.contains(caution) {
                 cautions.push(caution.clone());

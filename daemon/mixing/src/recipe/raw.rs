@@ -20,6 +20,9 @@ pub(super) struct RawRecipe {
     pub jar: Text,
     pub within: Text,
     pub steps: Vec<RawStep>,
+    /// Whether there is something called `recipe`, and something called `step`, be it as it may.
+    pub has_head: bool,
+    pub has_steps: bool,
 }
 
 /// The texts of one step.
@@ -43,7 +46,11 @@ pub(super) struct RawStep {
 const MOST_STEPS: usize = 500;
 
 pub(super) fn read(document: &DeTable<'_>, problems: &mut Problems<'_>) -> RawRecipe {
-    let mut recipe = RawRecipe::default();
+    let mut recipe = RawRecipe {
+        has_head: document.contains_key("recipe"),
+        has_steps: document.contains_key("step"),
+        ..RawRecipe::default()
+    };
     let mut fields = Fields::new(document);
     if let Some((table, range)) = fields.table("recipe", problems) {
         recipe.head = Some(range);

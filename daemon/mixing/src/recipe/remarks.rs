@@ -1,8 +1,8 @@
 //! Warnings and notes on a recipe that can be used.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
-use tarehand_protocol::Mass;
 use toml::Spanned;
 
 use super::Recipe;
@@ -20,11 +20,11 @@ pub(super) fn on_shares(
     problems: &mut Problems<'_>,
 ) {
     match remark {
-        Remark::OnlyParts => {
+        Remark::OnlyShares => {
             problems
                 .note(
                     at,
-                    "the recipe has only parts: they are shares of whatever is made",
+                    "the recipe has only shares and no size of its own: they are shares of whatever is made",
                 )
                 .help = Some("write makes = \"…\" to give it a usual size".to_owned());
         }
@@ -73,35 +73,49 @@ pub(super) fn on_within(within: &Spanned<Within>, target: &Ratio, problems: &mut
     }
 }
 
-/// Warns of a jar too small and of too little on the shelf.
-pub(super) fn on_recipe(recipe: &Recipe, at: &Range<usize>, problems: &mut Problems<'_>) {
+/// Warns of a jar that is too small.
+pub(super) fn on_jar(recipe: &Recipe, at: &Range<usize>, problems: &mut Problems<'_>) {
+    let (Some(makes), Some(jar)) = (recipe.makes(), recipe.jar()) else {
+        return;
+    };
+    let contents = contents(recipe, makes);
+    if contents.volume <= *jar {
+        return;
+    }
+    let message = format!("up to {} go into a jar of {jar}", contents.volume);
+    problems.warning(at.clone(), message).help = Some(match contents.assumed.as_slice() {
+        [] => "make less, or take a larger jar".to_owned(),
+        assumed => format!(
+            "make less, or take a larger jar (taken as 1 g/ml: {})",
+            assumed.join(", ")
+        ),
+    });
+}
+
+/// Warns of too little on the shelf, at the first mention of the ingredient.
+pub(super) fn on_stock(
+    recipe: &Recipe,
+    mentioned: &BTreeMap<String, Range<usize>>,
+    otherwise: &Range<usize>,
+    problems: &mut Problems<'_>,
+) {
     let Some(makes) = recipe.makes() else {
         return;
     };
-    if let Some(jar) = recipe.jar() {
-        let contents = contents(recipe, makes);
-        if jar < &contents.volume {
-            let message = format!("up to {} go into a jar of {jar}", contents.volume);
-            problems.warning(at.clone(), message).help = Some(match contents.assumed.as_slice() {
-                [] => "make less, or take a larger jar".to_owned(),
-                assumed => format!(
-                    "make less, or take a larger jar (assumed at 1 g/ml: {})",
-                    assumed.join(", ")
-                ),
-            });
-        }
-    }
     for need in needs(recipe, makes) {
-        if let Some(stock) = need.stock.filter(|stock| *stock < need.most) {
-            let name = &need.ingredient.key;
-            let message = format!(
-                "up to {} of `{name}` are needed and {stock} are on the shelf",
-                need.most
-            );
-            let missing: Mass = need.most - stock;
-            problems.warning(at.clone(), message).help = Some(format!(
-                "get {missing} more, or make less; `stock` under [ingredient.{name}] says what there is"
-            ));
-        }
+        let Some(stock) = need.stock.filter(|stock| *stock < need.most) else {
+            continue;
+        };
+        let key = &need.ingredient.key;
+        // Inside a premix it is not mentioned in this file.
+        let at = mentioned.get(key).unwrap_or(otherwise).clone();
+        let message = format!(
+            "up to {} of `{key}` are needed and {stock} are on the shelf",
+            need.most
+        );
+        problems.warning(at, message).help = Some(format!(
+            "get {} more, or make less; `stock` on the shelf says what there is",
+            need.most - stock
+        ));
     }
 }

@@ -45,8 +45,8 @@ pub(super) struct Shares {
 /// How the amounts were understood.
 #[derive(Debug, PartialEq)]
 pub(super) enum Remark {
-    /// Only parts, and no `makes`.
-    OnlyParts,
+    /// Only parts and percentages, and no `makes`.
+    OnlyShares,
     /// Only percentages, which do not sum to a hundred.
     PercentNotWhole { sum: Ratio },
     /// Only weights, which do not sum to what the recipe makes.
@@ -68,11 +68,11 @@ pub(super) enum SharesError {
     #[error("`{name}` is given as a share of itself")]
     Circle { line: usize, name: String },
     /// Amounts larger than the total.
-    #[error("the amounts come to {} of the {} it makes, and leave nothing for the parts", sum.to_mass(), makes.to_mass())]
-    NothingLeft { sum: Ratio, makes: Ratio },
+    #[error("the amounts come to {sum} of the {makes} it makes, and leave nothing for the parts")]
+    NothingLeft { sum: Mass, makes: Mass },
     /// Amounts that do not come to the total.
-    #[error("the amounts come to {} but the recipe makes {}", sum.to_mass(), makes.to_mass())]
-    NotMakes { sum: Ratio, makes: Ratio },
+    #[error("the amounts come to {sum} but the recipe makes {makes}")]
+    NotMakes { sum: Mass, makes: Mass },
     /// The percentages leave no room for the rest.
     #[error(
         "the percentages come to {}, which leaves no room for the rest",
@@ -88,12 +88,13 @@ impl SharesError {
     pub(super) fn help(&self) -> Option<String> {
         let text = match self {
             Self::Nothing => "give at least one ingredient a weight, a percentage or parts",
-            Self::OfWhat { .. } | Self::NoRoom { .. } => return None,
+            Self::OfWhat { .. } => return None,
+            Self::NoRoom { .. } => "lower them, or give one ingredient `parts` instead",
             Self::Circle { .. } => {
                 "give one of them by weight, by parts or as a percentage of the total"
             }
             Self::NothingLeft { sum, makes } => {
-                let over = (sum - makes).to_mass();
+                let over = *sum - *makes;
                 if Mass::ZERO < over {
                     return Some(format!("raise `makes`, or take {over} away"));
                 }
@@ -204,8 +205,8 @@ fn balance_known(all: &Sum, makes: &Ratio) -> Result<Solution, SharesError> {
             Ok(solution(part, makes, None))
         } else {
             Err(SharesError::NothingLeft {
-                sum,
-                makes: makes.clone(),
+                sum: sum.to_mass(),
+                makes: makes.to_mass(),
             })
         };
     }
@@ -228,8 +229,8 @@ fn balance_known(all: &Sum, makes: &Ratio) -> Result<Solution, SharesError> {
         ));
     }
     Err(SharesError::NotMakes {
-        sum,
-        makes: makes.clone(),
+        sum: sum.to_mass(),
+        makes: makes.to_mass(),
     })
 }
 
@@ -260,15 +261,19 @@ fn balance_free(all: &Sum) -> Result<Solution, SharesError> {
         };
     }
     match (left.checked_div(&all.parts), all.total.is_zero()) {
-        (Some(part), true) => Ok(free(part, Some(Remark::OnlyParts))),
-        (Some(part), false) if Ratio::zero() < part => Ok(free(part, None)),
+        (Some(part), true) => Ok(free(part, Some(Remark::OnlyShares))),
+        (Some(part), false) if Ratio::zero() < part => Ok(free(part, Some(Remark::OnlyShares))),
         (Some(_), false) => Err(SharesError::NoRoom {
             sum: all.total.clone(),
         }),
         (None, _) => {
             let sum = all.total.clone();
-            let remark = (sum != Ratio::one()).then_some(Remark::PercentNotWhole { sum });
-            Ok(free(Ratio::zero(), remark))
+            let remark = if sum == Ratio::one() {
+                Remark::OnlyShares
+            } else {
+                Remark::PercentNotWhole { sum }
+            };
+            Ok(free(Ratio::zero(), Some(remark)))
         }
     }
 }

@@ -65,7 +65,7 @@ pub(super) fn understand(raw: RawRecipe, problems: &mut Problems<'_>) -> Written
     let head = raw.head.clone().unwrap_or(0..0);
     let readable = problems.is_readable();
     let head_read = raw.head.is_some() && !raw.steps.is_empty();
-    if raw.head.is_none() && readable {
+    if !raw.has_head && readable {
         problems
             .error(0..0, "the recipe has no [recipe] table")
             .help = Some("begin with a line [recipe] and name = \"…\" under it".to_owned());
@@ -74,7 +74,7 @@ pub(super) fn understand(raw: RawRecipe, problems: &mut Problems<'_>) -> Written
         problems.error(head.clone(), "the recipe has no name").help =
             Some("write name = \"Dusk blue, satin\" under [recipe]".to_owned());
     }
-    if raw.steps.is_empty() && readable {
+    if !raw.has_steps && readable {
         problems.error(head.clone(), "the recipe has no steps").help =
             Some("each step begins with a line [[step]]".to_owned());
     }
@@ -104,7 +104,7 @@ pub(super) fn understand(raw: RawRecipe, problems: &mut Problems<'_>) -> Written
         complete: readable && steps.len() == count && had_makes == makes.is_some() && head_read,
         name: raw
             .name
-            .and_then(|text| fields::words(text, problems))
+            .and_then(|text| fields::words(&text, problems))
             .unwrap_or_default(),
         makes,
         jar: raw.jar.and_then(|text| fields::jar(&text, problems)),
@@ -123,7 +123,7 @@ fn understand_step(
     let note = raw
         .note
         .take()
-        .and_then(|text| fields::words(text, problems));
+        .and_then(|text| fields::words(&text, problems));
     let kind = only_kind(&raw, note.is_some(), problems)?;
     refuse_strangers(&raw, kind, problems);
     let kind = match kind {
@@ -131,8 +131,8 @@ fn understand_step(
         "thin" => understand_thin(raw, trail, problems)?,
         "stir" => WrittenKind::Stir(fields::time(&raw.stir?, problems)?),
         "rest" => WrittenKind::Rest(fields::time(&raw.rest?, problems)?),
-        "strain" => WrittenKind::Strain(fields::words(raw.strain?, problems)?),
-        "look" => WrittenKind::Look(fields::words(raw.look?, problems)?),
+        "strain" => WrittenKind::Strain(fields::words(&raw.strain?, problems)?),
+        "look" => WrittenKind::Look(fields::words(&raw.look?, problems)?),
         "trail" => match *fields::trail(&raw.trail?, problems)?.get_ref() {
             Wanted::Time(time) => WrittenKind::Trail(Some(time)),
             Wanted::Recipe => WrittenKind::Trail(trail),
@@ -216,7 +216,7 @@ fn refuse_strangers(raw: &RawStep, kind: &str, problems: &mut Problems<'_>) {
 }
 
 fn understand_add(raw: RawStep, problems: &mut Problems<'_>) -> Option<WrittenKind> {
-    let name = fields::name(raw.add?, problems);
+    let name = fields::name(&raw.add?, problems);
     let within = raw.within.and_then(|text| fields::within(&text, problems));
     let Some(amount) = raw.amount else {
         if problems.is_readable() && !problems.mentions(&raw.range) {
@@ -254,7 +254,7 @@ fn understand_thin(
     trail: Option<Duration>,
     problems: &mut Problems<'_>,
 ) -> Option<WrittenKind> {
-    let with = fields::name(raw.thin?, problems);
+    let with = fields::name(&raw.thin?, problems);
     let at_most = raw.at_most.and_then(|text| fields::splash(&text, problems));
     let wanted = match raw.trail.and_then(|text| fields::trail(&text, problems)) {
         None => trail,

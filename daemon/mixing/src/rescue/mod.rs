@@ -96,6 +96,19 @@ pub struct ShareLine {
     pub result: Ratio,
 }
 
+impl ShareLine {
+    /// Returns by which fraction of itself the share is off, without its sign; an estimate for comparing and showing.
+    #[must_use]
+    pub fn deviation(&self) -> f64 {
+        let planned = self.planned.to_f64();
+        if 0.0 < planned {
+            (self.result.to_f64() / planned - 1.0).abs()
+        } else {
+            0.0
+        }
+    }
+}
+
 /// Why an option cannot be done.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", tag = "what")]

@@ -166,6 +166,7 @@ impl Book {
     pub fn fold(&mut self, record: &Record) {
         match &record.entry {
             Entry::Opened { .. } | Entry::Trail { .. } | Entry::Remarked { .. } => {}
+            Entry::ScaleKnown { scale } => self.scale = *scale,
             Entry::JarPlaced { empty, gross } => {
                 self.jar = JarPlace::OnPan;
                 self.state = BatchState::Running;
@@ -339,7 +340,7 @@ impl Book {
         &self.limits
     }
 
-    /// Returns the scale as it was known when the batch was opened.
+    /// Returns the scale as far as it is known.
     #[must_use]
     pub const fn scale(&self) -> Scale {
         self.scale
@@ -501,6 +502,38 @@ impl Book {
             Amount::ByEye | Amount::Whole { .. } => return None,
         };
         Some(asked.max(self.scale.uncertainty()))
+    }
+
+    /// Returns whether the weighing's uncertainty, and not the recipe, sets the tolerance of a task.
+    #[must_use]
+    pub fn is_widened(&self, task: &Task) -> bool {
+        let asked = match (
+            self.addition(task).map(|addition| &addition.amount),
+            task.target,
+        ) {
+            (Some(Amount::Weighed { within, .. }), Some(target)) => Some(within.of(target)),
+            (Some(Amount::Counted { within, .. }), Some(target)) => {
+                within.as_ref().map(|within| within.of(target))
+            }
+            _ => None,
+        };
+        asked.is_some_and(|asked| asked < self.scale.uncertainty())
+    }
+
+    /// Returns what the procedure planned of an ingredient; `None` where nothing in grams was planned.
+    #[must_use]
+    pub fn planned_for(&self, key: &str) -> Option<Mass> {
+        let steps = self
+            .procedure
+            .steps
+            .iter()
+            .filter_map(|step| match &step.kind {
+                StepKind::Add(addition) if addition.ingredient.key == key => {
+                    addition.amount.target()
+                }
+                _ => None,
+            });
+        steps.reduce(std::ops::Add::add)
     }
 
     /// Returns the mass of everything in the jar, by ingredient key, in the order of the procedure.

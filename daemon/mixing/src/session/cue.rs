@@ -18,8 +18,8 @@ impl Session {
     /// The display lags by the scale's averaging, the person by the reaction time, and what has left
     /// the bottle arrives whatever anybody does; at a steady flow each is flow × its time.
     pub(super) fn say_stop_in_time(&mut self, turn: &mut Turn, live: Live) {
-        if live.flow_g_s < DRIP_G_S {
-            // The pour is over: the next one gets its own cue.
+        if live.quiet || live.flow_g_s < DRIP_G_S {
+            // The pour is over: the next one gets its own cue. Flicker of a quiet pan is no flow.
             self.watch.stop_said = false;
             return;
         }

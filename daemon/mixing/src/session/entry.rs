@@ -41,6 +41,11 @@ pub enum Entry {
         /// The scale as it was known then.
         scale: Scale,
     },
+    /// More is known of the scale: its division was told or estimated.
+    ScaleKnown {
+        /// The scale as it is known now.
+        scale: Scale,
+    },
     /// The empty jar stands on the pan: its weight is the tare from now on.
     JarPlaced {
         /// What the pan showed without it.
@@ -238,6 +243,7 @@ impl Entry {
     pub const fn kind(&self) -> &'static str {
         match self {
             Self::Opened { .. } => "opened",
+            Self::ScaleKnown { .. } => "scale-known",
             Self::JarPlaced { .. } => "jar-placed",
             Self::Began { .. } => "began",
             Self::Poured { .. } => "poured",

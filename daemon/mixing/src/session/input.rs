@@ -5,6 +5,7 @@ use tarehand_protocol::Mass;
 
 use crate::settler::Fact;
 use crate::tick::Tick;
+use crate::weighing::Scale;
 
 use super::entry::{Record, TaskId, Verdict};
 use super::question::Answer;
@@ -16,6 +17,8 @@ pub enum Input {
     Fact(Fact),
     /// What the person wants.
     Command(Command),
+    /// More is known of the scale.
+    Scale(Scale),
     /// Time has passed.
     Wake,
 }

@@ -167,6 +167,12 @@ impl Session {
         self.book.jar() == JarPlace::Awaited && self.watch.empty_seen.is_none() && loaded
     }
 
+    /// Returns whether the empty pan has been seen, so that the jar may be put on it.
+    #[must_use]
+    pub const fn empty_pan_seen(&self) -> bool {
+        self.watch.empty_seen.is_some()
+    }
+
     /// Returns when a timed step is over.
     #[must_use]
     pub fn due(&self) -> Option<Tick> {
@@ -191,8 +197,13 @@ impl Session {
         match input {
             Input::Command(command) => self.command(&mut turn, command),
             Input::Fact(fact) if !self.book.is_over() => self.fact(&mut turn, fact),
+            Input::Scale(scale) if !self.book.is_over() => {
+                if scale != self.book.scale() {
+                    self.record(&mut turn, Entry::ScaleKnown { scale });
+                }
+            }
             Input::Wake if !self.book.is_over() => self.wake(&mut turn),
-            Input::Fact(_) | Input::Wake => {}
+            Input::Fact(_) | Input::Scale(_) | Input::Wake => {}
         }
         turn.effects
     }

@@ -194,6 +194,11 @@ impl Settler {
         self.empty = gross;
     }
 
+    /// Makes a weight that is settled already be told again: somebody new listens.
+    pub fn tell_settled_again(&mut self) {
+        self.run.forget_announcement();
+    }
+
     /// Returns the division: the one told, or the one estimated from the readings so far.
     #[must_use]
     pub fn division(&self) -> Option<Mass> {
@@ -306,6 +311,10 @@ impl Settler {
         let quiet = self.reports == Reports::Stream
             && self.run.is_quiet(QUIET, FRESH)
             && weighed.motion != Motion::Moving;
+        if !quiet {
+            // Whoever heard of a settled weight has just heard that it moves: it must be told again.
+            self.run.forget_announcement();
+        }
         facts.push(Fact::Live(Live {
             gross,
             flow_g_s: self.flow.grams_per_second(),

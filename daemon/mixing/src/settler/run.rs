@@ -65,6 +65,10 @@ impl QuietRun {
         self.announced = true;
     }
 
+    pub(super) const fn forget_announcement(&mut self) {
+        self.announced = false;
+    }
+
     fn is_longer_than_kept(&self, now: Tick) -> bool {
         3 < self.readings.len()
             && self

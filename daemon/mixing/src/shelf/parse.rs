@@ -30,7 +30,7 @@ pub(super) fn parse(
             };
             items.insert(
                 name.to_owned(),
-                parse_item(ingredient, measures, &mut problems),
+                parse_item(name, ingredient, measures, &mut problems),
             );
         }
     }
@@ -38,7 +38,12 @@ pub(super) fn parse(
     (items, problems.into_list())
 }
 
-fn parse_item(table: &DeTable<'_>, measures: &Measures, problems: &mut Problems<'_>) -> ShelfItem {
+fn parse_item(
+    key: &str,
+    table: &DeTable<'_>,
+    measures: &Measures,
+    problems: &mut Problems<'_>,
+) -> ShelfItem {
     let mut fields = Fields::new(table);
     let name = fields.text("name", "Chalk, fine", problems);
     let density = fields.text("density", "1.06 g/ml", problems);
@@ -60,7 +65,7 @@ fn parse_item(table: &DeTable<'_>, measures: &Measures, problems: &mut Problems<
         price: price.and_then(|text| parse_price(&text, problems)),
         cautions,
     };
-    item.stock = stock.and_then(|text| parse_stock(&text, &item, measures, problems));
+    item.stock = stock.and_then(|text| parse_stock(key, &text, &item, measures, problems));
     item
 }
 
@@ -89,6 +94,7 @@ fn parse_mass(key: &str, text: &Spanned<String>, problems: &mut Problems<'_>) ->
 }
 
 fn parse_stock(
+    key: &str,
     text: &Spanned<String>,
     item: &ShelfItem,
     measures: &Measures,
@@ -102,7 +108,7 @@ fn parse_stock(
     match weight(&quantity, item, measures) {
         Ok(micrograms) => Some(micrograms.to_mass()),
         Err(missing) => {
-            problems.error(text.span(), missing.message("stock")).help =
+            problems.error(text.span(), missing.message(key)).help =
                 Some("give the stock in grams, or give the density too".to_owned());
             None
         }

@@ -88,9 +88,9 @@ mod tests {
     use super::*;
 
     #[track_caller]
-    fn check(text: &str, mass: Mass, expect: Ratio) {
+    fn check(text: &str, mass: Mass, expect: &Ratio) {
         let price: Price = text.parse().unwrap();
-        assert_eq!(price.of(mass), expect, "{text}");
+        assert_eq!(&price.of(mass), expect, "{text}");
     }
 
     #[test]
@@ -98,9 +98,9 @@ mod tests {
         check(
             "18.40 EUR per 250 g",
             Mass::from_grams(25),
-            Ratio::new(184, 100),
+            &Ratio::new(184, 100),
         );
-        check("6 per kg", Mass::from_grams(50), Ratio::new(3, 10));
+        check("6 per kg", Mass::from_grams(50), &Ratio::new(3, 10));
     }
 
     #[test]

@@ -1,48 +1,79 @@
 //! Counts as a person says them.
 
+use std::fmt;
+
 use tarehand_protocol::Mass;
 
 use crate::procedure::CountUnit;
 use crate::ratio::Ratio;
 
+/// How many of a unit come nearest to a mass: whole drops, quarters of spoons.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Count {
+    unit: CountUnit,
+    quarters: i64,
+    is_exact: bool,
+}
+
+impl Count {
+    /// Returns the count nearest to a mass; `None` when one of the unit weighs nothing.
+    pub(crate) fn nearest(expected: Mass, unit: CountUnit, each: Mass) -> Option<Self> {
+        let count = Ratio::from_mass(expected).checked_div(&Ratio::from_mass(each))?;
+        let steps = &count * &Ratio::new(4 / quarters_of_step(unit), 1);
+        let whole = steps.to_mass().micrograms();
+        // The masses were rounded to whole micrograms, so a count is exact up to a thousandth.
+        let off = &steps - &Ratio::new(whole, 1);
+        let thousandth = Ratio::new(1, 1_000);
+        Some(Self {
+            unit,
+            quarters: whole.saturating_mul(quarters_of_step(unit)),
+            is_exact: off <= thousandth && &Ratio::zero() - &thousandth <= off,
+        })
+    }
+
+    /// Returns the count as a number.
+    pub(crate) fn number(self) -> Ratio {
+        Ratio::new(self.quarters, 4)
+    }
+}
+
+/// Returns the smallest step of a unit in quarters: whole drops, quarter spoons.
+const fn quarters_of_step(unit: CountUnit) -> i64 {
+    match unit {
+        CountUnit::Drop => 4,
+        CountUnit::Teaspoon | CountUnit::Tablespoon => 1,
+    }
+}
+
+impl fmt::Display for Count {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (least, one, more) = match self.unit {
+            CountUnit::Drop => ("1", "drop", "drops"),
+            CountUnit::Teaspoon => ("0.25", "tsp", "tsp"),
+            CountUnit::Tablespoon => ("0.25", "tbsp", "tbsp"),
+        };
+        if self.quarters <= 0 {
+            return write!(f, "less than {least} {one}");
+        }
+        let about = if self.is_exact { "" } else { "about " };
+        let part = match self.quarters % 4 {
+            0 => "",
+            1 => ".25",
+            2 => ".5",
+            _ => ".75",
+        };
+        let word = if self.quarters == 4 { one } else { more };
+        write!(f, "{about}{}{part} {word}", self.quarters / 4)
+    }
+}
+
 /// Writes how many of a unit come nearest to a mass: `6 drops`, `1.5 tsp`, `about 7 drops`.
 ///
 /// Drops are whole, spoons go by quarters; `about` says that the count is not exact, and less than
-/// half of the smallest step is `less than 1 drop`.
+/// half of the smallest step is `less than 1 drop`. Empty when one of the unit weighs nothing.
 #[must_use]
 pub fn count_text(expected: Mass, unit: CountUnit, each: Mass) -> String {
-    let (steps_each, one, more) = match unit {
-        CountUnit::Drop => (1, "drop", "drops"),
-        CountUnit::Teaspoon => (4, "tsp", "tsp"),
-        CountUnit::Tablespoon => (4, "tbsp", "tbsp"),
-    };
-    let Some(count) = Ratio::from_mass(expected).checked_div(&Ratio::from_mass(each)) else {
-        return format!("some {more}");
-    };
-    let steps = &count * &Ratio::new(steps_each, 1);
-    let whole = steps.to_mass().micrograms();
-    if whole <= 0 {
-        let least = if steps_each == 1 { "1" } else { "0.25" };
-        return format!("less than {least} {one}");
-    }
-    // The masses were rounded to whole micrograms, so a count is exact up to a thousandth.
-    let off = &steps - &Ratio::new(whole, 1);
-    let thousandth = Ratio::new(1, 1_000);
-    let exact = off <= thousandth && &Ratio::zero() - &thousandth <= off;
-    let about = if exact { "" } else { "about " };
-    let number = quarters(whole * 4 / steps_each);
-    let word = if whole == steps_each { one } else { more };
-    format!("{about}{number} {word}")
-}
-
-fn quarters(quarters: i64) -> String {
-    let part = match quarters % 4 {
-        0 => "",
-        1 => ".25",
-        2 => ".5",
-        _ => ".75",
-    };
-    format!("{}{part}", quarters / 4)
+    Count::nearest(expected, unit, each).map_or_else(String::new, |count| count.to_string())
 }
 
 #[cfg(test)]

@@ -14,10 +14,14 @@ pub struct Line {
     pub ingredient: String,
     /// Its name for people.
     pub name: String,
-    /// The grams it should be; of a range the least, of thinning one splash.
-    pub grams: Option<f64>,
-    /// The most it may be in grams, for ranges and thinning.
+    /// The grams it should be; only inside the ratio.
+    pub target_g: Option<f64>,
+    /// The least of a range, in grams.
+    pub least_g: Option<f64>,
+    /// The most of a range, or of all splashes together, in grams.
     pub at_most_g: Option<f64>,
+    /// One splash of thinning, in grams.
+    pub splash_g: Option<f64>,
     /// The exact share as a fraction, `2/3`; only inside the ratio.
     pub share: Option<String>,
     /// The share in percent, rounded; only inside the ratio.
@@ -45,8 +49,10 @@ fn line(step: usize, kind: &StepKind) -> Option<Line> {
         step,
         ingredient: ingredient.key.clone(),
         name: ingredient.name.clone(),
-        grams: None,
+        target_g: None,
+        least_g: None,
         at_most_g: None,
+        splash_g: None,
         share: None,
         percent: None,
         count: None,
@@ -56,7 +62,7 @@ fn line(step: usize, kind: &StepKind) -> Option<Line> {
     match kind {
         StepKind::Add(addition) => fill(&mut line, &addition.amount),
         StepKind::Thin { by, at_most, .. } => {
-            line.grams = Some(by.grams());
+            line.splash_g = Some(by.grams());
             line.at_most_g = at_most.map(|at_most| at_most.grams());
             line.amount = Some("until the trail is right".to_owned());
         }
@@ -77,7 +83,7 @@ fn fill(line: &mut Line, amount: &Amount) {
             target,
             within,
         } => {
-            line.grams = Some(target.grams());
+            line.target_g = Some(target.grams());
             line.share = Some(share.to_string());
             line.percent = Some(share.to_f64() * 100.0);
             line.within_g = Some(within.of(*target).grams());
@@ -89,14 +95,14 @@ fn fill(line: &mut Line, amount: &Amount) {
             expected,
             within,
         } => {
-            line.grams = Some(expected.grams());
+            line.target_g = Some(expected.grams());
             line.share = Some(share.to_string());
             line.percent = Some(share.to_f64() * 100.0);
             line.count = Some(count_text(*expected, *unit, *each));
             line.within_g = within.as_ref().map(|within| within.of(*expected).grams());
         }
         Amount::Range { low, high } => {
-            line.grams = Some(low.grams());
+            line.least_g = Some(low.grams());
             line.at_most_g = Some(high.grams());
         }
         Amount::ByEye => line.amount = Some("by eye".to_owned()),

@@ -6,7 +6,9 @@ mod listing;
 mod needs;
 mod size;
 
+pub(crate) use contents::volume_of;
 pub use contents::{Contents, contents};
+pub(crate) use count::Count;
 pub use count::count_text;
 pub use listing::{Line, listing};
 pub use needs::{Need, needs};

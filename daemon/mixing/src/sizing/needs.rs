@@ -1,6 +1,7 @@
 //! What a batch draws from the shelf, premixes taken apart.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 use tarehand_protocol::Mass;
 
@@ -26,15 +27,14 @@ pub struct Need {
 /// A premix that stands on the shelf is an ingredient like any other.
 #[must_use]
 pub fn needs(recipe: &Recipe, planned: Mass) -> Vec<Need> {
-    let mut sums: BTreeMap<String, Sum> = BTreeMap::new();
-    take_apart(recipe, &Ratio::one(), &mut sums);
+    let sums = take_apart(recipe, &mut BTreeMap::new());
     let planned = Ratio::from_mass(planned);
-    sums.into_values()
+    sums.values()
         .map(|sum| Need {
             most: (&(&sum.share + &sum.extra) * &planned).to_mass(),
             stock: sum.ingredient.stock,
-            ingredient: sum.ingredient,
-            share: sum.share,
+            ingredient: sum.ingredient.clone(),
+            share: sum.share.clone(),
         })
         .collect()
 }
@@ -45,28 +45,57 @@ struct Sum {
     extra: Ratio,
 }
 
-fn take_apart(recipe: &Recipe, of: &Ratio, sums: &mut BTreeMap<String, Sum>) {
-    let inside = recipe
-        .shares()
-        .map(|(ingredient, share)| (ingredient, share, true));
-    let outside = recipe
-        .extras()
-        .map(|(ingredient, share)| (ingredient, share, false));
-    for (ingredient, share, is_inside) in inside.chain(outside) {
-        let part = of * share;
-        if let Some(premix) = recipe.premixes.get(&ingredient.key) {
-            take_apart(premix, &part, sums);
-            continue;
-        }
-        let sum = sums.entry(ingredient.key.clone()).or_insert_with(|| Sum {
-            ingredient: ingredient.clone(),
-            share: Ratio::zero(),
-            extra: Ratio::zero(),
-        });
-        if is_inside {
-            sum.share = &sum.share + &part;
-        } else {
-            sum.extra = &sum.extra + &part;
+/// The sums of one recipe's ingredients, by key, for a total of one.
+type Sums = Rc<BTreeMap<String, Sum>>;
+
+/// Takes a recipe apart; every premix only once, however many recipes use it.
+fn take_apart<'r>(recipe: &'r Recipe, done: &mut BTreeMap<&'r str, Sums>) -> Sums {
+    if let Some(sums) = done.get(recipe.stem()) {
+        return Rc::clone(sums);
+    }
+    let mut sums = BTreeMap::new();
+    for (ingredient, share) in recipe.shares() {
+        match recipe.premixes.get(&ingredient.key) {
+            None => add(&mut sums, ingredient, share, &Ratio::zero()),
+            Some(premix) => {
+                for part in take_apart(premix, done).values() {
+                    add(
+                        &mut sums,
+                        &part.ingredient,
+                        &(share * &part.share),
+                        &(share * &part.extra),
+                    );
+                }
+            }
         }
     }
+    for (ingredient, extra) in recipe.extras() {
+        match recipe.premixes.get(&ingredient.key) {
+            None => add(&mut sums, ingredient, &Ratio::zero(), extra),
+            Some(premix) => {
+                for part in take_apart(premix, done).values() {
+                    let whole = &part.share + &part.extra;
+                    add(
+                        &mut sums,
+                        &part.ingredient,
+                        &Ratio::zero(),
+                        &(extra * &whole),
+                    );
+                }
+            }
+        }
+    }
+    let sums = Rc::new(sums);
+    done.insert(recipe.stem(), Rc::clone(&sums));
+    sums
+}
+
+fn add(sums: &mut BTreeMap<String, Sum>, ingredient: &Ingredient, share: &Ratio, extra: &Ratio) {
+    let sum = sums.entry(ingredient.key.clone()).or_insert_with(|| Sum {
+        ingredient: ingredient.clone(),
+        share: Ratio::zero(),
+        extra: Ratio::zero(),
+    });
+    sum.share = &sum.share + share;
+    sum.extra = &sum.extra + extra;
 }

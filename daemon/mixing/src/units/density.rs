@@ -104,28 +104,28 @@ mod tests {
     use super::*;
 
     #[track_caller]
-    fn check(text: &str, expect: Result<u64, ParseDensityError>) {
-        assert_eq!(text.parse::<Density>().map(Density::ug_per_ml), expect);
+    fn check(text: &str, expect: &Result<u64, ParseDensityError>) {
+        assert_eq!(text.parse::<Density>().map(Density::ug_per_ml), *expect);
     }
 
     // Water at 20 °C, 998.207 kg/m³: PyPI `iapws` (IAPWS-95).
     #[test]
     fn water_at_twenty_degrees_reads_the_same_in_every_unit() {
-        check("998.207 kg/m3", Ok(998_207));
-        check("998.207 g/l", Ok(998_207));
-        check("0.998207 g/ml", Ok(998_207));
-        check("0.998207kg/l", Ok(998_207));
+        check("998.207 kg/m3", &Ok(998_207));
+        check("998.207 g/l", &Ok(998_207));
+        check("0.998207 g/ml", &Ok(998_207));
+        check("0.998207kg/l", &Ok(998_207));
     }
 
     #[test]
     fn a_density_without_sense_is_refused() {
-        check("1.06", Err(ParseDensityError::MissingUnit));
-        check("heavy", Err(ParseDensityError::Number));
-        check("0 g/ml", Err(ParseDensityError::OutOfRange));
-        check("1060 g/ml", Err(ParseDensityError::OutOfRange));
+        check("1.06", &Err(ParseDensityError::MissingUnit));
+        check("heavy", &Err(ParseDensityError::Number));
+        check("0 g/ml", &Err(ParseDensityError::OutOfRange));
+        check("1060 g/ml", &Err(ParseDensityError::OutOfRange));
         check(
             "1.06 g",
-            Err(ParseDensityError::UnknownUnit("g".to_owned())),
+            &Err(ParseDensityError::UnknownUnit("g".to_owned())),
         );
     }
 }

@@ -12,4 +12,4 @@ pub use quantity::{Measure, ParseQuantityError, Quantity};
 pub use time::{ParseTimeError, parse_time};
 pub use volume::{Volume, VolumeUnit};
 
-pub(crate) use quantity::{help, parse_number};
+pub(crate) use quantity::{help, parse_number, unit_help};

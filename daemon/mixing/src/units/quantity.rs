@@ -141,7 +141,7 @@ pub enum ParseQuantityError {
     #[error("`{0}` is a fraction; write it as a decimal number, `0.5` for a half")]
     Fraction(String),
     /// A sign, two points or too many digits.
-    #[error("`{0}` is not a number of at most 18 digits")]
+    #[error("`{0}` is not a number (of at most 18 digits)")]
     NotANumber(String),
     /// A number alone.
     #[error("`{0}` has no unit")]
@@ -159,12 +159,16 @@ pub enum ParseQuantityError {
 
 /// Splits `12.5 g` into its number and the trimmed rest.
 pub(crate) fn parse_number(text: &str) -> Result<(Decimal, &str), ParseQuantityError> {
-    let of_number =
-        |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '+' | '-' | '/' | '½' | '¼' | '¾');
+    let of_number = |c: char| {
+        c.is_ascii_digit() || matches!(c, '.' | ',' | '+' | '-' | '–' | '/' | '½' | '¼' | '¾')
+    };
     let end = text.find(|c: char| !of_number(c)).unwrap_or(text.len());
     let (number, rest) = text.split_at(end);
     let owned = || shortened(number);
-    if !number.chars().any(|c| c.is_ascii_digit() || !c.is_ascii()) {
+    if !number
+        .chars()
+        .any(|c| c.is_ascii_digit() || "½¼¾".contains(c))
+    {
         return Err(ParseQuantityError::NoNumber(shortened(text)));
     }
     if number.contains(',') {
@@ -173,8 +177,10 @@ pub(crate) fn parse_number(text: &str) -> Result<(Decimal, &str), ParseQuantityE
     if number.contains(['/', '½', '¼', '¾']) {
         return Err(ParseQuantityError::Fraction(owned()));
     }
-    if number.starts_with(['-', '+']) {
-        return Err(ParseQuantityError::NotANumber(owned()));
+    match number.strip_prefix('-') {
+        Some(rest) if rest.parse::<Decimal>().is_ok() => return Err(ParseQuantityError::Nothing),
+        _ if number.starts_with('+') => return Err(ParseQuantityError::NotANumber(owned())),
+        _ => {}
     }
     let number = number
         .parse()
@@ -215,16 +221,38 @@ pub(crate) fn help(error: &ParseQuantityError) -> Option<String> {
         ParseQuantityError::MissingUnit(number) => Some(format!(
             "grams are never assumed: write {number} g, or {number} parts in a recipe"
         )),
-        ParseQuantityError::UnknownUnit(unit) => {
-            let words: Vec<&str> = Measure::words().collect();
-            Some(match nearest(unit, words.iter().copied()) {
-                Some(meant) => format!("did you mean `{meant}`? known are {}", words.join(", ")),
-                None => format!("known are {}", words.join(", ")),
-            })
-        }
+        ParseQuantityError::UnknownUnit(unit) => Some(unit_help(unit, Measure::words())),
+        ParseQuantityError::NotANumber(number) => number
+            .contains(['-', '–'])
+            .then(|| "a range is written with two points, as in 4..7 g".to_owned()),
         ParseQuantityError::Fraction(_)
-        | ParseQuantityError::NotANumber(_)
         | ParseQuantityError::Nothing
         | ParseQuantityError::TooMuch => None,
+    }
+}
+
+/// Says which unit was probably meant, and which there are.
+pub(crate) fn unit_help(unit: &str, words: impl Iterator<Item = &'static str>) -> String {
+    let words: Vec<&str> = words.collect();
+    let known = words.join(", ");
+    let lower = unit.to_lowercase();
+    let spelt_out = match lower.trim_end_matches('s') {
+        "gr" | "gm" | "grm" | "gram" | "gramm" | "gramme" => Some("g"),
+        "kilo" | "kgm" | "kilogram" | "kilogramme" => Some("kg"),
+        "milligram" | "milligramme" => Some("mg"),
+        "ounce" | "onz" => Some("oz"),
+        "lb" | "pound" => Some("lb"),
+        "cc" | "cm3" | "mil" | "millilitre" | "milliliter" => Some("ml"),
+        "litre" | "liter" | "ltr" => Some("l"),
+        "teaspoon" | "teaspoonful" => Some("tsp"),
+        "tablespoon" | "tablespoonful" => Some("tbsp"),
+        "fl oz" | "floz" | "fl. oz" | "fluid ounce" | "fl_oz" => Some("fl-oz"),
+        "percent" | "per cent" | "pct" => Some("%"),
+        _ => None,
+    };
+    let spelt_out = spelt_out.filter(|meant| words.contains(meant));
+    match spelt_out.or_else(|| nearest(unit, words.iter().copied())) {
+        Some(meant) => format!("did you mean `{meant}`? known are {known}"),
+        None => format!("known are {known}"),
     }
 }

@@ -53,29 +53,29 @@ mod tests {
     use super::*;
 
     #[track_caller]
-    fn check(text: &str, expect: Result<u64, ParseTimeError>) {
+    fn check(text: &str, expect: &Result<u64, ParseTimeError>) {
         let millis = |time: Duration| u64::try_from(time.as_millis()).unwrap();
-        assert_eq!(parse_time(text).map(millis), expect, "{text}");
+        assert_eq!(parse_time(text).map(millis), *expect, "{text}");
     }
 
     #[test]
     fn seconds_minutes_and_hours_are_known() {
-        check("40 s", Ok(40_000));
-        check("2.5s", Ok(2_500));
-        check("2 min", Ok(120_000));
-        check("1 h", Ok(3_600_000));
-        check("0 s", Ok(0));
+        check("40 s", &Ok(40_000));
+        check("2.5s", &Ok(2_500));
+        check("2 min", &Ok(120_000));
+        check("1 h", &Ok(3_600_000));
+        check("0 s", &Ok(0));
     }
 
     #[test]
     fn anything_else_is_refused() {
-        check("40", Err(ParseTimeError::MissingUnit));
-        check("a while", Err(ParseTimeError::Number));
+        check("40", &Err(ParseTimeError::MissingUnit));
+        check("a while", &Err(ParseTimeError::Number));
         check(
             "2 days",
-            Err(ParseTimeError::UnknownUnit("days".to_owned())),
+            &Err(ParseTimeError::UnknownUnit("days".to_owned())),
         );
-        check("-2 s", Err(ParseTimeError::Number));
-        check("99999 h", Err(ParseTimeError::TooLong));
+        check("-2 s", &Err(ParseTimeError::Number));
+        check("99999 h", &Err(ParseTimeError::TooLong));
     }
 }

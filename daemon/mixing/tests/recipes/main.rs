@@ -1,4 +1,12 @@
 //! Recipes, shelves and sizing from the files under `fixtures/`.
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that cannot read its fixtures stops at once"
+)]
 
+mod bad;
+mod concerns;
+mod good;
 mod studio;
 mod support;
+mod wild;

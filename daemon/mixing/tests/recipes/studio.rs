@@ -1,7 +1,11 @@
 //! The demonstration folder: every file of it checks clean and can be sized.
 
+use std::collections::BTreeSet;
+
+use tarehand_mixing::StepKind;
 use tarehand_mixing::diagnostic::{Paint, render};
-use tarehand_mixing::recipe::{Recipe, Settings, check};
+use tarehand_mixing::ratio::Ratio;
+use tarehand_mixing::recipe::{Recipe, Settings, WrittenAmount, check};
 use tarehand_mixing::sizing::{Goal, listing, size};
 use tarehand_protocol::Mass;
 
@@ -25,6 +29,8 @@ fn every_recipe_of_the_studio_checks_without_a_word() {
         let planned = recipe.makes().unwrap();
         let sizing = size(&recipe, &Goal::Make(planned)).unwrap();
         assert_eq!(sizing.assumed, Vec::<String>::new());
+        let shares = recipe.shares().map(|(_, share)| share.clone());
+        assert_eq!(shares.sum::<Ratio>(), Ratio::one());
     }
 }
 
@@ -39,7 +45,7 @@ fn the_show_piece_is_short_and_small() {
                 "{} {} {:.3} {}",
                 line.step,
                 line.ingredient,
-                line.grams.unwrap(),
+                line.target_g.unwrap(),
                 line.count.as_deref().unwrap_or("-")
             )
         })
@@ -52,4 +58,60 @@ fn the_show_piece_is_short_and_small() {
     8 linen-white 5.708 -
     9 glide-drops 0.135 5 drops
     ");
+}
+
+/// Returns the first field of a value's debug text: the name of its variant.
+fn variant(value: &impl std::fmt::Debug) -> String {
+    let text = format!("{value:?}");
+    text.split([' ', '(', '{']).next().unwrap().to_owned()
+}
+
+#[test]
+fn the_studio_uses_every_kind_of_step_and_of_amount() {
+    let sources = folder("studio");
+    let (mut steps, mut sized, mut written) = (BTreeSet::new(), BTreeSet::new(), BTreeSet::new());
+    for stem in sources.stems() {
+        let recipe = recipe(stem);
+        let goal = Goal::Make(recipe.makes().unwrap());
+        for step in size(&recipe, &goal).unwrap().procedure.steps {
+            steps.insert(variant(&step.kind));
+            if let StepKind::Add(addition) = &step.kind {
+                sized.insert(variant(&addition.amount));
+            }
+        }
+        let lines = sources.recipe(stem).unwrap().text().lines();
+        let amounts = lines.filter_map(|line| line.strip_prefix("amount")?.split('"').nth(1));
+        written.extend(amounts.map(|amount| variant(&amount.parse::<WrittenAmount>().unwrap())));
+    }
+    let names = |set: BTreeSet<String>| set.into_iter().collect::<Vec<_>>().join(" ");
+    assert_eq!(names(steps), "Add Look Note Rest Stir Strain Thin Trail");
+    assert_eq!(names(sized), "ByEye Counted Range Weighed Whole");
+    assert_eq!(
+        names(written),
+        "ByEye Parts Percent PercentOf Quantity Range Whole"
+    );
+}
+
+#[test]
+fn a_line_for_programs_names_its_units() {
+    let recipe = recipe("lagoon-round");
+    let sizing = size(&recipe, &Goal::Make(Mass::from_grams(300))).unwrap();
+    let lines = listing(&sizing.procedure);
+    let json = serde_json::to_string_pretty(lines.last().unwrap()).unwrap();
+    insta::assert_snapshot!(json, @r#"
+    {
+      "step": 9,
+      "ingredient": "glide-drops",
+      "name": "Glide additive",
+      "target_g": 0.27,
+      "least_g": null,
+      "at_most_g": null,
+      "splash_g": null,
+      "share": "9/10000",
+      "percent": 0.09,
+      "count": "10 drops",
+      "within_g": null,
+      "amount": null
+    }
+    "#);
 }

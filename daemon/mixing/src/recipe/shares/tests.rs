@@ -77,7 +77,7 @@ fn without_a_total_the_weights_are_their_own_total() {
 #[test]
 fn only_parts_or_only_percent_are_normalised_and_said() {
     let remark = check(vec![parts(4), parts(1)], None, &[(4, 5), (1, 5)]);
-    assert_eq!(remark, Some(Remark::OnlyParts));
+    assert_eq!(remark, Some(Remark::OnlyShares));
     let sum = Ratio::new(90, 100);
     let remark = check(vec![of_total(60), of_total(30)], None, &[(2, 3), (1, 3)]);
     assert_eq!(remark, Some(Remark::PercentNotWhole { sum: sum.clone() }));
@@ -91,14 +91,12 @@ fn only_parts_or_only_percent_are_normalised_and_said() {
 
 #[test]
 fn percent_and_parts_alone_need_no_total() {
-    assert_eq!(
-        check(
-            vec![of_total(40), parts(2), parts(1)],
-            None,
-            &[(2, 5), (2, 5), (1, 5)]
-        ),
-        None
+    let remark = check(
+        vec![of_total(40), parts(2), parts(1)],
+        None,
+        &[(2, 5), (2, 5), (1, 5)],
     );
+    assert_eq!(remark, Some(Remark::OnlyShares));
 }
 
 #[test]

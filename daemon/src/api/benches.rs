@@ -1,0 +1,264 @@
+//! Benches: watching them and saying what is wanted.
+
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::IntoResponse;
+use tarehand_mixing::ratio::Ratio;
+use tarehand_mixing::session::{Answer, Command, Limits};
+use tarehand_protocol::api::{
+    AnswerWord, AttachScale, CommandRequest, CommandWord, ConcernLine, OpenBatch, Problem,
+    ReadingLine, RehearsalRequest, View, WeightNow,
+};
+
+use super::problem::Failure;
+use super::request::{Body, Place};
+use super::{Service, sources, stream};
+use crate::bench::attach::Attachment;
+use crate::bench::{Bench, NewBatch};
+use crate::links::rehearsal::{FALL, RehearsalPlan};
+
+type Answered = Result<Json<Arc<View>>, Failure>;
+
+/// How many times as fast as the wall's a rehearsal's clock runs when nobody says.
+const USUAL_SPEED: u32 = 10;
+/// The fastest: beyond it the wall's own jitter looks like gaps.
+const FASTEST: u32 = 60;
+
+/// What a bench looks like now.
+#[utoipa::path(get, path = "/v1/benches/{bench}", params(("bench" = String, Path, description = "its name")), responses(
+    (status = 200, body = View),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn view(State(service): State<Service>, Place(name): Place<String>) -> Answered {
+    let bench = known(&service, &name)?;
+    let view = Arc::clone(&bench.view().borrow());
+    Ok(Json(view))
+}
+
+/// Live state as server-sent events: `weight` and `view`, the newest of each.
+#[utoipa::path(get, path = "/v1/benches/{bench}/events", params(("bench" = String, Path, description = "its name")),
+    responses(
+        (status = 200, content_type = "text/event-stream", body = WeightNow),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn events(
+    State(service): State<Service>,
+    Place(name): Place<String>,
+) -> Result<impl IntoResponse, Failure> {
+    let bench = known(&service, &name)?;
+    Ok(stream::newest(&bench, service.stop.clone()))
+}
+
+/// Every reading as a server-sent event.
+#[utoipa::path(get, path = "/v1/benches/{bench}/readings", params(("bench" = String, Path, description = "its name")),
+    responses(
+        (status = 200, content_type = "text/event-stream", body = ReadingLine),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn readings(
+    State(service): State<Service>,
+    Place(name): Place<String>,
+) -> Result<impl IntoResponse, Failure> {
+    let bench = made(&service, &name).await?;
+    Ok(stream::every(bench.readings(), service.stop.clone()))
+}
+
+/// Attach a scale; what was told about it is kept for this device.
+#[utoipa::path(put, path = "/v1/benches/{bench}/scale", params(("bench" = String, Path, description = "its name")),
+    request_body = AttachScale, responses(
+        (status = 200, body = View),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = 503, body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn attach(
+    State(service): State<Service>,
+    Place(name): Place<String>,
+    Body(request): Body<AttachScale>,
+) -> Answered {
+    let attachment = Attachment::try_from(&request).map_err(crate::bench::BenchError::from)?;
+    let bench = made(&service, &name).await?;
+    Ok(Json(bench.attach(attachment).await?))
+}
+
+/// Let the scale go.
+#[utoipa::path(delete, path = "/v1/benches/{bench}/scale", params(("bench" = String, Path, description = "its name")),
+    responses(
+        (status = 200, body = View),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = 503, body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn detach(State(service): State<Service>, Place(name): Place<String>) -> Answered {
+    Ok(Json(known(&service, &name)?.detach().await?))
+}
+
+/// Open a batch; it is on disk when this answers.
+#[utoipa::path(post, path = "/v1/benches/{bench}/batch", params(("bench" = String, Path, description = "its name")),
+    request_body = OpenBatch, responses(
+        (status = 200, body = View),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = 503, body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn open(
+    State(service): State<Service>,
+    Place(name): Place<String>,
+    Body(request): Body<OpenBatch>,
+) -> Answered {
+    let bench = known(&service, &name)?;
+    let batch = new_batch(&request)?;
+    Ok(Json(bench.open(batch).await?))
+}
+
+/// Say something to a bench; what follows is on disk when this answers.
+#[utoipa::path(post, path = "/v1/benches/{bench}/commands", params(("bench" = String, Path, description = "its name")),
+    request_body = CommandRequest, responses(
+        (status = 200, body = View),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = 503, body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn say(
+    State(service): State<Service>,
+    Place(name): Place<String>,
+    Body(request): Body<CommandRequest>,
+) -> Answered {
+    let bench = known(&service, &name)?;
+    Ok(Json(bench.say(command(request)?).await?))
+}
+
+/// Open a rehearsal: a batch on a simulated scale with a simulated hand.
+#[utoipa::path(post, path = "/v1/rehearsals", request_body = RehearsalRequest, responses(
+    (status = 200, body = View),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = 503, body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn rehearse(
+    State(service): State<Service>,
+    Body(request): Body<RehearsalRequest>,
+) -> Answered {
+    let mut batch = new_batch(&request.batch)?;
+    batch.limits.fall = FALL;
+    let plan = RehearsalPlan {
+        seed: request.seed.unwrap_or(1),
+        ..RehearsalPlan::default()
+    };
+    let speed = request.speed.unwrap_or(USUAL_SPEED);
+    if !(1..=FASTEST).contains(&speed) {
+        return Err(Failure::new(
+            "bad-speed",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "that speed cannot be rehearsed",
+        )
+        .detail(format!("{speed}, it must be from 1 to {FASTEST}")));
+    }
+    let bench = service.benches.rehearsal(f64::from(speed)).await?;
+    Ok(Json(bench.rehearse(batch, plan).await?))
+}
+
+/// Returns a bench that runs.
+fn known(service: &Service, name: &str) -> Result<Bench, Failure> {
+    service.benches.get(name).ok_or_else(|| {
+        Failure::new(
+            "no-such-bench",
+            StatusCode::NOT_FOUND,
+            "there is no such bench",
+        )
+        .detail(format!("`{name}`"))
+        .hint(Some(
+            "attach a scale to it first: `tarehand watch --port PATH`",
+        ))
+    })
+}
+
+/// Returns a bench, started if it does not run yet.
+async fn made(service: &Service, name: &str) -> Result<Bench, Failure> {
+    let fits = !name.is_empty()
+        && name.len() <= 40
+        && name
+            .chars()
+            .all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
+    if !fits {
+        return Err(Failure::new(
+            "bad-bench-name",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "that is no name for a bench",
+        )
+        .hint(Some("use up to 40 letters, digits, `-` and `_`")));
+    }
+    service.benches.get_or_start(name).await?.ok_or_else(|| {
+        Failure::new(
+            "too-many-benches",
+            StatusCode::CONFLICT,
+            "there are too many benches",
+        )
+        .hint(Some("use one that exists: see `tarehand status`"))
+    })
+}
+
+fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
+    let settings = sources::settings(&request.measures)?;
+    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
+    let remark = |text: String| ConcernLine {
+        text,
+        ways_round: Vec::new(),
+    };
+    let warnings = diagnostics
+        .iter()
+        .filter(|diagnostic| diagnostic.severity == tarehand_mixing::diagnostic::Severity::Warning)
+        .map(|diagnostic| ConcernLine {
+            text: diagnostic.message.clone(),
+            ways_round: diagnostic.help.iter().cloned().collect(),
+        });
+    let remarks = sizing
+        .notes()
+        .into_iter()
+        .map(remark)
+        .chain(warnings)
+        .collect();
+    let mut limits = Limits::default();
+    if let Some(percent) = request.grow_by_percent {
+        limits.grow_by = Ratio::new(i64::from(percent), 100);
+    }
+    Ok(NewBatch {
+        procedure: sizing.procedure,
+        limits,
+        recipe_text: request
+            .recipes
+            .get(&request.recipe)
+            .cloned()
+            .unwrap_or_default(),
+        shelf_text: request.shelf.clone().unwrap_or_default(),
+        remarks,
+    })
+}
+
+fn command(request: CommandRequest) -> Result<Command, Failure> {
+    let lacks = |what: &str| {
+        Failure::new(
+            "bad-command",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the command lacks something",
+        )
+        .detail(format!("it needs {what}"))
+    };
+    Ok(match request.command {
+        CommandWord::Next => Command::Next,
+        CommandWord::Back => Command::Back,
+        CommandWord::Pause => Command::Pause,
+        CommandWord::Resume => Command::Resume,
+        CommandWord::Undo => Command::Undo,
+        CommandWord::Skip => Command::Skip,
+        CommandWord::Abort => Command::Abort,
+        CommandWord::Tared => Command::Tared,
+        CommandWord::Answer => Command::Answer(match (request.answer, request.option) {
+            (Some(AnswerWord::Yes), None) => Answer::Yes,
+            (Some(AnswerWord::No), None) => Answer::No,
+            (None, Some(number)) => Answer::Option(number),
+            (None, None) | (Some(_), Some(_)) => return Err(lacks("either `answer` or `option`")),
+        }),
+        CommandWord::Trail => Command::Trail(request.seconds.ok_or_else(|| lacks("`seconds`"))?),
+        CommandWord::Remark => Command::Remark(request.text.ok_or_else(|| lacks("`text`"))?),
+    })
+}

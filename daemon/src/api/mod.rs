@@ -1,0 +1,85 @@
+//! The HTTP API: one door for page, terminal and command line.
+//!
+//! The same router answers on the Unix socket and, when asked for, on loopback with a token. It
+//! translates and decides nothing.
+
+mod batches;
+mod benches;
+mod door;
+mod openapi;
+mod problem;
+mod recipes;
+mod request;
+mod scales;
+mod sources;
+mod status;
+mod stream;
+pub mod translate;
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::http::StatusCode;
+use axum::routing::{get, post};
+use tokio_util::sync::CancellationToken;
+
+use crate::bench::Surroundings;
+use crate::service::Benches;
+
+pub use door::{OwnSocket, Token, guard};
+pub use openapi::document;
+pub use problem::Failure;
+
+/// The largest request body: recipes are text, and short.
+const LARGEST_BODY: usize = 1024 * 1024;
+
+/// What every handler needs.
+#[derive(Clone, Debug)]
+pub struct Service {
+    /// The running benches.
+    pub benches: Benches,
+    /// What they share.
+    pub surroundings: Surroundings,
+    /// Where the log is kept, for people.
+    pub log_path: String,
+    /// Told when the service stops.
+    pub stop: CancellationToken,
+}
+
+/// Returns the router of the whole API.
+pub fn router(service: Service) -> Router {
+    Router::new()
+        .route("/v1/status", get(status::status))
+        .route("/v1/stop", post(status::stop))
+        .route("/v1/openapi.json", get(openapi::serve))
+        .route("/v1/scales", get(scales::scales))
+        .route("/v1/benches/{bench}", get(benches::view))
+        .route("/v1/benches/{bench}/events", get(benches::events))
+        .route("/v1/benches/{bench}/readings", get(benches::readings))
+        .route(
+            "/v1/benches/{bench}/scale",
+            axum::routing::put(benches::attach).delete(benches::detach),
+        )
+        .route("/v1/benches/{bench}/batch", post(benches::open))
+        .route("/v1/benches/{bench}/commands", post(benches::say))
+        .route("/v1/rehearsals", post(benches::rehearse))
+        .route("/v1/batches", get(batches::list))
+        .route("/v1/batches/{mark}", get(batches::show))
+        .route("/v1/recipes/check", post(recipes::check))
+        .route("/v1/recipes/size", post(recipes::size))
+        .fallback(async || {
+            Failure::new(
+                "no-such-path",
+                StatusCode::NOT_FOUND,
+                "there is nothing at this path",
+            )
+        })
+        .method_not_allowed_fallback(async || {
+            Failure::new(
+                "wrong-method",
+                StatusCode::METHOD_NOT_ALLOWED,
+                "this path takes another method",
+            )
+        })
+        .layer(DefaultBodyLimit::max(LARGEST_BODY))
+        .with_state(service)
+}

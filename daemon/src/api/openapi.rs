@@ -1,0 +1,47 @@
+//! The OpenAPI 3.1 document, made from the handlers themselves.
+
+use axum::Json;
+use utoipa::OpenApi;
+use utoipa::openapi::OpenApi as Document;
+
+use super::{batches, benches, recipes, scales, status};
+
+#[derive(OpenApi)]
+#[openapi(
+    info(
+        title = "Tarehand",
+        description = "A second pair of hands at the mixing bench: live weight, guided batches, the log."
+    ),
+    paths(
+        status::status,
+        status::stop,
+        serve,
+        scales::scales,
+        benches::view,
+        benches::events,
+        benches::readings,
+        benches::attach,
+        benches::detach,
+        benches::open,
+        benches::say,
+        benches::rehearse,
+        batches::list,
+        batches::show,
+        recipes::check,
+        recipes::size,
+    ),
+    components(schemas(tarehand_protocol::api::View))
+)]
+struct Api;
+
+/// Returns the document.
+#[must_use]
+pub fn document() -> Document {
+    Api::openapi()
+}
+
+/// This document.
+#[utoipa::path(get, path = "/v1/openapi.json", responses((status = 200, description = "an OpenAPI 3.1 document")))]
+pub(super) async fn serve() -> Json<Document> {
+    Json(document())
+}

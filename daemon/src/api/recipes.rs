@@ -1,0 +1,44 @@
+//! Checking and sizing recipes, as the command line does without the service.
+
+use axum::Json;
+use tarehand_mixing::recipe;
+use tarehand_protocol::api::{CheckAnswer, CheckRequest, Problem, SizeRequest, SizedProcedure};
+
+use super::problem::Failure;
+use super::request::Body;
+use super::{sources, translate};
+
+/// Check recipes and the shelf: everything that is wrong, at once.
+#[utoipa::path(post, path = "/v1/recipes/check", request_body = CheckRequest, responses(
+    (status = 200, body = CheckAnswer),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn check(Body(request): Body<CheckRequest>) -> Result<Json<CheckAnswer>, Failure> {
+    let settings = sources::settings(&request.measures)?;
+    let sources = sources::sources(&request.recipes, request.shelf.as_ref());
+    let mut diagnostics = Vec::new();
+    for stem in request.recipes.keys() {
+        for diagnostic in recipe::check(&sources, stem, &settings).diagnostics {
+            let line = translate::diagnostic_line(&diagnostic);
+            if !diagnostics.contains(&line) {
+                diagnostics.push(line);
+            }
+        }
+    }
+    let good = !diagnostics.iter().any(|line| line.severity == "error");
+    Ok(Json(CheckAnswer { good, diagnostics }))
+}
+
+/// Size a recipe.
+#[utoipa::path(post, path = "/v1/recipes/size", request_body = SizeRequest, responses(
+    (status = 200, body = SizedProcedure),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn size(
+    Body(request): Body<SizeRequest>,
+) -> Result<Json<SizedProcedure>, Failure> {
+    let settings = sources::settings(&request.measures)?;
+    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
+    Ok(Json(translate::sized_procedure(&sizing, &diagnostics)))
+}

@@ -1,0 +1,89 @@
+//! Request bodies and queries, parsed into messages or answered with a problem document.
+
+use axum::body::Bytes;
+use axum::extract::{FromRequest, FromRequestParts, Path, Query, Request};
+use axum::http::request::Parts;
+use axum::http::{StatusCode, header};
+use serde::de::DeserializeOwned;
+
+use super::problem::Failure;
+
+/// A JSON body, checked against its message.
+#[derive(Debug)]
+pub(super) struct Body<T>(pub T);
+
+impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Body<T> {
+    type Rejection = Failure;
+
+    async fn from_request(request: Request, state: &S) -> Result<Self, Failure> {
+        let json = request
+            .headers()
+            .get(header::CONTENT_TYPE)
+            .is_some_and(|kind| {
+                kind.to_str().is_ok_and(|kind| {
+                    kind.split(';')
+                        .next()
+                        .is_some_and(|kind| kind.trim() == "application/json")
+                })
+            });
+        if !json {
+            return Err(Failure::new(
+                "not-json",
+                StatusCode::UNSUPPORTED_MEDIA_TYPE,
+                "the body is not JSON",
+            )
+            .hint(Some("send it with `content-type: application/json`")));
+        }
+        let bytes = Bytes::from_request(request, state).await.map_err(|error| {
+            Failure::new("body-too-large", error.status(), "the body cannot be read").detail(error.to_string())
+        })?;
+        serde_json::from_slice(&bytes).map(Self).map_err(|error| {
+            Failure::new(
+                "bad-body",
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "the body is not what this path takes",
+            )
+            .detail(error.to_string())
+        })
+    }
+}
+
+/// The parameters of a path.
+#[derive(Debug)]
+pub(super) struct Place<T>(pub T);
+
+impl<S: Send + Sync, T: DeserializeOwned + Send> FromRequestParts<S> for Place<T> {
+    type Rejection = Failure;
+
+    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, Failure> {
+        let place = Path::<T>::from_request_parts(parts, state).await;
+        place.map(|Path(place)| Self(place)).map_err(|error| {
+            Failure::new(
+                "bad-path",
+                StatusCode::NOT_FOUND,
+                "there is nothing at this path",
+            )
+            .detail(error.to_string())
+        })
+    }
+}
+
+/// The parameters behind the question mark.
+#[derive(Debug)]
+pub(super) struct Asked<T>(pub T);
+
+impl<S: Send + Sync, T: DeserializeOwned> FromRequestParts<S> for Asked<T> {
+    type Rejection = Failure;
+
+    async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, Failure> {
+        let asked = Query::<T>::from_request_parts(parts, state).await;
+        asked.map(|Query(asked)| Self(asked)).map_err(|error| {
+            Failure::new(
+                "bad-query",
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "the query is not what this path takes",
+            )
+            .detail(error.to_string())
+        })
+    }
+}

@@ -1,0 +1,127 @@
+//! Recipe texts of a request, checked and sized.
+
+use std::collections::BTreeMap;
+
+use axum::http::StatusCode;
+use serde::de::DeserializeOwned;
+use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
+use tarehand_mixing::document::{Source, Sources};
+use tarehand_mixing::recipe::{Checked, Settings, check};
+use tarehand_mixing::sizing::{Goal, Sizing, size};
+use tarehand_mixing::units::{Measure, Measures, Quantity, Volume};
+use tarehand_protocol::Mass;
+use tarehand_protocol::api::{MeasuresSaid, Size};
+
+use super::problem::Failure;
+
+/// Makes sources of the texts of a request.
+pub(super) fn sources(recipes: &BTreeMap<String, String>, shelf: Option<&String>) -> Sources {
+    let mut sources = Sources::new();
+    for (stem, text) in recipes {
+        sources = sources.with_recipe(
+            stem.clone(),
+            Source::new(format!("{stem}.toml"), text.clone()),
+        );
+    }
+    match shelf {
+        Some(text) => sources.with_shelf(Source::new("shelf.toml", text.clone())),
+        None => sources,
+    }
+}
+
+/// Reads which measures are meant.
+pub(super) fn settings(said: &MeasuresSaid) -> Result<Settings, Failure> {
+    Ok(Settings {
+        measures: Measures {
+            spoon: word("spoon", said.spoon.as_ref())?,
+            fluid_ounce: word("fluid ounce", said.fluid_ounce.as_ref())?,
+        },
+    })
+}
+
+fn word<T: DeserializeOwned>(what: &str, said: Option<&String>) -> Result<Option<T>, Failure> {
+    let parse = |word: &String| {
+        serde_json::from_value(serde_json::Value::String(word.clone())).map_err(|error| {
+            Failure::new(
+                "unknown-measure",
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "that measure is not known",
+            )
+            .detail(format!("{what} `{word}`: {error}"))
+        })
+    };
+    said.map(parse).transpose()
+}
+
+/// Checks a recipe and sizes it; what is wrong becomes a problem that shows the lines.
+pub(super) fn sized(
+    sources: &Sources,
+    stem: &str,
+    settings: &Settings,
+    wanted: &Size,
+) -> Result<(Sizing, Vec<Diagnostic>), Failure> {
+    let Checked {
+        recipe,
+        diagnostics,
+        ..
+    } = check(sources, stem, settings);
+    let Some(recipe) = recipe else {
+        let errors: Vec<Diagnostic> = diagnostics
+            .into_iter()
+            .filter(Diagnostic::is_error)
+            .collect();
+        return Err(Failure::new(
+            "bad-recipe",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the recipe cannot be made",
+        )
+        .detail(render(&errors, sources, Paint::Plain))
+        .hint(Some(format!("see `tarehand check {stem}.toml`"))));
+    };
+    let goal = match wanted {
+        Size::AsWritten => Goal::Make(recipe.makes().ok_or_else(no_size)?),
+        Size::Make(mass) => Goal::Make(parse(mass)?),
+        Size::From { ingredient, have } => Goal::From {
+            ingredient: ingredient.clone(),
+            have: parse::<Mass>(have)?,
+        },
+        Size::Jar(volume) => Goal::Jar(jar(volume, settings)?),
+    };
+    Ok((size(&recipe, &goal)?, diagnostics))
+}
+
+fn parse<T: std::str::FromStr<Err: std::fmt::Display>>(text: &str) -> Result<T, Failure> {
+    text.parse()
+        .map_err(|error: T::Err| unreadable(text, &error.to_string()))
+}
+
+fn jar(text: &str, settings: &Settings) -> Result<Volume, Failure> {
+    let quantity: Quantity = parse(text)?;
+    let volume = match quantity.measure {
+        Measure::Volume(unit) => unit
+            .one(settings.measures.fluid_ounce)
+            .map(|one| Volume::from_microlitres(one.microlitres() * &quantity.exact())),
+        Measure::Mass(_) | Measure::Count(_) => None,
+    };
+    volume.ok_or_else(|| unreadable(text, "a jar holds a volume; write for example `200 ml`"))
+}
+
+fn no_size() -> Failure {
+    Failure::new(
+        "no-size",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "the recipe does not say how much it makes",
+    )
+    .hint(Some(
+        "say how much: `--make 250g`, `--from INGREDIENT=30g` or `--jar 200ml`",
+    ))
+}
+
+fn unreadable(text: &str, error: &str) -> Failure {
+    Failure::new(
+        "bad-amount",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "that amount cannot be read",
+    )
+    .detail(format!("`{text}`: {error}"))
+}

@@ -1,0 +1,149 @@
+//! One entry of the journal as a person reads it.
+
+use tarehand_mixing::session::{
+    Answer, Book, By, Cause, Entry, Question, Seen, TaskId, Verdict, ZeroCause,
+};
+
+use super::words::grams;
+
+/// Returns what happened, ready to read.
+#[must_use]
+pub fn entry_text(book: &Book, entry: &Entry) -> String {
+    let title = |task: &TaskId| {
+        book.task(*task)
+            .map(|task| super::view::title(book, task))
+            .unwrap_or_default()
+    };
+    match entry {
+        Entry::Opened { procedure, .. } => {
+            format!("opened: {}, {}", procedure.recipe, grams(procedure.planned))
+        }
+        Entry::ScaleKnown { scale } => match scale.division {
+            Some(division) => format!("the scale's division is {division}"),
+            None => "the scale is known".to_owned(),
+        },
+        Entry::JarPlaced { empty, gross } => format!("jar on the pan, {}", grams(*gross - *empty)),
+        Entry::Began { task } => format!("began: {}", title(task)),
+        Entry::Poured {
+            task,
+            before,
+            after,
+            seen,
+        } => {
+            let seen = match seen {
+                Seen::Watched => "",
+                Seen::Unseen => ", unseen",
+                Seen::InHand => ", in the hand",
+            };
+            format!("poured {} {}{seen}", grams(*after - *before), title(task))
+        }
+        Entry::Changed {
+            before,
+            after,
+            cause,
+        } => {
+            let cause = match cause {
+                Cause::Residue => "residue or a stick",
+                Cause::TakenOut => "taken out or spilled",
+                Cause::Foreign => "not part of the mix",
+            };
+            format!("{} {cause}", grams(*after - *before))
+        }
+        Entry::Judged {
+            task,
+            verdict,
+            poured,
+            target,
+            within,
+        } => {
+            let verdict = match verdict {
+                Verdict::Within => "within",
+                Verdict::Overshoot => "overshoot",
+                Verdict::Shortfall => "shortfall",
+                Verdict::Recorded => "recorded",
+                Verdict::Skipped => "left out",
+            };
+            match (target, within) {
+                (Some(target), Some(within)) => {
+                    let (poured, target) = (grams(*poured), grams(*target));
+                    format!(
+                        "{verdict}: {} {poured} of {target}, ± {}",
+                        title(task),
+                        grams(*within)
+                    )
+                }
+                _ => format!("{verdict}: {}", title(task)),
+            }
+        }
+        Entry::Asked { question } => format!("held: {}", question_words(question)),
+        Entry::Answered { answer, by } => {
+            let answer = match answer {
+                Answer::Yes => "yes".to_owned(),
+                Answer::No => "no".to_owned(),
+                Answer::Option(number) => format!("option {number}"),
+            };
+            format!("answered {answer}, {}", by_words(*by))
+        }
+        Entry::Rescued { option, by, .. } => {
+            let pours: Vec<String> = option
+                .pours
+                .iter()
+                .map(|pour| format!("{} {}", grams(pour.mass), pour.name))
+                .collect();
+            let total = grams(option.total);
+            let kind = match option.kind {
+                tarehand_mixing::rescue::RescueKind::TopUpExact => "rescued, exact ratio",
+                tarehand_mixing::rescue::RescueKind::Accept => "accepted as it is",
+            };
+            format!(
+                "{kind}: total {total}, still to come {} ({})",
+                pours.join(", "),
+                by_words(*by)
+            )
+        }
+        Entry::Undone => "undone".to_owned(),
+        Entry::WentBack { task } => format!("went back to: {}", title(task)),
+        Entry::Paused => "paused".to_owned(),
+        Entry::Resumed => "resumed".to_owned(),
+        Entry::LoadGone { gross } => format!("the load is gone, the scale shows {}", grams(*gross)),
+        Entry::JarBack { .. } => "the jar is back".to_owned(),
+        Entry::ZeroMoved {
+            before,
+            after,
+            cause,
+        } => {
+            let cause = match cause {
+                ZeroCause::TareKey => "the scale's tare was pressed",
+                ZeroCause::Power => "the scale started anew; what was poured meanwhile is unknown",
+            };
+            format!(
+                "zero moved from {} to {}: {cause}",
+                grams(*before),
+                grams(*after)
+            )
+        }
+        Entry::ScaleLost => "the scale was lost".to_owned(),
+        Entry::ScaleBack => "the scale came back".to_owned(),
+        Entry::Trail { seconds, .. } => format!("trail {seconds} s"),
+        Entry::Remarked { text } => format!("remark: {text}"),
+        Entry::Completed => "complete".to_owned(),
+        Entry::Aborted => "given up".to_owned(),
+    }
+}
+
+const fn question_words(question: &Question) -> &'static str {
+    match question {
+        Question::Overshoot { .. } => "overshoot",
+        Question::PouredUnseen { .. } => "poured unseen?",
+        Question::AddedInHand { .. } => "added in the hand?",
+        Question::Lighter { .. } => "lighter",
+        Question::ZeroLost { .. } => "zero lost?",
+    }
+}
+
+const fn by_words(by: By) -> &'static str {
+    match by {
+        By::Person => "chosen by the person",
+        By::Limit => "within the limits set",
+    }
+}

@@ -1,0 +1,15 @@
+//! From domain types to the messages of the API, by hand, so that neither drags the other.
+
+mod entry;
+mod reading;
+mod recipe;
+mod record;
+mod view;
+mod words;
+
+pub use entry::entry_text;
+pub use reading::{no_weight_line, reading_line, rejected_line};
+pub use recipe::{diagnostic_line, sized_procedure};
+pub use record::{record, summary};
+pub use view::{doing, question_view, steps};
+pub use words::{batch_state, concern_lines, cue_text, cue_word, verdict_word};

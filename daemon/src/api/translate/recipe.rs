@@ -1,0 +1,99 @@
+//! Checked and sized recipes as the API shows them.
+
+use tarehand_mixing::diagnostic::{Diagnostic, Severity};
+use tarehand_mixing::procedure::{Amount, StepKind};
+use tarehand_mixing::sizing::{Sizing, count_text};
+use tarehand_protocol::Mass;
+use tarehand_protocol::api::{DiagnosticLine, SizedProcedure, SizedStep};
+
+/// Returns a diagnostic as a line.
+#[must_use]
+pub fn diagnostic_line(diagnostic: &Diagnostic) -> DiagnosticLine {
+    DiagnosticLine {
+        severity: match diagnostic.severity {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+            Severity::Note => "note",
+        }
+        .to_owned(),
+        file: diagnostic.file.clone(),
+        line: u32::try_from(diagnostic.line).unwrap_or(u32::MAX),
+        column: u32::try_from(diagnostic.column).unwrap_or(u32::MAX),
+        message: diagnostic.message.clone(),
+        help: diagnostic.help.clone(),
+    }
+}
+
+/// Returns a sized recipe with what the check had to say.
+#[must_use]
+pub fn sized_procedure(sizing: &Sizing, diagnostics: &[Diagnostic]) -> SizedProcedure {
+    SizedProcedure {
+        recipe: sizing.procedure.recipe.clone(),
+        total_g: sizing.procedure.planned.grams(),
+        steps: sizing
+            .procedure
+            .steps
+            .iter()
+            .map(|step| sized_step(&step.kind))
+            .collect(),
+        diagnostics: diagnostics.iter().map(diagnostic_line).collect(),
+    }
+}
+
+fn sized_step(kind: &StepKind) -> SizedStep {
+    let plain = |word: &str, text: String| SizedStep {
+        kind: word.to_owned(),
+        text,
+        ingredient: None,
+        grams: None,
+        share: None,
+        count: None,
+        within_g: None,
+    };
+    match kind {
+        StepKind::Add(addition) => {
+            let name = &addition.ingredient.name;
+            let target = addition.amount.target();
+            let (text, count, within) = match &addition.amount {
+                Amount::Weighed { target, within, .. } => {
+                    (format!("{target} {name}"), None, Some(within.of(*target)))
+                }
+                Amount::Counted {
+                    unit,
+                    each,
+                    expected,
+                    within,
+                    ..
+                } => {
+                    let count = count_text(*expected, *unit, *each);
+                    let within = within.as_ref().map(|within| within.of(*expected));
+                    (format!("{count} {name}"), Some(count), within)
+                }
+                Amount::Range { low, high } => (format!("{low} to {high} {name}"), None, None),
+                Amount::ByEye => (format!("some {name}"), None, None),
+                Amount::Whole { vessel } => (format!("all of {vessel}"), None, None),
+            };
+            SizedStep {
+                ingredient: Some(addition.ingredient.key.clone()),
+                grams: target.map(Mass::grams),
+                share: addition
+                    .amount
+                    .share()
+                    .map(tarehand_mixing::ratio::Ratio::to_f64),
+                count,
+                within_g: within.map(Mass::grams),
+                ..plain("add", text)
+            }
+        }
+        StepKind::Stir { time } => plain("stir", format!("stir {} s", time.as_secs_f64())),
+        StepKind::Rest { time } => plain("rest", format!("rest {} s", time.as_secs_f64())),
+        StepKind::Strain { through } => plain("strain", format!("strain through {through}")),
+        StepKind::Look { expect } => plain("look", format!("look: {expect}")),
+        StepKind::Trail { .. } => plain("trail", "measure the trail".to_owned()),
+        StepKind::Thin { with, by, .. } => SizedStep {
+            ingredient: Some(with.key.clone()),
+            ..plain("thin", format!("thin with {} by {by}", with.name))
+        },
+        StepKind::Note { text } => plain("note", text.clone()),
+    }
+}

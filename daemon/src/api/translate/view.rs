@@ -1,0 +1,310 @@
+//! What a bench looks like: what is to be done, the steps, the question.
+
+use std::time::Duration;
+
+use tarehand_mixing::procedure::{Amount, StepKind};
+use tarehand_mixing::rescue::{RescueKind, RescueOption};
+use tarehand_mixing::session::{BatchState, Book, JarPlace, Purpose, Question, Session, Task};
+use tarehand_mixing::sizing::count_text;
+use tarehand_mixing::tick::Tick;
+use tarehand_protocol::Mass;
+use tarehand_protocol::api::{
+    Doing, OptionView, PourLine, QuestionView, ShareView, StepStatus, StepView,
+};
+
+use super::words::{grams, verdict_word};
+
+/// Returns what is to be done now.
+#[must_use]
+pub fn doing(session: &Session, now: Tick) -> Doing {
+    let book = session.book();
+    match book.state() {
+        BatchState::Complete => return Doing::Complete,
+        BatchState::Aborted => return Doing::Aborted,
+        BatchState::Paused => return Doing::Paused,
+        BatchState::Held => return Doing::Answer,
+        BatchState::Idle | BatchState::Running => {}
+    }
+    match (book.jar(), book.current()) {
+        (JarPlace::Awaited, _) if session.asks_whether_jar_is_on() => Doing::ConfirmJar,
+        (JarPlace::Awaited, _) if session.empty_pan_seen() => Doing::PutJar,
+        (JarPlace::Awaited, _) => Doing::ClearPan,
+        (JarPlace::Gone { .. }, _) => Doing::JarGone,
+        (JarPlace::OnPan, Some(task)) => task_doing(session, task, now),
+        (JarPlace::OnPan, None) => Doing::Nothing,
+    }
+}
+
+fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
+    let book = session.book();
+    let step = task.id.0;
+    let left_ms = || {
+        let left = session.due().map_or(Duration::ZERO, |due| due.since(now));
+        u64::try_from(left.as_millis()).unwrap_or(u64::MAX)
+    };
+    match book.step(task) {
+        StepKind::Add(addition) => {
+            let ingredient = addition.ingredient.name.clone();
+            let target = task.target.unwrap_or_default();
+            match &addition.amount {
+                Amount::Counted { unit, each, .. } if task.purpose == Purpose::Planned => {
+                    Doing::Count {
+                        step,
+                        ingredient,
+                        count: count_text(target, *unit, *each),
+                        expected_g: target.grams(),
+                    }
+                }
+                Amount::Weighed { .. } | Amount::Counted { .. } => Doing::Pour {
+                    step,
+                    ingredient,
+                    target_g: target.grams(),
+                    within_g: book.within(task).unwrap_or_default().grams(),
+                    extra: task.purpose == Purpose::TopUp,
+                },
+                Amount::Range { low, high } => Doing::PourBetween {
+                    step,
+                    ingredient,
+                    low_g: low.grams(),
+                    high_g: high.grams(),
+                },
+                Amount::ByEye => Doing::PourByEye {
+                    step,
+                    ingredient,
+                    vessel: None,
+                },
+                Amount::Whole { vessel } => Doing::PourByEye {
+                    step,
+                    ingredient,
+                    vessel: Some(vessel.clone()),
+                },
+            }
+        }
+        StepKind::Stir { time } => Doing::Stir {
+            step,
+            seconds: time.as_secs_f64(),
+            left_ms: left_ms(),
+        },
+        StepKind::Rest { time } => Doing::Rest {
+            step,
+            seconds: time.as_secs_f64(),
+            left_ms: left_ms(),
+        },
+        StepKind::Strain { through } => Doing::Strain {
+            step,
+            through: through.clone(),
+        },
+        StepKind::Look { expect } => Doing::Look {
+            step,
+            expect: expect.clone(),
+        },
+        StepKind::Trail { wanted_s } => Doing::Trail {
+            step,
+            wanted_s: *wanted_s,
+        },
+        StepKind::Thin {
+            with,
+            by,
+            at_most,
+            wanted_s,
+        } => Doing::Thin {
+            step,
+            ingredient: with.name.clone(),
+            by_g: by.grams(),
+            at_most_g: at_most.map(Mass::grams),
+            wanted_s: *wanted_s,
+        },
+        StepKind::Note { text } => Doing::Note {
+            step,
+            text: text.clone(),
+        },
+    }
+}
+
+/// Returns every step in the order of work.
+#[must_use]
+pub fn steps(book: &Book) -> Vec<StepView> {
+    let current = book.current().map(|task| task.id);
+    book.tasks()
+        .map(|task| {
+            let within = book.within(task);
+            let status = match task.verdict {
+                Some(_) => StepStatus::Done,
+                None if Some(task.id) == current && !book.is_over() => StepStatus::Now,
+                None => StepStatus::Open,
+            };
+            StepView {
+                step: task.id.0,
+                title: title(book, task),
+                extra: task.purpose == Purpose::TopUp,
+                target_g: task.target.map(Mass::grams),
+                within_g: within.map(Mass::grams),
+                widened: book.is_widened(task),
+                poured_g: book.pours(task).map(|_| task.poured.grams()),
+                status,
+                verdict: task.verdict.map(verdict_word),
+                note: book.procedure().steps[task.step].note.clone(),
+                cautions: book
+                    .pours(task)
+                    .map(|ingredient| ingredient.cautions.clone())
+                    .unwrap_or_default(),
+            }
+        })
+        .collect()
+}
+
+/// Returns a task ready to read.
+pub(super) fn title(book: &Book, task: &Task) -> String {
+    match book.step(task) {
+        StepKind::Add(addition) if task.purpose == Purpose::TopUp => {
+            format!("more {}", addition.ingredient.name)
+        }
+        StepKind::Add(addition) => match &addition.amount {
+            Amount::Whole { vessel } => format!("all of {vessel}"),
+            Amount::Weighed { .. }
+            | Amount::Counted { .. }
+            | Amount::Range { .. }
+            | Amount::ByEye => addition.ingredient.name.clone(),
+        },
+        StepKind::Stir { time } => format!("stir {}", seconds(*time)),
+        StepKind::Rest { time } => format!("rest {}", seconds(*time)),
+        StepKind::Strain { through } => format!("strain through {through}"),
+        StepKind::Look { expect } => format!("look: {expect}"),
+        StepKind::Trail { .. } => "measure the trail".to_owned(),
+        StepKind::Thin { with, .. } => format!("thin with {}", with.name),
+        StepKind::Note { text } => text.clone(),
+    }
+}
+
+fn seconds(time: Duration) -> String {
+    match time.as_secs() {
+        whole if whole < 120 => format!("{} s", time.as_secs_f64()),
+        whole if whole % 60 == 0 => format!("{} min", whole / 60),
+        whole => format!("{} min {} s", whole / 60, whole % 60),
+    }
+}
+
+/// Returns a question as the API asks it.
+#[must_use]
+pub fn question_view(book: &Book, question: &Question) -> QuestionView {
+    let difference = match question {
+        Question::Overshoot { .. } => None,
+        Question::PouredUnseen { before, after }
+        | Question::AddedInHand { before, after }
+        | Question::Lighter { before, after }
+        | Question::ZeroLost { before, after } => Some(*after - *before),
+    };
+    let by = difference
+        .map(|difference| grams(difference.abs()))
+        .unwrap_or_default();
+    let (about, text) = match question {
+        Question::Overshoot { task, .. } => {
+            let task = book.task(*task);
+            let name = task
+                .and_then(|task| book.pours(task))
+                .map_or("this", |ingredient| ingredient.name.as_str());
+            let over = task
+                .map(|task| task.poured - task.target.unwrap_or_default())
+                .unwrap_or_default();
+            (
+                "overshoot",
+                format!("{} too much {name}: which way out?", grams(over)),
+            )
+        }
+        Question::PouredUnseen { .. } => (
+            "poured-unseen",
+            format!("{by} came into the jar while the scale was away: is that this step's pour?"),
+        ),
+        Question::AddedInHand { .. } => (
+            "added-in-hand",
+            format!("the jar came back {by} heavier: was that added in the hand?"),
+        ),
+        Question::Lighter { .. } => (
+            "lighter",
+            format!("the jar is {by} lighter: was mixture taken out or spilled?"),
+        ),
+        Question::ZeroLost { .. } => (
+            "zero-lost",
+            "the scale started anew and shows another weight: does the jar stand on it as before?"
+                .to_owned(),
+        ),
+    };
+    let options = match question {
+        Question::Overshoot { options, .. } => (1..)
+            .zip(options)
+            .map(|(number, option)| option_view(book, number, option))
+            .collect(),
+        Question::PouredUnseen { .. }
+        | Question::AddedInHand { .. }
+        | Question::Lighter { .. }
+        | Question::ZeroLost { .. } => Vec::new(),
+    };
+    QuestionView {
+        about: about.to_owned(),
+        text,
+        difference_g: difference.map(Mass::grams),
+        options,
+    }
+}
+
+fn option_view(book: &Book, option: u8, value: &RescueOption) -> OptionView {
+    let pours: Vec<String> = value
+        .pours
+        .iter()
+        .map(|pour| format!("{} {}", grams(pour.mass), pour.name))
+        .collect();
+    let (kind, text) = match value.kind {
+        RescueKind::TopUpExact => (
+            "top-up-exact",
+            format!(
+                "still add {}: the ratio holds, the jar becomes {}",
+                pours.join(", "),
+                grams(value.total)
+            ),
+        ),
+        RescueKind::Accept => {
+            let worst = value
+                .shares
+                .iter()
+                .max_by(|a, b| a.deviation().total_cmp(&b.deviation()));
+            let worst = worst.map(|line| {
+                format!(
+                    "{} becomes {:.1} % instead of {:.1} %",
+                    line.name,
+                    line.result.to_f64() * 100.0,
+                    line.planned.to_f64() * 100.0
+                )
+            });
+            let total = grams(value.total.max(book.planned()));
+            (
+                "accept",
+                format!("go on as planned to {total}: {}", worst.unwrap_or_default()),
+            )
+        }
+    };
+    OptionView {
+        option,
+        kind: kind.to_owned(),
+        text,
+        feasible: value.obstacle.is_none(),
+        why_not: value.obstacle.as_ref().map(ToString::to_string),
+        total_g: value.total.grams(),
+        pours: value
+            .pours
+            .iter()
+            .map(|pour| PourLine {
+                ingredient: pour.name.clone(),
+                grams: pour.mass.grams(),
+            })
+            .collect(),
+        shares: value
+            .shares
+            .iter()
+            .map(|line| ShareView {
+                ingredient: line.name.clone(),
+                planned: line.planned.to_f64(),
+                result: line.result.to_f64(),
+            })
+            .collect(),
+    }
+}

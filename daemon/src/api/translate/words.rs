@@ -1,0 +1,108 @@
+//! Single words and short sentences.
+
+use tarehand_mixing::concern::Concern;
+use tarehand_mixing::session::{BatchState, Book, Cue, Verdict};
+use tarehand_protocol::Mass;
+use tarehand_protocol::api::{BatchStateWord, ConcernLine, VerdictWord};
+
+/// Returns the state of a batch in the words of the API.
+#[must_use]
+pub const fn batch_state(state: BatchState) -> BatchStateWord {
+    match state {
+        BatchState::Idle => BatchStateWord::Idle,
+        BatchState::Running => BatchStateWord::Running,
+        BatchState::Held => BatchStateWord::Held,
+        BatchState::Paused => BatchStateWord::Paused,
+        BatchState::Complete => BatchStateWord::Complete,
+        BatchState::Aborted => BatchStateWord::Aborted,
+    }
+}
+
+/// Returns how a step came out, in the words of the API.
+#[must_use]
+pub const fn verdict_word(verdict: Verdict) -> VerdictWord {
+    match verdict {
+        Verdict::Within => VerdictWord::Within,
+        Verdict::Overshoot => VerdictWord::Overshoot,
+        Verdict::Shortfall => VerdictWord::Shortfall,
+        Verdict::Recorded => VerdictWord::Recorded,
+        Verdict::Skipped => VerdictWord::Skipped,
+    }
+}
+
+/// Returns the stable word of a cue.
+#[must_use]
+pub const fn cue_word(cue: Cue) -> &'static str {
+    match cue {
+        Cue::Stop => "stop",
+        Cue::Begin { .. } => "begin",
+        Cue::Judged { .. } => "judged",
+        Cue::Rescued { .. } => "rescued",
+        Cue::Asks => "asks",
+        Cue::TimeIsUp => "time-is-up",
+        Cue::LoadGone => "load-gone",
+        Cue::ScaleLost => "scale-lost",
+        Cue::ScaleBack => "scale-back",
+        Cue::WaitingToSettle => "waiting-to-settle",
+        Cue::Complete => "complete",
+        Cue::Aborted => "aborted",
+    }
+}
+
+/// Returns a cue as a person hears or reads it.
+#[must_use]
+pub fn cue_text(cue: Cue, book: &Book) -> String {
+    match cue {
+        Cue::Stop => "stop".to_owned(),
+        Cue::Begin { task } => {
+            let title = book.task(task).map(|task| super::view::title(book, task));
+            format!("next: {}", title.unwrap_or_default())
+        }
+        Cue::Judged { verdict } => match verdict {
+            Verdict::Within => "that is right",
+            Verdict::Overshoot => "too much",
+            Verdict::Shortfall => "less than wanted, going on",
+            Verdict::Recorded => "done",
+            Verdict::Skipped => "left out",
+        }
+        .to_owned(),
+        Cue::Rescued { total } => {
+            format!(
+                "the rest is resized, the batch becomes {}; undo takes it back",
+                grams(total)
+            )
+        }
+        Cue::Asks => "please decide".to_owned(),
+        Cue::TimeIsUp => "time is up".to_owned(),
+        Cue::LoadGone => "the jar is off the pan".to_owned(),
+        Cue::ScaleLost => "no weight: the scale is away".to_owned(),
+        Cue::ScaleBack => "the scale is back".to_owned(),
+        Cue::WaitingToSettle => "as soon as the weight has settled".to_owned(),
+        Cue::Complete => "the batch is complete".to_owned(),
+        Cue::Aborted => "the batch is given up".to_owned(),
+    }
+}
+
+/// Returns concerns as the API lists them.
+#[must_use]
+pub fn concern_lines(concerns: &[Concern]) -> Vec<ConcernLine> {
+    concerns
+        .iter()
+        .map(|concern| ConcernLine {
+            text: concern.to_string(),
+            ways_round: concern.ways().iter().map(ToString::to_string).collect(),
+        })
+        .collect()
+}
+
+/// Writes grams as a person reads them: one decimal from ten grams up, two below, three below one.
+pub(super) fn grams(mass: Mass) -> String {
+    let decimals = match mass.abs() {
+        small if small < Mass::from_grams(1) => 3,
+        medium if medium < Mass::from_grams(10) => 2,
+        _ => 1,
+    };
+    let text = mass.grams_text(decimals);
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    format!("{text} g")
+}

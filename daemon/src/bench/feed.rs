@@ -1,0 +1,301 @@
+//! One scale: its link's thread, its decoder and its settler.
+
+use std::time::Duration;
+
+use tarehand_mixing::settler::{Fact, Reports, Settler, Signal};
+use tarehand_mixing::tick::Tick;
+use tarehand_mixing::weighing::Scale;
+use tarehand_protocol::Mass;
+use tarehand_protocol::api::{ReadingLine, ScaleState};
+use tarehand_protocol::scale::line_settings::likeness;
+use tarehand_protocol::scale::{Decoded, Decoder, Doctor};
+use tokio::sync::mpsc;
+use tokio_util::sync::CancellationToken;
+
+use super::attach::{Approach, Attachment};
+use crate::api::translate;
+use crate::clock::Clock;
+use crate::links::{Link, LinkEvent};
+
+/// Chunks a link may be ahead of its bench before it waits.
+const AHEAD: usize = 256;
+
+/// What comes within this time of the opening may have begun before it, so that the first frame is
+/// the tail of one. On the wall's clock; a USB adapter keeps bytes back for 16 ms.
+const TAIL: Duration = Duration::from_millis(30);
+
+/// Bytes less alike to a scale's text than this, in percent, came with other settings.
+const NO_TEXT: u8 = 50;
+/// So many of them, with nothing else between, and the settings are looked for.
+const ENOUGH_GIBBERISH: usize = 200;
+
+/// A scale being read.
+#[derive(Debug)]
+pub(super) struct Feed {
+    events: mpsc::Receiver<LinkEvent>,
+    stop: CancellationToken,
+    clock: Clock,
+    pristine: Decoder,
+    decoder: Decoder,
+    doctor: Doctor,
+    settler: Settler,
+    capacity: Option<Mass>,
+    division_told: bool,
+    lag: Option<Duration>,
+    read_as: String,
+    device: String,
+    key: Option<String>,
+    open: bool,
+    opened_at: Option<Tick>,
+    /// How much came since the line was opened that looks like no text at all.
+    gibberish: usize,
+    trouble: Option<(String, Option<String>)>,
+    findings: Option<(String, Option<String>)>,
+}
+
+/// What came of one event of the link.
+#[derive(Debug, Default)]
+pub(super) struct News {
+    /// Every reading and every rejected frame, in order, with the facts that follow from it.
+    pub readings: Vec<(ReadingLine, Vec<Fact>)>,
+    /// Facts without a reading.
+    pub facts: Vec<Fact>,
+    /// Whether the state of the scale, as a person sees it, has changed.
+    pub changed: bool,
+    /// The device, when it has just been opened.
+    pub opened: Option<String>,
+}
+
+impl Feed {
+    /// Starts reading the scale a person attached.
+    pub(super) fn attach(attachment: &Attachment, approach: Approach, clock: Clock) -> Self {
+        let parts = Parts {
+            decoder: attachment.decoder(),
+            settler: Settler::new(attachment.reports(), attachment.division()),
+            capacity: attachment.capacity(),
+            division_told: attachment.division().is_some(),
+            lag: attachment.lag(),
+            read_as: attachment.read_as(),
+            device: attachment.port().to_owned(),
+        };
+        Self::start(attachment.link(approach), clock, parts)
+    }
+
+    /// Starts reading the simulated scale.
+    pub(super) fn rehearsal(
+        link: Box<dyn Link>,
+        clock: Clock,
+        capacity: Mass,
+        lag: Duration,
+    ) -> Self {
+        let parts = Parts {
+            decoder: Decoder::tolerant(None),
+            settler: Settler::new(Reports::Stream, None),
+            capacity: Some(capacity),
+            division_told: false,
+            lag: Some(lag),
+            read_as: "plain lines".to_owned(),
+            device: "the rehearsal scale".to_owned(),
+        };
+        Self::start(link, clock, parts)
+    }
+
+    fn start(link: Box<dyn Link>, clock: Clock, parts: Parts) -> Self {
+        let (sender, events) = mpsc::channel(AHEAD);
+        let stop = CancellationToken::new();
+        let token = stop.clone();
+        std::thread::Builder::new()
+            .name("link".to_owned())
+            .spawn(move || link.run(clock, sender, token))
+            .map_or_else(
+                |error| tracing::error!(%error, "cannot start a thread for the scale"),
+                drop,
+            );
+        Self {
+            events,
+            stop,
+            clock,
+            pristine: parts.decoder.clone(),
+            decoder: parts.decoder,
+            doctor: Doctor::default(),
+            settler: parts.settler,
+            capacity: parts.capacity,
+            division_told: parts.division_told,
+            lag: parts.lag,
+            read_as: parts.read_as,
+            device: parts.device,
+            key: None,
+            open: false,
+            opened_at: None,
+            gibberish: 0,
+            trouble: None,
+            findings: None,
+        }
+    }
+
+    /// Waits for the link.
+    pub(super) async fn event(&mut self) -> Option<LinkEvent> {
+        self.events.recv().await
+    }
+
+    /// Returns an event that is waiting already.
+    pub(super) fn waiting(&mut self) -> Option<LinkEvent> {
+        self.events.try_recv().ok()
+    }
+
+    /// Takes an event of the link.
+    pub(super) fn take(&mut self, event: LinkEvent) -> News {
+        match event {
+            LinkEvent::Opened { device, key } => self.opened(device, key),
+            LinkEvent::Bytes { at, bytes } => self.bytes(at, &bytes),
+            LinkEvent::Skipped { at } => {
+                // The settler sees a gap by itself; what comes next may begin inside a frame.
+                self.decoder.reset();
+                News {
+                    facts: self.settler.step(at, Signal::Wake),
+                    ..News::default()
+                }
+            }
+            LinkEvent::Gone { why, hint } => {
+                self.open = false;
+                self.trouble = Some((why, hint));
+                let facts = self.settler.step(self.clock.now(), Signal::Gone);
+                News {
+                    facts,
+                    changed: true,
+                    ..News::default()
+                }
+            }
+        }
+    }
+
+    fn opened(&mut self, device: String, key: String) -> News {
+        let now = self.clock.now();
+        self.device = device;
+        self.key = Some(key.clone());
+        self.open = true;
+        self.opened_at = Some(now);
+        self.trouble = None;
+        let facts = self.settler.step(now, Signal::Opened);
+        News {
+            facts,
+            changed: true,
+            opened: Some(key),
+            ..News::default()
+        }
+    }
+
+    fn bytes(&mut self, at: Tick, bytes: &[u8]) -> News {
+        if let Some(opened_at) = self.opened_at.take() {
+            self.decoder = self.pristine.clone();
+            if at.since(opened_at).div_f64(self.clock.rate()) < TAIL {
+                self.decoder.reset();
+            }
+        }
+        self.gibberish = if likeness(bytes) < NO_TEXT {
+            self.gibberish.saturating_add(bytes.len())
+        } else {
+            0
+        };
+        let division = self.settler.division();
+        let age = self.clock.now().since(at);
+        let mut readings = Vec::new();
+        let (settler, doctor) = (&mut self.settler, &mut self.doctor);
+        self.decoder.push(bytes, &mut |decoded| {
+            doctor.observe(&decoded);
+            readings.push(match decoded {
+                Decoded::Reading(reading) => (
+                    translate::reading_line(reading, age),
+                    settler.step(at, Signal::Reading(reading)),
+                ),
+                Decoded::Rejected(rejected) => {
+                    (translate::rejected_line(&rejected, age), Vec::new())
+                }
+            });
+        });
+        let found = self.doctor.findings().into_iter().next();
+        let findings =
+            found.map(|finding| (finding.to_string(), finding.hint().map(str::to_owned)));
+        let changed = division != self.settler.division() || findings != self.findings;
+        self.findings = findings;
+        News {
+            readings,
+            changed,
+            ..News::default()
+        }
+    }
+
+    /// Returns whether all that comes looks like read with the wrong speed or parity.
+    pub(super) const fn is_gibberish(&self) -> bool {
+        ENOUGH_GIBBERISH <= self.gibberish
+    }
+
+    /// Tells the settler that time has passed.
+    pub(super) fn wake(&mut self, now: Tick) -> Vec<Fact> {
+        self.settler.step(now, Signal::Wake)
+    }
+
+    /// Returns when it wants to be woken.
+    pub(super) fn wake_at(&self) -> Option<Tick> {
+        self.settler.wake_at()
+    }
+
+    /// Tells what the pan shows without a jar.
+    pub(super) fn set_empty(&mut self, gross: Mass) {
+        self.settler.set_empty(gross);
+    }
+
+    /// Makes a weight that is settled already be told again: somebody new listens.
+    pub(super) fn tell_settled_again(&mut self) {
+        self.settler.tell_settled_again();
+    }
+
+    /// Returns what is known of the scale.
+    pub(super) fn scale(&self) -> Scale {
+        Scale {
+            division: self.settler.division(),
+            capacity: self.capacity,
+        }
+    }
+
+    /// Returns how far the display lags, where the profile says it.
+    pub(super) const fn lag(&self) -> Option<Duration> {
+        self.lag
+    }
+
+    /// Returns the state of the scale for a person.
+    pub(super) fn state(&self) -> ScaleState {
+        let trouble = self.trouble.clone().or_else(|| self.findings.clone());
+        let (trouble, hint) = trouble.map_or((None, None), |(trouble, hint)| (Some(trouble), hint));
+        let period = self.settler.period().map(|period| period.as_secs_f64());
+        ScaleState {
+            device: self.device.clone(),
+            read_as: self.read_as.clone(),
+            open: self.open,
+            trouble,
+            hint,
+            division_g: self.settler.division().map(Mass::grams),
+            division_estimated: !self.division_told,
+            capacity_g: self.capacity.map(Mass::grams),
+            rate_hz: period
+                .filter(|period| 0.0 < *period)
+                .map(|period| 1.0 / period),
+        }
+    }
+}
+
+impl Drop for Feed {
+    fn drop(&mut self) {
+        self.stop.cancel();
+    }
+}
+
+struct Parts {
+    decoder: Decoder,
+    settler: Settler,
+    capacity: Option<Mass>,
+    division_told: bool,
+    lag: Option<Duration>,
+    read_as: String,
+    device: String,
+}

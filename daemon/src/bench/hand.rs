@@ -1,0 +1,176 @@
+//! The simulated hand of a rehearsal: what it is wished to do.
+//!
+//! The hand knows only wishes; here the session's state becomes one. It also presses what a person
+//! would press: next after a look, a trail, a choice.
+
+use std::time::Duration;
+
+use tarehand_mixing::procedure::{Amount, CountUnit, StepKind};
+use tarehand_mixing::session::{BatchState, Command, JarPlace, Purpose, Session};
+use tarehand_mixing::tick::Tick;
+use tarehand_protocol::Mass;
+use tokio::sync::watch;
+
+use crate::links::rehearsal::Wish;
+
+/// How long the simulated person reads a question or looks at the mix before answering (our own choice).
+const THINKS: Duration = Duration::from_millis(2_500);
+/// How long after the last drop the simulated person says next (our own choice).
+const RESTS_HANDS: Duration = Duration::from_millis(2_000);
+/// The trail a simulated person finds where the recipe wants none in particular, in seconds.
+const USUAL_TRAIL_S: f64 = 3.0;
+
+/// The person of a rehearsal.
+#[derive(Debug)]
+pub(super) struct Hand {
+    wishes: watch::Sender<Wish>,
+    since: Option<(Occasion, Tick)>,
+    stop: bool,
+}
+
+/// What the person is thinking about; a new one takes its time anew.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Occasion {
+    task: Option<u32>,
+    state: BatchState,
+    poured: Mass,
+}
+
+impl Hand {
+    pub(super) const fn new(wishes: watch::Sender<Wish>) -> Self {
+        Self {
+            wishes,
+            since: None,
+            stop: false,
+        }
+    }
+
+    /// Hears the stop cue: the hand stops until the pour is judged or begins anew.
+    pub(super) fn hear_stop(&mut self) {
+        self.stop = true;
+        self.wishes.send_replace(Wish::StopNow);
+    }
+
+    /// Looks at the session, wishes, and returns what the person says, if anything.
+    pub(super) fn look(&mut self, now: Tick, session: &Session) -> Option<Command> {
+        let book = session.book();
+        let task = book.current();
+        let occasion = Occasion {
+            task: task.map(|task| task.id.0),
+            state: book.state(),
+            poured: task.map_or(Mass::ZERO, |task| task.poured),
+        };
+        let since = match self.since {
+            Some((known, since)) if known == occasion => since,
+            _ => {
+                self.stop = false;
+                self.since = Some((occasion, now));
+                now
+            }
+        };
+        let thought = now.since(since);
+        let wish = self.wish(session);
+        self.wishes.send_if_modified(|known| {
+            let newer = *known != wish;
+            *known = wish;
+            newer
+        });
+        self.word(session, thought).inspect(|_| self.since = None)
+    }
+
+    fn wish(&self, session: &Session) -> Wish {
+        let book = session.book();
+        match (book.state(), book.jar()) {
+            (BatchState::Complete | BatchState::Aborted, _) => return Wish::Idle,
+            (BatchState::Idle, JarPlace::Awaited) if session.empty_pan_seen() => {
+                return Wish::PutJar;
+            }
+            (BatchState::Idle | BatchState::Held | BatchState::Paused, _) => return Wish::Wait,
+            (BatchState::Running, JarPlace::Gone { .. }) => return Wish::PutJarBack,
+            (BatchState::Running, JarPlace::OnPan | JarPlace::Awaited) => {}
+        }
+        let Some(task) = book.current() else {
+            return Wish::Wait;
+        };
+        let net = session.net().unwrap_or(task.poured);
+        let pour = |target: Mass| match self.stop {
+            true => Wish::StopNow,
+            false => Wish::Pour {
+                addition: task.id.0,
+                remaining: target - net,
+            },
+        };
+        match book.step(task) {
+            StepKind::Add(addition) => match &addition.amount {
+                Amount::Counted {
+                    unit: CountUnit::Drop,
+                    each,
+                    ..
+                } if task.purpose == Purpose::Planned => {
+                    let expected = task.target.unwrap_or_default();
+                    let count = expected
+                        .micrograms()
+                        .checked_div(each.micrograms())
+                        .unwrap_or(0);
+                    Wish::CountDrops {
+                        addition: task.id.0,
+                        count: u32::try_from(count).unwrap_or(0).max(1),
+                        drop: *each,
+                    }
+                }
+                Amount::Weighed { .. } | Amount::Counted { .. } => {
+                    pour(task.target.unwrap_or_default())
+                }
+                Amount::Range { .. } => pour(session.stop_at().unwrap_or_default()),
+                // By eye the simulated person pours two grams: there is nothing to see.
+                Amount::ByEye | Amount::Whole { .. } => pour(Mass::from_grams(2)),
+            },
+            StepKind::Thin { by, .. } if task.poured.is_zero() => pour(*by),
+            StepKind::Thin { .. }
+            | StepKind::Stir { .. }
+            | StepKind::Rest { .. }
+            | StepKind::Strain { .. }
+            | StepKind::Look { .. }
+            | StepKind::Trail { .. }
+            | StepKind::Note { .. } => Wish::Wait,
+        }
+    }
+
+    fn word(&self, session: &Session, thought: Duration) -> Option<Command> {
+        let book = session.book();
+        if thought < RESTS_HANDS {
+            return None;
+        }
+        match book.state() {
+            BatchState::Held if THINKS <= thought => return Some(Command::Next),
+            BatchState::Running => {}
+            BatchState::Idle
+            | BatchState::Held
+            | BatchState::Paused
+            | BatchState::Complete
+            | BatchState::Aborted => return None,
+        }
+        let task = book.current()?;
+        let poured = !task.poured.is_zero();
+        match book.step(task) {
+            StepKind::Add(addition) => match addition.amount {
+                Amount::Counted { each, .. } => {
+                    let enough = task.target.unwrap_or_default() <= task.poured + each;
+                    (poured && enough).then_some(Command::Next)
+                }
+                Amount::ByEye | Amount::Whole { .. } => poured.then_some(Command::Next),
+                Amount::Weighed { .. } | Amount::Range { .. } => None,
+            },
+            StepKind::Thin { wanted_s, .. } => {
+                poured.then(|| Command::Trail(wanted_s.unwrap_or(USUAL_TRAIL_S)))
+            }
+            StepKind::Trail { wanted_s } => {
+                (THINKS <= thought).then(|| Command::Trail(wanted_s.unwrap_or(USUAL_TRAIL_S)))
+            }
+            StepKind::Strain { .. } | StepKind::Look { .. } | StepKind::Note { .. } => {
+                (THINKS <= thought).then_some(Command::Next)
+            }
+            StepKind::Stir { .. } | StepKind::Rest { .. } => None,
+        }
+    }
+}

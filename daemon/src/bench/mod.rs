@@ -1,0 +1,260 @@
+//! A bench: one task owns its scale's readings, its session and its journal.
+//!
+//! ```text
+//! link ─▶ Feed: decoder, settler ─▶ Actor: session ─▶ outbox: log first, then view, cues, answers
+//! ```
+//!
+//! | file | idea |
+//! |---|---|
+//! | `actor` | the loop: wait for bytes, a request, a written entry or the time |
+//! | `feed` | one scale: its link's thread, its decoder and its settler |
+//! | `outbox` | what must be on disk before it may be shown |
+//! | `making` | the batch being made and how it is told to the log |
+//! | `hand` | the simulated hand of a rehearsal: what it is wished to do |
+//! | `attach` | from what a person says about a scale to a link and a decoder |
+
+mod actor;
+pub mod attach;
+mod feed;
+mod hand;
+mod making;
+mod outbox;
+
+use std::sync::Arc;
+
+use tarehand_mixing::procedure::Procedure;
+use tarehand_mixing::session::{Command, Limits, Refusal};
+use tarehand_protocol::api::{ConcernLine, ReadingLine, View, WeightNow};
+use tokio::sync::{broadcast, mpsc, oneshot, watch};
+
+use crate::links::rehearsal::RehearsalPlan;
+use crate::log::{Log, LogError};
+use crate::notices::Notices;
+use attach::{AttachError, Attachment};
+
+/// Readings kept for a reader of every reading who is a little late.
+const READINGS_KEPT: usize = 1_024;
+
+/// A handle to a running bench; cheap to clone.
+#[derive(Clone, Debug)]
+pub struct Bench {
+    name: Arc<str>,
+    requests: mpsc::Sender<Request>,
+    view: watch::Receiver<Arc<View>>,
+    weight: watch::Receiver<WeightNow>,
+    last: watch::Receiver<Option<Arc<ReadingLine>>>,
+    readings: broadcast::Sender<Arc<ReadingLine>>,
+}
+
+/// A batch that is to be made.
+#[derive(Clone, Debug)]
+pub struct NewBatch {
+    /// What is to be made.
+    pub procedure: Procedure,
+    /// The limits the person has set.
+    pub limits: Limits,
+    /// The recipe's text, for the record.
+    pub recipe_text: String,
+    /// The shelf's text, for the record; empty where there is none.
+    pub shelf_text: String,
+    /// What is worth knowing before the first gram and does not depend on the scale.
+    pub remarks: Vec<ConcernLine>,
+}
+
+/// Why a bench did not do what was asked.
+#[derive(Debug, thiserror::Error)]
+pub enum BenchError {
+    /// The session refused.
+    #[error("{0}")]
+    Refused(#[from] Refusal),
+    /// A batch is being made.
+    #[error("batch {mark} is being made on this bench")]
+    Busy {
+        /// Its mark.
+        mark: String,
+    },
+    /// No batch is being made.
+    #[error("no batch is being made on this bench")]
+    NoBatch,
+    /// There is no scale.
+    #[error("no scale is attached to this bench")]
+    NoScale,
+    /// The scale cannot be attached so.
+    #[error("{0}")]
+    Attach(#[from] AttachError),
+    /// The log cannot be written.
+    #[error("{0}")]
+    Log(#[from] LogError),
+    /// The bench has stopped.
+    #[error("the bench has stopped")]
+    Stopped,
+}
+
+impl BenchError {
+    /// Returns what the person can do about it.
+    #[must_use]
+    pub fn hint(&self) -> Option<String> {
+        match self {
+            Self::Refused(refusal) => Some(refusal.hint().to_owned()),
+            Self::Busy { .. } => Some("finish it, or abort it, first".to_owned()),
+            Self::NoBatch => Some("start one with `tarehand mix RECIPE`".to_owned()),
+            Self::NoScale => Some("name one with `--port`, or see `tarehand scales`".to_owned()),
+            Self::Attach(error) => error.hint(),
+            Self::Log(error) => error.hint().map(str::to_owned),
+            Self::Stopped => Some("the service is stopping; try again".to_owned()),
+        }
+    }
+}
+
+type Reply<T> = oneshot::Sender<Result<T, BenchError>>;
+
+/// What a bench may be asked.
+#[derive(Debug)]
+enum Request {
+    Attach(Box<Attachment>, Reply<Arc<View>>),
+    Detach(Reply<Arc<View>>),
+    Open(Box<NewBatch>, Reply<Arc<View>>),
+    Rehearse(Box<NewBatch>, Box<RehearsalPlan>, Reply<Arc<View>>),
+    Say(Command, Reply<Arc<View>>),
+    Speed(f64, Reply<Arc<View>>),
+}
+
+/// What every bench needs of the service.
+#[derive(Clone, Debug)]
+pub struct Surroundings {
+    /// The log.
+    pub log: Log,
+    /// Where what needs the person is told.
+    pub notices: Notices,
+    /// How fast the benches' clocks run; 1 but in tests and rehearsals.
+    pub clock_rate: f64,
+    /// Told when the service stops.
+    pub stop: tokio_util::sync::CancellationToken,
+}
+
+impl Bench {
+    /// Starts a bench; its task runs until the service stops.
+    ///
+    /// A batch that was being made when the service ended is taken up again.
+    ///
+    /// # Errors
+    /// When the log cannot be read.
+    pub async fn start(
+        name: &str,
+        surroundings: Surroundings,
+        tasks: &tokio_util::task::TaskTracker,
+    ) -> Result<Self, BenchError> {
+        let (requests, inbox) = mpsc::channel(32);
+        let readings = broadcast::Sender::new(READINGS_KEPT);
+        let (newest, last) = watch::channel(None);
+        let readings_out = actor::ReadingsOut {
+            every: readings.clone(),
+            newest,
+        };
+        let (actor, view, weight) =
+            actor::Actor::new(name, surroundings, inbox, readings_out).await?;
+        tasks.spawn(actor.run());
+        Ok(Self {
+            name: name.into(),
+            requests,
+            view,
+            weight,
+            last,
+            readings,
+        })
+    }
+
+    /// Returns the bench's name.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Returns where to watch the view: always the newest, never a backlog.
+    #[must_use]
+    pub fn view(&self) -> watch::Receiver<Arc<View>> {
+        self.view.clone()
+    }
+
+    /// Returns where to watch the weight: always the newest, never a backlog.
+    #[must_use]
+    pub fn weight(&self) -> watch::Receiver<WeightNow> {
+        self.weight.clone()
+    }
+
+    /// Returns every reading from now on; a reader that is too late loses the oldest.
+    #[must_use]
+    pub fn readings(&self) -> broadcast::Receiver<Arc<ReadingLine>> {
+        self.readings.subscribe()
+    }
+
+    /// Returns the newest reading.
+    #[must_use]
+    pub fn last_reading(&self) -> Option<ReadingLine> {
+        self.last.borrow().as_deref().cloned()
+    }
+
+    /// Sets how many times as fast as the wall's the bench's clock runs: for a rehearsal.
+    ///
+    /// # Errors
+    /// When a batch is being made.
+    pub async fn set_speed(&self, speed: f64) -> Result<Arc<View>, BenchError> {
+        self.ask(|reply| Request::Speed(speed, reply)).await
+    }
+
+    /// Attaches a scale.
+    ///
+    /// # Errors
+    /// When it cannot be understood so, or when a batch is being made on another scale.
+    pub async fn attach(&self, attachment: Attachment) -> Result<Arc<View>, BenchError> {
+        self.ask(|reply| Request::Attach(Box::new(attachment), reply))
+            .await
+    }
+
+    /// Lets the scale go.
+    ///
+    /// # Errors
+    /// When a batch is being made on it.
+    pub async fn detach(&self) -> Result<Arc<View>, BenchError> {
+        self.ask(Request::Detach).await
+    }
+
+    /// Opens a batch; it is in the log when this returns.
+    ///
+    /// # Errors
+    /// When one is being made, when there is no scale, or when the log cannot be written.
+    pub async fn open(&self, batch: NewBatch) -> Result<Arc<View>, BenchError> {
+        self.ask(|reply| Request::Open(Box::new(batch), reply))
+            .await
+    }
+
+    /// Opens a rehearsal with a simulated scale and hand.
+    ///
+    /// # Errors
+    /// As [`Bench::open`].
+    pub async fn rehearse(
+        &self,
+        batch: NewBatch,
+        plan: RehearsalPlan,
+    ) -> Result<Arc<View>, BenchError> {
+        self.ask(|reply| Request::Rehearse(Box::new(batch), Box::new(plan), reply))
+            .await
+    }
+
+    /// Says something to the session; what follows is in the log when this returns.
+    ///
+    /// # Errors
+    /// When the session refuses, or when the log cannot be written.
+    pub async fn say(&self, command: Command) -> Result<Arc<View>, BenchError> {
+        self.ask(|reply| Request::Say(command, reply)).await
+    }
+
+    async fn ask<T>(&self, request: impl FnOnce(Reply<T>) -> Request) -> Result<T, BenchError> {
+        let (reply, answer) = oneshot::channel();
+        self.requests
+            .send(request(reply))
+            .await
+            .map_err(|_| BenchError::Stopped)?;
+        answer.await.map_err(|_| BenchError::Stopped)?
+    }
+}

@@ -1,0 +1,147 @@
+//! Between the session's entries and the log's rows.
+
+use std::num::NonZeroU64;
+
+use tarehand_mixing::ledger::{self, Substance, Transfer, Vessel};
+use tarehand_mixing::session::{Book, Entry, Record, Seen};
+use tarehand_mixing::tick::Tick;
+
+use crate::log::{
+    self, Batch, BatchHead, BatchId, BatchRef, Log, LogError, NewEntry, NewTransfer, Reality,
+};
+
+/// A batch as the log keeps it, rebuilt.
+#[derive(Clone, Debug)]
+pub struct Kept {
+    /// Its number in the log.
+    pub id: BatchId,
+    /// Its mark.
+    pub mark: String,
+    /// Whether it is a rehearsal.
+    pub rehearsal: bool,
+    /// When it was opened (RFC 3339, UTC).
+    pub opened: String,
+    /// When it ended (RFC 3339, UTC).
+    pub closed: Option<String>,
+    /// The fold of its journal.
+    pub book: Book,
+    /// Its journal.
+    pub records: Vec<Record>,
+    /// When each entry was written (RFC 3339, UTC).
+    pub moments: Vec<String>,
+}
+
+/// Why a batch cannot be read back.
+#[derive(Debug, thiserror::Error)]
+pub enum ReadError {
+    /// The log cannot be read.
+    #[error("{0}")]
+    Log(#[from] LogError),
+    /// An entry is not one of ours.
+    #[error("entry {seq} of batch {mark} cannot be read")]
+    Entry {
+        /// The batch.
+        mark: String,
+        /// The entry's place.
+        seq: i64,
+        /// What is wrong with it.
+        source: serde_json::Error,
+    },
+    /// The journal does not begin with an opening.
+    #[error("the journal of batch {mark} does not begin with its opening")]
+    NoOpening {
+        /// The batch.
+        mark: String,
+    },
+}
+
+/// Returns records as rows of the log, written at `at` (RFC 3339, UTC).
+///
+/// `book` must know the tasks that the records name.
+#[must_use]
+pub fn rows(batch: BatchId, book: &Book, records: &[Record], at: &str) -> Vec<NewEntry> {
+    records
+        .iter()
+        .map(|record| NewEntry {
+            tick_us: i64::try_from(record.at.micros()).unwrap_or(i64::MAX),
+            at: at.to_owned(),
+            kind: record.entry.kind().to_owned(),
+            body: serde_json::to_string(&record.entry)
+                .expect("an entry holds only what JSON can say"),
+            transfers: transfers(batch, book, &record.entry),
+        })
+        .collect()
+}
+
+fn transfers(batch: BatchId, book: &Book, entry: &Entry) -> Vec<NewTransfer> {
+    ledger::transfers(book, entry)
+        .into_iter()
+        .filter_map(|transfer| row(batch, transfer))
+        .collect()
+}
+
+fn row(batch: BatchId, transfer: Transfer) -> Option<NewTransfer> {
+    let vessel = |vessel| match vessel {
+        Vessel::Shelf(key) => log::Vessel::Shelf(key),
+        Vessel::Jar => log::Vessel::Jar(batch),
+        Vessel::Waste => log::Vessel::Waste,
+        Vessel::Unknown => log::Vessel::Unknown,
+    };
+    Some(NewTransfer {
+        from: vessel(transfer.from),
+        to: vessel(transfer.to),
+        substance: match transfer.substance {
+            Substance::Ingredient(key) => key,
+            Substance::Mixture => "the mixture".to_owned(),
+            Substance::Foreign => "something foreign".to_owned(),
+        },
+        mass_ug: NonZeroU64::new(transfer.mass.micrograms().unsigned_abs())?,
+        seen: match transfer.seen {
+            Seen::Watched => log::Seen::Seen,
+            Seen::Unseen | Seen::InHand => log::Seen::Unseen,
+        },
+    })
+}
+
+/// Reads a batch whole.
+///
+/// # Errors
+/// When the log cannot be read, or holds an entry of a newer version.
+pub async fn read(log: &Log, which: impl Into<BatchRef>) -> Result<Kept, ReadError> {
+    let Batch { head, .. } = log.batch(which).await?;
+    read_entries(log, head).await
+}
+
+/// Reads the journal of a batch whose head is known.
+///
+/// # Errors
+/// As [`read`].
+pub async fn read_entries(log: &Log, head: BatchHead) -> Result<Kept, ReadError> {
+    let mark = head.mark.as_str().to_owned();
+    let mut records = Vec::new();
+    let mut moments = Vec::new();
+    for row in log.entries(head.id).await? {
+        let entry: Entry = serde_json::from_str(&row.body).map_err(|source| ReadError::Entry {
+            mark: mark.clone(),
+            seq: row.seq,
+            source,
+        })?;
+        records.push(Record {
+            at: Tick::from_micros(u64::try_from(row.tick_us).unwrap_or(0)),
+            entry,
+        });
+        moments.push(row.at);
+    }
+    let book =
+        Book::rebuild(&records).ok_or_else(|| ReadError::NoOpening { mark: mark.clone() })?;
+    Ok(Kept {
+        id: head.id,
+        mark,
+        rehearsal: head.reality == Reality::Rehearsal,
+        opened: head.opened,
+        closed: head.closed,
+        book,
+        records,
+        moments,
+    })
+}

@@ -1,0 +1,37 @@
+//! The rehearsal scale: a simulated scale and a simulated hand that ship with the product.
+//!
+//! A rehearsal runs everything a real batch runs: this link sends the bytes of a text-line scale,
+//! so its readings come through the same decoder, settler and session. The person is simulated
+//! too, told only by a [`Wish`] what is wanted and seeing only what a person sees.
+//!
+//! ```text
+//! Wish ──▶ Hand ──Deed──▶ World: Stream ─▶ jar on the Pan ──▶ Indicator ──▶ text line ──▶ bytes
+//! ```
+//!
+//! All of it but [`RehearsalLink`] is pure: no clock and no I/O, time comes in as a `Duration`.
+//! Whatever is random comes from the plan's seed, so the same seed and wishes give the same run.
+
+mod addition;
+mod hand;
+mod link;
+mod pan;
+mod plan;
+mod pour;
+mod script;
+mod stream;
+mod text;
+mod wish;
+mod world;
+
+#[cfg(test)]
+mod tests;
+
+pub use hand::{Deed, Hand};
+pub use link::RehearsalLink;
+pub use pan::{Pan, Shown};
+pub use plan::{Habits, Liquid, PanSpec, PlanError, RehearsalPlan, Slip};
+pub use script::{Fault, Trouble};
+pub use stream::{FALL, Stream};
+pub use text::{BANNER, render};
+pub use wish::Wish;
+pub use world::{Happening, JarAt, Truth, World};

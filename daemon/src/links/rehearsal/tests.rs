@@ -1,0 +1,6 @@
+//! Whole rehearsals, from wishes to bytes.
+
+mod bench;
+mod link;
+mod runs;
+mod whole;

@@ -1,0 +1,47 @@
+//! What the doctor asks the log.
+
+use rusqlite::Connection;
+
+use super::error::Fault;
+
+/// What must hold in a whole log: a query that finds nothing, and what to say of a row it finds.
+const LAWS: [&str; 3] = [
+    "SELECT 'the journal of batch ' || batch || ' has a gap'
+     FROM entry GROUP BY batch HAVING count(*) <> max(seq) + 1 OR min(seq) <> 0",
+    "SELECT 'the ledger of ' || substance || ' is off by ' || sum(mass_ug) || ' µg'
+     FROM content GROUP BY substance HAVING sum(mass_ug) <> 0",
+    "SELECT 'batch ' || id || ' has no jar'
+     FROM batch WHERE NOT EXISTS (SELECT 1 FROM vessel WHERE vessel.batch = batch.id)",
+];
+
+/// Returns what is wrong in the log, a sentence each; nothing when it is whole.
+///
+/// The pages of the file (SQLite's `quick_check`), the references between the tables, the places
+/// in every journal, and whether the ledger balances.
+pub(super) fn check(conn: &Connection) -> Result<Vec<String>, Fault> {
+    let mut found = sentences(conn, "PRAGMA quick_check(20)")?;
+    found.retain(|line| line != "ok");
+    if !found.is_empty() {
+        // On damaged pages the questions below may find anything.
+        return Ok(found);
+    }
+    let mut broken = conn.prepare("PRAGMA foreign_key_check")?;
+    let references = broken.query_map([], |row| {
+        let table: String = row.get(0)?;
+        let target: String = row.get(2)?;
+        Ok(format!("a row of `{table}` points at no row of `{target}`"))
+    })?;
+    for line in references {
+        found.push(line?);
+    }
+    for law in LAWS {
+        found.extend(sentences(conn, law)?);
+    }
+    Ok(found)
+}
+
+fn sentences(conn: &Connection, sql: &str) -> Result<Vec<String>, Fault> {
+    let mut statement = conn.prepare(sql)?;
+    let lines = statement.query_map([], |row| row.get(0))?;
+    Ok(lines.collect::<Result<_, _>>()?)
+}

@@ -1,0 +1,170 @@
+//! Mass that went from one vessel to another.
+
+use std::collections::BTreeMap;
+use std::num::NonZeroU64;
+
+use rusqlite::{Connection, params};
+
+use super::batch::{self, BatchId};
+use super::error::Fault;
+use super::vessel::{self, Vessel};
+
+/// Whether a transfer was seen on a scale.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Seen {
+    /// Weighed while it was poured.
+    Seen,
+    /// Poured in a gap and found afterwards, or told by the person.
+    Unseen,
+}
+
+/// A transfer that is to be booked.
+///
+/// Undoing or correcting one is booking another the other way.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewTransfer {
+    /// Where the mass was.
+    pub from: Vessel,
+    /// Where it went; never where it was.
+    pub to: Vessel,
+    /// The ingredient's key.
+    pub substance: String,
+    /// How much, in micrograms; a thousand tonnes at most.
+    pub mass_ug: NonZeroU64,
+    /// Whether a scale saw it.
+    pub seen: Seen,
+}
+
+impl NewTransfer {
+    /// Returns the transfer the other way, which takes this one back.
+    #[must_use]
+    pub fn reversed(self) -> Self {
+        Self {
+            from: self.to,
+            to: self.from,
+            ..self
+        }
+    }
+}
+
+/// A transfer that is booked.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Transfer {
+    /// The batch in whose journal it is.
+    pub batch: BatchId,
+    /// The journal's entry it belongs to.
+    pub entry: i64,
+    /// What was booked.
+    pub booked: NewTransfer,
+}
+
+/// What a vessel holds of one substance.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Holding {
+    /// The ingredient's key.
+    pub substance: String,
+    /// How much, in micrograms; below zero where more was taken than is known to have gone in.
+    pub mass_ug: i64,
+    /// How much of it no scale saw, in micrograms.
+    pub unseen_ug: i64,
+}
+
+/// Books the transfers of an entry.
+pub(super) fn book(
+    conn: &Connection,
+    batch: BatchId,
+    entry: i64,
+    transfers: &[NewTransfer],
+) -> Result<(), Fault> {
+    for transfer in transfers {
+        let mass_ug = i64::try_from(transfer.mass_ug.get())
+            .map_err(|_| Fault::refused("a transfer is at most a thousand tonnes"))?;
+        let from = vessel::row_of(conn, &transfer.from)?;
+        let to = vessel::row_of(conn, &transfer.to)?;
+        let seen = match transfer.seen {
+            Seen::Seen => "seen",
+            Seen::Unseen => "unseen",
+        };
+        conn.prepare_cached(
+            "INSERT INTO transfer (batch, entry, from_vessel, to_vessel, substance, mass_ug, seen)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        )?
+        .execute(params![
+            batch.number(),
+            entry,
+            from,
+            to,
+            transfer.substance,
+            mass_ug,
+            seen
+        ])?;
+    }
+    Ok(())
+}
+
+/// Returns the transfers that went into or out of a batch's jar or stand in its journal, in order.
+pub(super) fn transfers(conn: &Connection, id: BatchId) -> Result<Vec<Transfer>, Fault> {
+    batch::must_exist(conn, id)?;
+    let mut statement = conn.prepare_cached(
+        "SELECT t.batch, t.entry, t.substance, t.mass_ug, t.seen,
+                f.kind, f.key, f.batch, g.kind, g.key, g.batch
+         FROM transfer t
+         JOIN vessel f ON f.id = t.from_vessel
+         JOIN vessel g ON g.id = t.to_vessel
+         WHERE t.batch = ?1 OR f.batch = ?1 OR g.batch = ?1
+         ORDER BY t.id",
+    )?;
+    let transfers = statement.query_map([id.number()], |row| {
+        let mass_ug: i64 = row.get(3)?;
+        Ok(Transfer {
+            batch: BatchId::from_number(row.get(0)?),
+            entry: row.get(1)?,
+            booked: NewTransfer {
+                from: vessel::from_row(row, 5)?,
+                to: vessel::from_row(row, 8)?,
+                substance: row.get(2)?,
+                mass_ug: NonZeroU64::new(mass_ug.unsigned_abs())
+                    .ok_or(rusqlite::Error::IntegralValueOutOfRange(3, mass_ug))?,
+                seen: match row.get_ref(4)?.as_str()? {
+                    "unseen" => Seen::Unseen,
+                    _ => Seen::Seen,
+                },
+            },
+        })
+    })?;
+    Ok(transfers.collect::<Result<_, _>>()?)
+}
+
+/// Returns what a batch's jar holds, by substance; what came in and went out again is left out.
+pub(super) fn jar(conn: &Connection, id: BatchId) -> Result<Vec<Holding>, Fault> {
+    batch::must_exist(conn, id)?;
+    let mut statement = conn.prepare_cached(
+        "SELECT substance, mass_ug, unseen_ug FROM content
+         WHERE vessel = (SELECT id FROM vessel WHERE batch = ?1) AND (mass_ug <> 0 OR unseen_ug <> 0)
+         ORDER BY substance",
+    )?;
+    let holdings = statement.query_map([id.number()], |row| {
+        Ok(Holding {
+            substance: row.get(0)?,
+            mass_ug: row.get(1)?,
+            unseen_ug: row.get(2)?,
+        })
+    })?;
+    Ok(holdings.collect::<Result<_, _>>()?)
+}
+
+/// Returns how many micrograms of each substance were taken from the shelf, by the pack's key.
+///
+/// Rehearsals took nothing.
+pub(super) fn taken(conn: &Connection) -> Result<BTreeMap<(String, String), i64>, Fault> {
+    let mut statement = conn.prepare_cached(
+        "SELECT v.key, t.substance,
+                sum(CASE t.from_vessel WHEN v.id THEN t.mass_ug ELSE -t.mass_ug END)
+         FROM transfer t
+         JOIN batch b ON b.id = t.batch AND b.rehearsal = 0
+         JOIN vessel v ON v.kind = 'shelf' AND v.id IN (t.from_vessel, t.to_vessel)
+         GROUP BY v.key, t.substance",
+    )?;
+    let taken = statement.query_map([], |row| Ok(((row.get(0)?, row.get(1)?), row.get(2)?)))?;
+    Ok(taken.collect::<Result<_, _>>()?)
+}

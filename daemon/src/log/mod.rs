@@ -1,0 +1,279 @@
+//! The log: what really went into every jar, kept for ever.
+//!
+//! One thread owns an SQLite database. The **journal** of a batch is facts, commands and choices in
+//! order; the **ledger** underneath is transfers of mass between vessels. Both are append only, also
+//! against a stranger's SQL. A call is answered when it is on disk: synced, and in one commit with
+//! all that waited at that moment.
+//!
+//! The log knows no session and no clock: it takes texts, whole micrograms and times as values.
+
+mod batch;
+mod bench;
+mod check;
+mod device;
+mod error;
+mod file;
+mod journal;
+mod ledger;
+mod mark;
+mod schema;
+mod trace;
+mod vessel;
+mod writer;
+
+#[cfg(test)]
+mod tests;
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::{Arc, mpsc};
+use std::thread;
+use std::time::Duration;
+
+use rusqlite::Connection;
+use tokio::sync::oneshot;
+
+pub use batch::{
+    Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
+    Reality,
+};
+pub use device::Device;
+pub use error::LogError;
+pub use journal::{Entry, NewEntry};
+pub use ledger::{Holding, NewTransfer, Seen, Transfer};
+pub use mark::{Mark, ParseMarkError};
+pub use trace::Sample;
+pub use vessel::Vessel;
+pub use writer::Answer;
+
+use error::Fault;
+use writer::{Order, Task, Writer};
+
+/// How long a lock of another program is waited for.
+const PATIENCE: Duration = Duration::from_secs(2);
+
+/// A handle on the log, cheap to clone.
+///
+/// Calls are taken up in the order they are made, through whichever clone. The thread ends when it
+/// is [stopped](Log::stop) or the last handle is dropped.
+#[derive(Clone, Debug)]
+pub struct Log {
+    orders: mpsc::Sender<Order>,
+}
+
+impl Log {
+    /// Opens the log at `path`, brings it to the newest schema, and starts its thread.
+    ///
+    /// Makes the file (0600) and its folder (0700) where there is none. Blocks while it does so.
+    ///
+    /// # Errors
+    /// A file that is damaged, too new or no log is refused and left as it is.
+    pub fn open(path: &Path) -> Result<Self, LogError> {
+        Self::open_within(path, PATIENCE)
+    }
+
+    fn open_within(path: &Path, patience: Duration) -> Result<Self, LogError> {
+        let conn = file::open(path, patience)?;
+        let writer = Writer::new(conn, path.to_owned());
+        let (orders, taken) = mpsc::channel();
+        thread::Builder::new()
+            .name("log".to_owned())
+            .spawn(move || writer.serve(&taken))
+            .map_err(|source| LogError::Files {
+                doing: "start the thread of",
+                path: path.to_owned(),
+                source: Arc::new(source),
+            })?;
+        Ok(Self { orders })
+    }
+
+    /// Opens a batch and gives it a mark; its state is idle.
+    pub fn open_batch(&self, new: NewBatch) -> Answer<BatchHead> {
+        self.write(move |conn| batch::open(conn, &new))
+    }
+
+    /// Writes entries behind the last one of the batch and answers their places.
+    ///
+    /// All of them with their transfers are on disk when the answer comes, or none.
+    pub fn append(&self, batch: BatchId, entries: Vec<NewEntry>) -> Answer<Vec<i64>> {
+        self.write(move |conn| journal::append(conn, batch, &entries))
+    }
+
+    /// Writes entries, as [`append`](Self::append), and moves the batch to a state with them.
+    ///
+    /// Moves a batch that had ended, too: its end is taken back.
+    pub fn append_and_enter(
+        &self,
+        batch: BatchId,
+        entries: Vec<NewEntry>,
+        state: LiveState,
+    ) -> Answer<Vec<i64>> {
+        self.write(move |conn| {
+            let places = journal::append(conn, batch, &entries)?;
+            batch::enter(conn, batch, state)?;
+            Ok(places)
+        })
+    }
+
+    /// Writes the last entries, as [`append`](Self::append), and ends the batch with them.
+    ///
+    /// `closed` is the time as RFC 3339 in UTC. Amendments may still be appended later.
+    pub fn close_batch(
+        &self,
+        batch: BatchId,
+        entries: Vec<NewEntry>,
+        ending: Ending,
+        closed: String,
+    ) -> Answer<Vec<i64>> {
+        self.write(move |conn| {
+            let places = journal::append(conn, batch, &entries)?;
+            batch::close(conn, batch, ending, &closed)?;
+            Ok(places)
+        })
+    }
+
+    /// Reads a batch with its snapshots.
+    pub fn batch(&self, which: impl Into<BatchRef>) -> Answer<Batch> {
+        let which = which.into();
+        self.read(move |conn| batch::read(conn, &which))
+    }
+
+    /// Reads the batches that fit, the newest first.
+    pub fn batches(&self, filter: BatchFilter) -> Answer<Vec<BatchHead>> {
+        self.read(move |conn| batch::list(conn, &filter))
+    }
+
+    /// Reads the batches of a bench that have not ended, the newest first.
+    pub fn unfinished(&self, bench: impl Into<String>) -> Answer<Vec<BatchHead>> {
+        let bench = bench.into();
+        self.read(move |conn| batch::unfinished(conn, &bench))
+    }
+
+    /// Reads the whole journal of a batch, in order.
+    pub fn entries(&self, batch: BatchId) -> Answer<Vec<Entry>> {
+        self.read(move |conn| journal::read(conn, batch))
+    }
+
+    /// Reads the transfers in a batch's journal and those of others that touch its jar, in order.
+    pub fn transfers(&self, batch: BatchId) -> Answer<Vec<Transfer>> {
+        self.read(move |conn| ledger::transfers(conn, batch))
+    }
+
+    /// Reads what a batch's jar holds, by substance.
+    pub fn jar(&self, batch: BatchId) -> Answer<Vec<Holding>> {
+        self.read(move |conn| ledger::jar(conn, batch))
+    }
+
+    /// Reads how many micrograms were taken from the shelf, by pack and substance; rehearsals took none.
+    pub fn taken_from_shelf(&self) -> Answer<BTreeMap<(String, String), i64>> {
+        self.read(ledger::taken)
+    }
+
+    /// Writes the settings of a scale in place of the old ones.
+    pub fn set_device(&self, device: Device) -> Answer<()> {
+        self.write(move |conn| device::set(conn, &device))
+    }
+
+    /// Reads the settings of a scale; none when it was never seen.
+    pub fn device(&self, key: impl Into<String>) -> Answer<Option<Device>> {
+        let key = key.into();
+        self.read(move |conn| device::read(conn, &key))
+    }
+
+    /// Reads the settings of all scales, by key.
+    pub fn devices(&self) -> Answer<Vec<Device>> {
+        self.read(device::list)
+    }
+
+    /// Writes which scale a bench reads, as JSON of the bench's own; `None` forgets it.
+    pub fn set_attachment(
+        &self,
+        bench: impl Into<String>,
+        attachment: Option<String>,
+    ) -> Answer<()> {
+        let bench = bench.into();
+        self.write(move |conn| bench::set(conn, &bench, attachment.as_deref()))
+    }
+
+    /// Reads which scale a bench reads.
+    pub fn attachment(&self, bench: impl Into<String>) -> Answer<Option<String>> {
+        let bench = bench.into();
+        self.read(move |conn| bench::read(conn, &bench))
+    }
+
+    /// Reads the benches that have a scale, or a batch that has not ended, by name.
+    pub fn benches(&self) -> Answer<Vec<String>> {
+        self.read(bench::names)
+    }
+
+    /// Writes a piece of the weight trace behind what is there.
+    pub fn append_trace(&self, batch: BatchId, samples: Vec<Sample>) -> Answer<()> {
+        self.write(move |conn| {
+            batch::must_exist(conn, batch)?;
+            trace::append(conn, batch, &samples)
+        })
+    }
+
+    /// Reads the weight trace of a batch; empty where none was kept.
+    pub fn trace(&self, batch: BatchId) -> Answer<Vec<Sample>> {
+        self.read(move |conn| trace::read(conn, batch))
+    }
+
+    /// Leaves of a weight trace only samples at least `apart_us` microseconds apart.
+    pub fn thin_trace(&self, batch: BatchId, apart_us: i64) -> Answer<()> {
+        self.write(move |conn| trace::thin(conn, batch, apart_us))
+    }
+
+    /// Deletes a weight trace. The journal does not need it.
+    pub fn delete_trace(&self, batch: BatchId) -> Answer<()> {
+        self.write(move |conn| trace::delete(conn, batch))
+    }
+
+    /// Checks the whole log and answers what is wrong, a sentence each; nothing when it is whole.
+    pub fn check(&self) -> Answer<Vec<String>> {
+        self.read(check::check)
+    }
+
+    /// Does what was asked so far, moves the WAL into the log, closes it, and ends the thread.
+    ///
+    /// Calls made later are answered with [`LogError::Stopped`].
+    pub fn stop(&self) -> Answer<()> {
+        let (reply, answer) = oneshot::channel();
+        self.order(Order::Stop(reply));
+        Answer::new(answer)
+    }
+
+    fn write<T, F>(&self, work: F) -> Answer<T>
+    where
+        T: Send + 'static,
+        F: FnOnce(&Connection) -> Result<T, Fault> + Send + 'static,
+    {
+        let (task, answer) = Task::new(work);
+        self.order(Order::Write(Box::new(task)));
+        answer
+    }
+
+    fn read<T, F>(&self, work: F) -> Answer<T>
+    where
+        T: Send + 'static,
+        F: FnOnce(&Connection) -> Result<T, Fault> + Send + 'static,
+    {
+        let (task, answer) = Task::new(work);
+        self.order(Order::Read(Box::new(task)));
+        answer
+    }
+
+    fn order(&self, order: Order) {
+        // When the thread has ended the order is dropped, and its answer says so.
+        drop(self.orders.send(order));
+    }
+}
+
+/// Checks a log that no service has open, as [`Log::check`] does; writes nothing.
+///
+/// # Errors
+/// A file that cannot be read, is too new or is no log.
+pub fn check_file(path: &Path) -> Result<Vec<String>, LogError> {
+    let conn = file::open_to_read(path, PATIENCE)?;
+    check::check(&conn).map_err(|fault| fault.at(path))
+}

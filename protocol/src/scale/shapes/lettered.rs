@@ -1,0 +1,31 @@
+//! Fourteen bytes with the CR: `:W`, seven of number, two of unit, a letter, a blank.
+//!
+//! `S` is stable; from memory: `U` or `M` is moving.
+
+use crate::reading::Motion;
+use crate::scale::said::{Figures, Said};
+use crate::scale::sense::Sense;
+use crate::scale::why::Why;
+use crate::scale::words;
+
+pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
+    let Some([number @ .., letter, b' ']) = body.strip_prefix(b":W") else {
+        return Err(Why::Unrecognised);
+    };
+    let Some((digits, _unit)) = number
+        .split_at_checked(7)
+        .filter(|(_, unit)| unit.len() == 2)
+    else {
+        return Err(Why::Unrecognised);
+    };
+    let motion = match letter {
+        b'S' => Motion::Stable,
+        b'U' | b'M' => Motion::Moving,
+        b' ' => Motion::Unknown,
+        _ => return Err(Why::Unrecognised),
+    };
+    match sense.measured(number) {
+        Ok(weight) => Ok(Said::Weight(Figures::of(weight, motion))),
+        Err(why) => words::no_weight(digits).map(Said::NoWeight).ok_or(why),
+    }
+}

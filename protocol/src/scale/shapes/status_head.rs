@@ -1,0 +1,56 @@
+//! Status head, comma, gross or net head, comma, sign, number, unit: `ST,GS,+  12.30 g`.
+//!
+//! Heads `ST` stable, `US` moving, `OL` out of range. From memory: the second head is `GS`
+//! gross, `NT` net or `TR` tare and may be left out, and a minus beside `OL` means too little.
+
+use crate::reading::{Motion, NoWeight};
+use crate::scale::said::{Figures, Said};
+use crate::scale::sense::{Kind, Sense, State, trim};
+use crate::scale::why::Why;
+
+pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
+    let (head, rest) = split_head(trim(body)).ok_or(Why::Unrecognised)?;
+    let motion = match head {
+        b"ST" => Motion::Stable,
+        b"US" => Motion::Moving,
+        b"OL" => {
+            let under = rest.contains(&b'-');
+            return Ok(Said::NoWeight(if under {
+                NoWeight::Under
+            } else {
+                NoWeight::Over
+            }));
+        }
+        other => match sense.words.find(other) {
+            Some(State::Motion(motion)) => motion,
+            Some(State::NoWeight(state)) => return Ok(Said::NoWeight(state)),
+            Some(State::Kind(_)) | None => return Err(Why::word(other)),
+        },
+    };
+    let (kind, number) = match split_head(rest) {
+        Some((b"GS", rest)) => (Some(Kind::Gross), rest),
+        Some((b"NT", rest)) => (Some(Kind::Net), rest),
+        Some((b"TR", _)) => return Err(Why::TareOnly),
+        Some((other, rest)) => match sense.words.find(other) {
+            Some(State::Kind(kind)) => (Some(kind), rest),
+            Some(State::Motion(_) | State::NoWeight(_)) | None => return Err(Why::word(other)),
+        },
+        None => (None, rest),
+    };
+    let weight = sense.measured(number)?;
+    Ok(Said::Weight(Figures {
+        kind,
+        ..Figures::of(weight, motion)
+    }))
+}
+
+fn split_head(text: &[u8]) -> Option<(&[u8], &[u8])> {
+    match text {
+        [first, second, b',', rest @ ..]
+            if first.is_ascii_uppercase() && second.is_ascii_uppercase() =>
+        {
+            Some((&text[..2], rest))
+        }
+        _ => None,
+    }
+}
