@@ -12,7 +12,6 @@ mod recipe;
 pub(crate) mod rehearse;
 pub(crate) mod say;
 pub(crate) mod scales;
-#[cfg(feature = "serve")]
 pub(crate) mod serve;
 pub(crate) mod size;
 pub(crate) mod status;
@@ -48,7 +47,6 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<ExitCode, Failure> {
     match &cli.command {
         Command::Completions(args) => return completions::run(args, output).map(Into::into),
         Command::Man(args) => return man::run(args, output).map(Into::into),
-        #[cfg(feature = "serve")]
         Command::Serve(args) => return Ok(serve::run(args)),
         _ => {}
     }
@@ -90,7 +88,6 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Stop(args) => stop::run(args, place, output).await,
         Command::Completions(args) => completions::run(args, output),
         Command::Man(args) => man::run(args, output),
-        #[cfg(feature = "serve")]
         Command::Serve(_) => Ok(Exit::Usage),
     }
 }

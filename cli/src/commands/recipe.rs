@@ -5,8 +5,8 @@ use std::sync::Arc;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, Severity, render};
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::recipe::{self, Recipe};
-use tarehand_mixing::units::Measures;
-use tarehand_protocol::api::{DiagnosticLine, OpenBatch, Size};
+use tarehand_mixing::units::{FluidOunce, Measures, Spoon};
+use tarehand_protocol::api::{DiagnosticLine, MeasuresSaid, OpenBatch, Size};
 
 use crate::failure::Failure;
 use crate::files::texts_of;
@@ -62,13 +62,36 @@ pub(crate) const fn paint(ink: Ink) -> Paint {
 }
 
 /// Makes the message that opens a batch of a recipe.
-pub(crate) fn opening(recipe: &Recipe, sources: &Sources, size: Size) -> OpenBatch {
+pub(crate) fn opening(
+    recipe: &Recipe,
+    sources: &Sources,
+    measures: Measures,
+    size: Size,
+) -> OpenBatch {
     OpenBatch {
         recipe: recipe.stem().to_owned(),
         recipes: texts_of(recipe, sources),
         shelf: sources.shelf().map(|shelf| Source::text(shelf).to_owned()),
+        measures: said(measures),
         size,
         grow_by_percent: None,
+    }
+}
+
+/// Returns the measures in the words of the settings file.
+fn said(measures: Measures) -> MeasuresSaid {
+    let spoon = |spoon| match spoon {
+        Spoon::Metric => "metric",
+        Spoon::Us => "us",
+        Spoon::Australian => "australian",
+    };
+    let ounce = |ounce| match ounce {
+        FluidOunce::Us => "us",
+        FluidOunce::Imperial => "imperial",
+    };
+    MeasuresSaid {
+        spoon: measures.spoon.map(spoon).map(str::to_owned),
+        fluid_ounce: measures.fluid_ounce.map(ounce).map(str::to_owned),
     }
 }
 

@@ -1,7 +1,4 @@
 //! `tarehand serve`: run the service; hidden, since it is started when it is needed.
-//!
-//! Rests on two names of `tarehandd`: `ServeArgs`, which derives `clap::Args` and `Debug` and knows
-//! `--until-idle`, and `serve(&ServeArgs) -> std::process::ExitCode`, which builds its own runtime.
 
 use std::process::ExitCode;
 
@@ -10,7 +7,7 @@ use clap::Args;
 /// Runs the service in the foreground.
 #[derive(Args, Debug)]
 #[command(before_help = "Examples:\n  tarehand serve\n  tarehand serve --until-idle")]
-pub(crate) struct ServeArgs {
+pub(crate) struct RunArgs {
     /// Leave the terminal's session first, so that closing it ends nothing
     #[arg(long, hide = true)]
     own_session: bool,
@@ -19,7 +16,7 @@ pub(crate) struct ServeArgs {
 }
 
 /// Runs the service until it is told to stop.
-pub(crate) fn run(args: &ServeArgs) -> ExitCode {
+pub(crate) fn run(args: &RunArgs) -> ExitCode {
     if args.own_session {
         // Fails only for one that leads a group already; then there is no session to leave.
         let _leader = rustix::process::setsid();

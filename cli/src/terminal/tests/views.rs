@@ -33,6 +33,8 @@ pub(super) fn empty() -> View {
         cue: None,
         concerns: Vec::new(),
         can_undo: false,
+        trouble: None,
+        hint: None,
     }
 }
 
