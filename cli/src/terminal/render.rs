@@ -140,7 +140,12 @@ impl Page<'_> {
         {
             let label = format!("{} g", short_grams(f64::midpoint(beam.low_g, beam.high_g)));
             // A longer arm than this shows nothing more, only travels further from the eye.
-            lines.extend(beam.draw(self.width.min(110), &label, self.style.marks));
+            let mut drawn = beam.draw(self.width.min(110), &label, self.style.marks);
+            // A level arm leaves its lower rows to the steps.
+            while drawn.last().is_some_and(|line| line.spans.is_empty()) {
+                drawn.pop();
+            }
+            lines.extend(drawn);
         }
         lines
     }
@@ -148,7 +153,7 @@ impl Page<'_> {
     /// What the number is, and beside or below it what is in and how fast it comes.
     fn caption(&self, readout: &Readout) -> Vec<Line> {
         let caption = Line::new(&readout.caption, readout.tone);
-        match self.net() {
+        match self.net().filter(|_| readout.beam.is_some()) {
             None => vec![caption],
             Some(net) => {
                 let both = caption
@@ -271,6 +276,7 @@ impl Page<'_> {
         };
         let target = step.target_g.map(|target| grams(target, 2));
         let numbers = match (step.poured_g, target) {
+            (_, Some(target)) if step.status == StepStatus::Open => format!("{target} g"),
             (Some(poured), Some(target)) => format!("{} of {target} g", grams(poured, 2)),
             (Some(poured), None) => format!("{} g", grams(poured, 2)),
             (None, Some(target)) => format!("{target} g"),
