@@ -93,7 +93,7 @@ pub(crate) enum Command {
     Stop(commands::stop::StopArgs),
     /// Run the service
     #[command(hide = true)]
-    Serve(commands::serve::RunArgs),
+    Serve(commands::serve::ServeCommand),
     /// Write completions for a shell
     Completions(commands::completions::CompletionsArgs),
     /// Write the manual

@@ -4,6 +4,7 @@ use std::process::ExitCode;
 
 use clap::Parser;
 use tarehandd::ServeArgs;
+use tarehandd::folders::FolderArgs;
 
 /// The service of Tarehand: reads scales, guides batches, keeps the log.
 #[derive(Parser)]
@@ -16,9 +17,12 @@ use tarehandd::ServeArgs;
 )]
 struct Program {
     #[command(flatten)]
+    folders: FolderArgs,
+    #[command(flatten)]
     serve: ServeArgs,
 }
 
 fn main() -> ExitCode {
-    tarehandd::serve(&Program::parse().serve)
+    let program = Program::parse();
+    tarehandd::serve(&program.folders, &program.serve)
 }

@@ -33,9 +33,6 @@ const PATIENCE: Duration = Duration::from_secs(5);
 /// How to run the service.
 #[derive(Args, Clone, Debug, Default)]
 pub struct ServeArgs {
-    /// The folders.
-    #[command(flatten)]
-    pub folders: FolderArgs,
     /// End by itself when nobody has needed it for five minutes
     #[arg(long)]
     pub until_idle: bool,
@@ -113,7 +110,7 @@ fn system(doing: impl Into<String>) -> impl FnOnce(io::Error) -> ServeError {
 
 /// Runs the service until it is told to stop, and returns how it ended.
 #[must_use]
-pub fn serve(args: &ServeArgs) -> ExitCode {
+pub fn serve(folders: &FolderArgs, args: &ServeArgs) -> ExitCode {
     start_logging();
     let runtime = match tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
@@ -126,7 +123,7 @@ pub fn serve(args: &ServeArgs) -> ExitCode {
             return ExitCode::FAILURE;
         }
     };
-    let outcome = runtime.block_on(run(args));
+    let outcome = runtime.block_on(run(folders, args));
     runtime.shutdown_timeout(PATIENCE);
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
@@ -161,8 +158,8 @@ fn start_logging() {
     });
 }
 
-async fn run(args: &ServeArgs) -> Result<(), ServeError> {
-    let folders = Folders::resolve(&args.folders)?;
+async fn run(folders: &FolderArgs, args: &ServeArgs) -> Result<(), ServeError> {
+    let folders = Folders::resolve(folders)?;
     folders.make()?;
     let instance = Instance::claim(&folders)?;
     let log_path = folders.log();

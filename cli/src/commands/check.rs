@@ -11,11 +11,12 @@ use tarehand_mixing::units::Measures;
 use tarehand_protocol::api::CheckAnswer;
 
 use super::Place;
-use super::recipe::{line, paint};
+use super::recipe::paint;
 use crate::failure::{Exit, Failure};
 use crate::files::{Folder, read_source};
 use crate::output::Output;
 use crate::settings::MeasureArgs;
+use tarehandd::api::translate::diagnostic_line as line;
 
 const EXAMPLES: &str = "\
 Examples:

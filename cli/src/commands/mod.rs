@@ -47,7 +47,7 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<ExitCode, Failure> {
     match &cli.command {
         Command::Completions(args) => return completions::run(args, output).map(Into::into),
         Command::Man(args) => return man::run(args, output).map(Into::into),
-        Command::Serve(args) => return Ok(serve::run(args)),
+        Command::Serve(args) => return Ok(serve::run(args, &cli.folders)),
         _ => {}
     }
     let folders = Folders::resolve(&cli.folders)?;

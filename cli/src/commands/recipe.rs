@@ -5,8 +5,9 @@ use std::sync::Arc;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, Severity, render};
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::recipe::{self, Recipe};
-use tarehand_mixing::units::{FluidOunce, Measures, Spoon};
-use tarehand_protocol::api::{DiagnosticLine, MeasuresSaid, OpenBatch, Size};
+use tarehand_mixing::units::Measures;
+use tarehand_protocol::api::{OpenBatch, Size};
+use tarehandd::api::translate;
 
 use crate::failure::Failure;
 use crate::files::texts_of;
@@ -72,42 +73,8 @@ pub(crate) fn opening(
         recipe: recipe.stem().to_owned(),
         recipes: texts_of(recipe, sources),
         shelf: sources.shelf().map(|shelf| Source::text(shelf).to_owned()),
-        measures: said(measures),
+        measures: translate::measures_said(measures),
         size,
         grow_by_percent: None,
-    }
-}
-
-/// Returns the measures in the words of the settings file.
-fn said(measures: Measures) -> MeasuresSaid {
-    let spoon = |spoon| match spoon {
-        Spoon::Metric => "metric",
-        Spoon::Us => "us",
-        Spoon::Australian => "australian",
-    };
-    let ounce = |ounce| match ounce {
-        FluidOunce::Us => "us",
-        FluidOunce::Imperial => "imperial",
-    };
-    MeasuresSaid {
-        spoon: measures.spoon.map(spoon).map(str::to_owned),
-        fluid_ounce: measures.fluid_ounce.map(ounce).map(str::to_owned),
-    }
-}
-
-/// Turns a diagnostic into the message.
-pub(crate) fn line(diagnostic: &Diagnostic) -> DiagnosticLine {
-    let severity = match diagnostic.severity {
-        Severity::Error => "error",
-        Severity::Warning => "warning",
-        Severity::Note => "note",
-    };
-    DiagnosticLine {
-        severity: severity.to_owned(),
-        file: diagnostic.file.clone(),
-        line: u32::try_from(diagnostic.line).unwrap_or(u32::MAX),
-        column: u32::try_from(diagnostic.column).unwrap_or(u32::MAX),
-        message: diagnostic.message.clone(),
-        help: diagnostic.help.clone(),
     }
 }

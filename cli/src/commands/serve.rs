@@ -3,11 +3,12 @@
 use std::process::ExitCode;
 
 use clap::Args;
+use tarehandd::folders::FolderArgs;
 
 /// Runs the service in the foreground.
 #[derive(Args, Debug)]
 #[command(before_help = "Examples:\n  tarehand serve\n  tarehand serve --until-idle")]
-pub(crate) struct RunArgs {
+pub(crate) struct ServeCommand {
     /// Leave the terminal's session first, so that closing it ends nothing
     #[arg(long, hide = true)]
     own_session: bool,
@@ -16,10 +17,10 @@ pub(crate) struct RunArgs {
 }
 
 /// Runs the service until it is told to stop.
-pub(crate) fn run(args: &RunArgs) -> ExitCode {
+pub(crate) fn run(args: &ServeCommand, folders: &FolderArgs) -> ExitCode {
     if args.own_session {
         // Fails only for one that leads a group already; then there is no session to leave.
         let _leader = rustix::process::setsid();
     }
-    tarehandd::serve(&args.service)
+    tarehandd::serve(folders, &args.service)
 }

@@ -7,12 +7,13 @@ use tarehand_mixing::sizing;
 
 use super::Place;
 use super::goal::GoalArgs;
-use super::recipe::{good, line};
+use super::recipe::good;
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
 use crate::settings::MeasureArgs;
 use crate::words::{sized, sized_page};
+use tarehandd::api::translate::diagnostic_line as line;
 
 const EXAMPLES: &str = "\
 Examples:

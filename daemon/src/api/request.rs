@@ -35,7 +35,8 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Body<T> {
             .hint(Some("send it with `content-type: application/json`")));
         }
         let bytes = Bytes::from_request(request, state).await.map_err(|error| {
-            Failure::new("body-too-large", error.status(), "the body cannot be read").detail(error.to_string())
+            Failure::new("body-too-large", error.status(), "the body cannot be read")
+                .detail(error.to_string())
         })?;
         serde_json::from_slice(&bytes).map(Self).map_err(|error| {
             Failure::new(

@@ -50,7 +50,8 @@ impl Making {
         let book = self.session.book();
         let tare = (!book.tare().is_zero()).then(|| book.tare());
         let outfit = Outfit {
-            scale: book.scale(),
+            division: book.scale().division,
+            capacity: book.scale().capacity,
             tare,
         };
         let found: Vec<Concern> = concerns(book.procedure(), &outfit);

@@ -9,7 +9,7 @@ const LAWS: [&str; 3] = [
     "SELECT 'the journal of batch ' || batch || ' has a gap'
      FROM entry GROUP BY batch HAVING count(*) <> max(seq) + 1 OR min(seq) <> 0",
     "SELECT 'the ledger of ' || substance || ' is off by ' || sum(mass_ug) || ' µg'
-     FROM content GROUP BY substance HAVING sum(mass_ug) <> 0",
+     FROM movement GROUP BY substance HAVING sum(mass_ug) <> 0",
     "SELECT 'batch ' || id || ' has no jar'
      FROM batch WHERE NOT EXISTS (SELECT 1 FROM vessel WHERE vessel.batch = batch.id)",
 ];

@@ -66,11 +66,12 @@ pub(super) fn open_to_read(path: &Path, patience: Duration) -> Result<Connection
 /// Opens a file and refuses it when it is no log of ours; writes nothing.
 fn recognise(path: &Path, access: OpenFlags, patience: Duration) -> Result<Connection, LogError> {
     let said = |error| LogError::sql(path, error);
+    let had_wal = holds_bytes(&beside(path, "-wal"));
     let flags = access | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let conn = Connection::open_with_flags(path, flags).map_err(said)?;
     conn.busy_timeout(patience).map_err(said)?;
     // Closing would move the WAL of a log that is about to be refused into it.
-    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true)
+    conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, had_wal)
         .map_err(said)?;
     let application: i32 = conn
         .pragma_query_value(None, "application_id", |row| row.get(0))
@@ -100,7 +101,7 @@ fn set_up(conn: &Connection) -> rusqlite::Result<()> {
 /// Two services never do this at once: each holds its lock file for life.
 fn create(path: &Path) -> Result<(), LogError> {
     let wal = beside(path, "-wal");
-    if wal.exists() {
+    if holds_bytes(&wal) {
         // SQLite would play these entries into a log they do not belong to.
         return Err(LogError::Bereft {
             path: path.to_owned(),
@@ -160,6 +161,10 @@ fn folder_of(path: &Path) -> &Path {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     }
+}
+
+fn holds_bytes(path: &Path) -> bool {
+    fs::metadata(path).is_ok_and(|metadata| 0 < metadata.len())
 }
 
 fn beside(path: &Path, ending: &str) -> PathBuf {

@@ -2,9 +2,10 @@
 
 use rusqlite::{Connection, params};
 
-use super::batch::{self, BatchId};
+use super::batch::BatchId;
 use super::error::Fault;
 use super::ledger::{self, NewTransfer};
+use super::register;
 
 /// An entry that is to be written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -42,7 +43,7 @@ pub(super) fn append(
     id: BatchId,
     entries: &[NewEntry],
 ) -> Result<Vec<i64>, Fault> {
-    batch::must_exist(conn, id)?;
+    register::must_exist(conn, id)?;
     let first: i64 = conn
         .prepare_cached("SELECT coalesce(max(seq) + 1, 0) FROM entry WHERE batch = ?1")?
         .query_row([id.number()], |row| row.get(0))?;
@@ -60,7 +61,7 @@ pub(super) fn append(
 
 /// Returns the whole journal of a batch, in order.
 pub(super) fn read(conn: &Connection, id: BatchId) -> Result<Vec<Entry>, Fault> {
-    batch::must_exist(conn, id)?;
+    register::must_exist(conn, id)?;
     let mut statement = conn.prepare_cached(
         "SELECT seq, tick_us, at, kind, body FROM entry WHERE batch = ?1 ORDER BY seq",
     )?;

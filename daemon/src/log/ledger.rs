@@ -5,7 +5,7 @@ use std::num::NonZeroU64;
 
 use rusqlite::{Connection, params};
 
-use super::batch::{self, BatchId};
+use super::batch::BatchId;
 use super::error::Fault;
 use super::vessel::{self, Vessel};
 
@@ -76,7 +76,7 @@ pub(super) fn book(
     entry: i64,
     transfers: &[NewTransfer],
 ) -> Result<(), Fault> {
-    for transfer in transfers {
+    for (nth, transfer) in (0_i64..).zip(transfers) {
         let mass_ug = i64::try_from(transfer.mass_ug.get())
             .map_err(|_| Fault::refused("a transfer is at most a thousand tonnes"))?;
         let from = vessel::row_of(conn, &transfer.from)?;
@@ -86,12 +86,13 @@ pub(super) fn book(
             Seen::Unseen => "unseen",
         };
         conn.prepare_cached(
-            "INSERT INTO transfer (batch, entry, from_vessel, to_vessel, substance, mass_ug, seen)
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+            "INSERT INTO transfer (batch, entry, nth, from_vessel, to_vessel, substance, mass_ug, seen)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
         )?
         .execute(params![
             batch.number(),
             entry,
+            nth,
             from,
             to,
             transfer.substance,
@@ -104,17 +105,17 @@ pub(super) fn book(
 
 /// Returns the transfers that went into or out of a batch's jar or stand in its journal, in order.
 pub(super) fn transfers(conn: &Connection, id: BatchId) -> Result<Vec<Transfer>, Fault> {
-    batch::must_exist(conn, id)?;
+    let jar = vessel::row_of(conn, &Vessel::Jar(id))?;
     let mut statement = conn.prepare_cached(
         "SELECT t.batch, t.entry, t.substance, t.mass_ug, t.seen,
                 f.kind, f.key, f.batch, g.kind, g.key, g.batch
          FROM transfer t
          JOIN vessel f ON f.id = t.from_vessel
          JOIN vessel g ON g.id = t.to_vessel
-         WHERE t.batch = ?1 OR f.batch = ?1 OR g.batch = ?1
-         ORDER BY t.id",
+         WHERE t.batch = ?1 OR t.from_vessel = ?2 OR t.to_vessel = ?2
+         ORDER BY t.batch, t.entry, t.nth",
     )?;
-    let transfers = statement.query_map([id.number()], |row| {
+    let transfers = statement.query_map([id.number(), jar], |row| {
         let mass_ug: i64 = row.get(3)?;
         Ok(Transfer {
             batch: BatchId::from_number(row.get(0)?),
@@ -137,13 +138,13 @@ pub(super) fn transfers(conn: &Connection, id: BatchId) -> Result<Vec<Transfer>,
 
 /// Returns what a batch's jar holds, by substance; what came in and went out again is left out.
 pub(super) fn jar(conn: &Connection, id: BatchId) -> Result<Vec<Holding>, Fault> {
-    batch::must_exist(conn, id)?;
+    let jar = vessel::row_of(conn, &Vessel::Jar(id))?;
+    // Not through the view `ledger`, which SQLite would compute for all batches first.
     let mut statement = conn.prepare_cached(
-        "SELECT substance, mass_ug, unseen_ug FROM content
-         WHERE vessel = (SELECT id FROM vessel WHERE batch = ?1) AND (mass_ug <> 0 OR unseen_ug <> 0)
-         ORDER BY substance",
+        "SELECT substance, sum(mass_ug), sum(unseen_ug) FROM movement WHERE vessel = ?1
+         GROUP BY substance HAVING sum(mass_ug) <> 0 OR sum(unseen_ug) <> 0 ORDER BY substance",
     )?;
-    let holdings = statement.query_map([id.number()], |row| {
+    let holdings = statement.query_map([jar], |row| {
         Ok(Holding {
             substance: row.get(0)?,
             mass_ug: row.get(1)?,

@@ -16,6 +16,7 @@ mod file;
 mod journal;
 mod ledger;
 mod mark;
+mod register;
 mod schema;
 mod trace;
 mod vessel;
@@ -89,7 +90,7 @@ impl Log {
 
     /// Opens a batch and gives it a mark; its state is idle.
     pub fn open_batch(&self, new: NewBatch) -> Answer<BatchHead> {
-        self.write(move |conn| batch::open(conn, &new))
+        self.write(move |conn| register::open(conn, &new))
     }
 
     /// Writes entries behind the last one of the batch and answers their places.
@@ -110,7 +111,7 @@ impl Log {
     ) -> Answer<Vec<i64>> {
         self.write(move |conn| {
             let places = journal::append(conn, batch, &entries)?;
-            batch::enter(conn, batch, state)?;
+            register::enter(conn, batch, state)?;
             Ok(places)
         })
     }
@@ -127,7 +128,7 @@ impl Log {
     ) -> Answer<Vec<i64>> {
         self.write(move |conn| {
             let places = journal::append(conn, batch, &entries)?;
-            batch::close(conn, batch, ending, &closed)?;
+            register::close(conn, batch, ending, &closed)?;
             Ok(places)
         })
     }
@@ -135,18 +136,18 @@ impl Log {
     /// Reads a batch with its snapshots.
     pub fn batch(&self, which: impl Into<BatchRef>) -> Answer<Batch> {
         let which = which.into();
-        self.read(move |conn| batch::read(conn, &which))
+        self.read(move |conn| register::read(conn, &which))
     }
 
     /// Reads the batches that fit, the newest first.
     pub fn batches(&self, filter: BatchFilter) -> Answer<Vec<BatchHead>> {
-        self.read(move |conn| batch::list(conn, &filter))
+        self.read(move |conn| register::list(conn, &filter))
     }
 
     /// Reads the batches of a bench that have not ended, the newest first.
     pub fn unfinished(&self, bench: impl Into<String>) -> Answer<Vec<BatchHead>> {
         let bench = bench.into();
-        self.read(move |conn| batch::unfinished(conn, &bench))
+        self.read(move |conn| register::unfinished(conn, &bench))
     }
 
     /// Reads the whole journal of a batch, in order.
@@ -209,7 +210,7 @@ impl Log {
     /// Writes a piece of the weight trace behind what is there.
     pub fn append_trace(&self, batch: BatchId, samples: Vec<Sample>) -> Answer<()> {
         self.write(move |conn| {
-            batch::must_exist(conn, batch)?;
+            register::must_exist(conn, batch)?;
             trace::append(conn, batch, &samples)
         })
     }

@@ -1,5 +1,6 @@
 //! The weight over time, packed; kept apart from the journal.
 
+use rusqlite::types::Type;
 use rusqlite::{Connection, params};
 
 use super::batch::BatchId;
@@ -13,6 +14,10 @@ pub struct Sample {
     /// The gross weight in micrograms.
     pub gross_ug: i64,
 }
+
+#[derive(Debug, thiserror::Error)]
+#[error("a weight trace ends within a sample")]
+struct Torn;
 
 /// Writes one chunk of samples behind the others of its batch.
 pub(super) fn append(conn: &Connection, batch: BatchId, samples: &[Sample]) -> Result<(), Fault> {
@@ -36,7 +41,7 @@ pub(super) fn read(conn: &Connection, batch: BatchId) -> Result<Vec<Sample>, Fau
     while let Some(row) = rows.next()? {
         let packed = row.get_ref(0)?.as_blob().map_err(rusqlite::Error::from)?;
         let chunk = unpack(packed).ok_or_else(|| {
-            Fault::refused(format!("the weight trace of batch {batch} is damaged"))
+            rusqlite::Error::FromSqlConversionFailure(0, Type::Blob, Box::new(Torn))
         })?;
         samples.extend(chunk);
     }

@@ -2,9 +2,10 @@
 
 use rusqlite::{Connection, OptionalExtension as _, Row, params};
 
-use super::batch::{self, BatchId};
+use super::batch::BatchId;
 use super::error::Fault;
 use super::mark::Mark;
+use super::register;
 
 /// Where mass can be.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -68,7 +69,7 @@ fn jar_of(conn: &Connection, id: BatchId) -> Result<i64, Fault> {
     match row {
         Some(row) => Ok(row),
         None => {
-            batch::must_exist(conn, id)?;
+            register::must_exist(conn, id)?;
             Err(Fault::refused(format!("batch {id} has no jar")))
         }
     }

@@ -204,11 +204,12 @@ impl Writer {
             match job.run(&savepoint, &self.path) {
                 Ok(()) => savepoint.commit().map_err(said)?,
                 Err(error) => {
-                    drop(savepoint);
+                    let taken_back = savepoint.finish();
                     // After a full or failing disk SQLite takes the whole transaction back.
                     if transaction.is_autocommit() {
                         return Err(error);
                     }
+                    taken_back.map_err(said)?;
                 }
             }
         }

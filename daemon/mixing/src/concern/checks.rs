@@ -21,7 +21,7 @@ pub fn concerns(procedure: &Procedure, outfit: &Outfit) -> Vec<Concern> {
         let place = Place {
             step: index + 1,
             planned: procedure.planned,
-            division: outfit.scale.division,
+            division: outfit.division,
         };
         match &step.kind {
             StepKind::Add(addition) => concerns.extend(place.addition(addition)),
@@ -71,7 +71,7 @@ fn most(procedure: &Procedure) -> impl Iterator<Item = (&Ingredient, Mass)> {
 }
 
 fn capacity(procedure: &Procedure, outfit: &Outfit) -> Option<Concern> {
-    let capacity = outfit.scale.capacity?;
+    let capacity = outfit.capacity?;
     let contents: Mass = most(procedure).map(|(_, mass)| mass).sum();
     let left = capacity - outfit.tare.unwrap_or(Mass::ZERO);
     if left < contents {

@@ -8,16 +8,16 @@ mod weighing;
 use serde::Serialize;
 use tarehand_protocol::Mass;
 
-use crate::weighing::Scale;
-
 pub use checks::{concerns, stock};
 pub use weighing::{RatioEstimate, in_force, ratio_uncertainty, smallest_worth_weighing};
 
 /// The scale and the jar a procedure is to be carried out with.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Outfit {
-    /// The scale, as far as it is known.
-    pub scale: Scale,
+    /// The scale's division, where it is known.
+    pub division: Option<Mass>,
+    /// The most the scale weighs, where it is known.
+    pub capacity: Option<Mass>,
     /// What the empty jar weighs, once it stands on the scale.
     pub tare: Option<Mass>,
 }

@@ -4,7 +4,6 @@ use tarehand_mixing::concern::{Concern, Outfit, concerns};
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::recipe::{Settings, check};
 use tarehand_mixing::sizing::{Goal, size};
-use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
 
 const SHELF: &str = r#"
@@ -59,10 +58,8 @@ fn said(grams: i64, outfit: Outfit) -> String {
 
 fn scale(division_mg: i64, capacity_g: i64) -> Outfit {
     Outfit {
-        scale: Scale {
-            division: Some(Mass::from_milligrams(division_mg)),
-            capacity: Some(Mass::from_grams(capacity_g)),
-        },
+        division: Some(Mass::from_milligrams(division_mg)),
+        capacity: Some(Mass::from_grams(capacity_g)),
         tare: None,
     }
 }

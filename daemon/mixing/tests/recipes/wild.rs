@@ -11,7 +11,6 @@ use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::recipe::{Recipe, Settings, check};
 use tarehand_mixing::sizing::{Goal, contents, listing, needs, size};
 use tarehand_mixing::units::Volume;
-use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
 
 use crate::support::folder;
@@ -128,10 +127,8 @@ proptest! {
         let make = Goal::Make(Mass::from_grams(grams));
         let procedure = size(&recipe, &make).unwrap().procedure;
         let coarse = Outfit {
-            scale: Scale {
-                division: Some(Mass::from_grams(1)),
-                capacity: Some(Mass::from_grams(500)),
-            },
+            division: Some(Mass::from_grams(1)),
+            capacity: Some(Mass::from_grams(500)),
             tare: None,
         };
         let said: Vec<String> = concerns(&procedure, &coarse).iter().map(ToString::to_string).collect();

@@ -9,7 +9,7 @@ mod words;
 
 pub use entry::entry_text;
 pub use reading::{no_weight_line, reading_line, rejected_line};
-pub use recipe::{diagnostic_line, sized_procedure};
+pub use recipe::{diagnostic_line, measures_said, sized_procedure};
 pub use record::{record, summary};
 pub use view::{doing, question_view, steps};
 pub use words::{batch_state, concern_lines, cue_text, cue_word, verdict_word};

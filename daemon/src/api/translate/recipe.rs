@@ -3,8 +3,26 @@
 use tarehand_mixing::diagnostic::{Diagnostic, Severity};
 use tarehand_mixing::procedure::{Amount, StepKind};
 use tarehand_mixing::sizing::{Sizing, count_text};
+use tarehand_mixing::units::Measures;
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::{DiagnosticLine, SizedProcedure, SizedStep};
+use tarehand_protocol::api::{DiagnosticLine, MeasuresSaid, SizedProcedure, SizedStep};
+
+/// Returns which measures are meant, in the words of the settings file.
+#[must_use]
+pub fn measures_said(measures: Measures) -> MeasuresSaid {
+    let word = |value: Result<serde_json::Value, _>| match value {
+        Ok(serde_json::Value::String(word)) => Some(word),
+        Ok(_) | Err(serde_json::Error { .. }) => None,
+    };
+    MeasuresSaid {
+        spoon: measures
+            .spoon
+            .and_then(|spoon| word(serde_json::to_value(spoon))),
+        fluid_ounce: measures
+            .fluid_ounce
+            .and_then(|ounce| word(serde_json::to_value(ounce))),
+    }
+}
 
 /// Returns a diagnostic as a line.
 #[must_use]

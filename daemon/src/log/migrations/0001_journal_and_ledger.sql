@@ -52,35 +52,39 @@ INSERT INTO vessel (kind, key) VALUES ('waste', 'waste'), ('unknown', 'unknown')
 
 -- The ledger: mass that went from one vessel to another. Taking back is a transfer the other way.
 CREATE TABLE transfer (
-    id          INTEGER PRIMARY KEY,
     batch       INTEGER NOT NULL,
     entry       INTEGER NOT NULL,
+    nth         INTEGER NOT NULL,
     from_vessel INTEGER NOT NULL REFERENCES vessel (id),
     to_vessel   INTEGER NOT NULL REFERENCES vessel (id),
     substance   TEXT    NOT NULL CONSTRAINT "a transfer names its substance" CHECK (substance <> ''),
     mass_ug     INTEGER NOT NULL
         CONSTRAINT "a transfer is above zero and at most a thousand tonnes" CHECK (mass_ug BETWEEN 1 AND 1000000000000000),
     seen        TEXT    NOT NULL CHECK (seen IN ('seen', 'unseen')),
+    PRIMARY KEY (batch, entry, nth),
     FOREIGN KEY (batch, entry) REFERENCES entry (batch, seq),
     CONSTRAINT "a transfer goes from one vessel to another" CHECK (from_vessel <> to_vessel)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 
 CREATE INDEX transfer_from ON transfer (from_vessel);
 CREATE INDEX transfer_to ON transfer (to_vessel);
 
--- What every vessel holds of every substance. Over all vessels each substance sums to zero.
-CREATE VIEW content AS
-SELECT vessel, substance, sum(mass_ug) AS mass_ug, sum(unseen_ug) AS unseen_ug
-FROM (
-    SELECT to_vessel AS vessel, substance, mass_ug,
-        CASE seen WHEN 'unseen' THEN mass_ug ELSE 0 END AS unseen_ug
-    FROM transfer
-    UNION ALL
-    SELECT from_vessel, substance, -mass_ug,
-        CASE seen WHEN 'unseen' THEN -mass_ug ELSE 0 END
-    FROM transfer
-)
-GROUP BY vessel, substance;
+-- Every transfer twice, as each of its vessels sees it.
+CREATE VIEW movement AS
+SELECT to_vessel AS vessel, batch, substance, mass_ug,
+    CASE seen WHEN 'unseen' THEN mass_ug ELSE 0 END AS unseen_ug
+FROM transfer
+UNION ALL
+SELECT from_vessel, batch, substance, -mass_ug,
+    CASE seen WHEN 'unseen' THEN -mass_ug ELSE 0 END
+FROM transfer;
+
+-- The ledger: what the jar of every batch holds.
+CREATE VIEW ledger AS
+SELECT vessel.batch, movement.substance, sum(movement.mass_ug) AS mass_ug, sum(movement.unseen_ug) AS unseen_ug
+FROM vessel JOIN movement ON movement.vessel = vessel.id
+WHERE vessel.batch IS NOT NULL
+GROUP BY vessel.batch, movement.substance;
 
 -- The weight over time. No law depends on it: it may be thinned and deleted.
 CREATE TABLE trace (
@@ -116,7 +120,7 @@ CREATE TRIGGER entry_is_kept BEFORE DELETE ON entry
 BEGIN SELECT raise(ABORT, 'an entry of the journal is never deleted'); END;
 
 CREATE TRIGGER transfer_is_new BEFORE INSERT ON transfer
-WHEN EXISTS (SELECT 1 FROM transfer WHERE id = NEW.id)
+WHEN EXISTS (SELECT 1 FROM transfer WHERE batch = NEW.batch AND entry = NEW.entry AND nth = NEW.nth)
 BEGIN SELECT raise(ABORT, 'a transfer is never replaced'); END;
 CREATE TRIGGER transfer_stays BEFORE UPDATE ON transfer
 BEGIN SELECT raise(ABORT, 'a transfer is never changed: book one the other way'); END;

@@ -1,0 +1,212 @@
+//! The register of all batches: opened, moved from state to state, found again.
+
+use std::str::FromStr as _;
+
+use rusqlite::types::Type;
+use rusqlite::{Connection, OptionalExtension as _, Row, named_params, params};
+
+use super::batch::{
+    Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
+    Reality,
+};
+use super::error::{Fault, LogError};
+use super::mark::Mark;
+use super::vessel;
+
+const HEAD: &str = "id, mark, bench, recipe, rehearsal, state, planned_ug, opened, closed";
+
+/// Opens a batch: gives it a number, a mark that no other has, and a jar.
+pub(super) fn open(conn: &Connection, new: &NewBatch) -> Result<BatchHead, Fault> {
+    let mark = unused_mark(conn)?;
+    conn.prepare_cached(
+        "INSERT INTO batch (mark, bench, recipe, rehearsal, state, planned_ug, opened,
+                            procedure, recipe_text, shelf_text, profile_text)
+         VALUES (?1, ?2, ?3, ?4, 'idle', ?5, ?6, ?7, ?8, ?9, ?10)",
+    )?
+    .execute(params![
+        mark.as_str(),
+        new.bench,
+        new.recipe,
+        new.reality == Reality::Rehearsal,
+        new.planned_ug,
+        new.opened,
+        new.procedure,
+        new.recipe_text,
+        new.shelf_text,
+        new.profile_text,
+    ])?;
+    let id = BatchId::from_number(conn.last_insert_rowid());
+    vessel::add_jar(conn, id, &mark)?;
+    Ok(BatchHead {
+        id,
+        mark,
+        bench: new.bench.clone(),
+        recipe: new.recipe.clone(),
+        reality: new.reality,
+        state: BatchState::Live(LiveState::Idle),
+        planned_ug: new.planned_ug,
+        opened: new.opened.clone(),
+        closed: None,
+    })
+}
+
+/// Draws a mark. It is drawn, not counted, so that the jars of two logs rarely share one.
+fn unused_mark(conn: &Connection) -> Result<Mark, Fault> {
+    let mut draw = conn.prepare_cached("SELECT random() & 0x7FFFFFFFFFFFFFFF")?;
+    let mut taken = conn.prepare_cached("SELECT 1 FROM batch WHERE mark = ?1")?;
+    // When most short marks are taken the next length has plenty.
+    for signs in 5..=12 {
+        for _ in 0..16 {
+            let number: i64 = draw.query_row([], |row| row.get(0))?;
+            let mark = Mark::of_number(number.unsigned_abs(), signs);
+            if !taken.exists([mark.as_str()])? {
+                return Ok(mark);
+            }
+        }
+    }
+    Err(Fault::refused("no mark is left"))
+}
+
+/// Moves a batch to a state that is not the end.
+pub(super) fn enter(conn: &Connection, id: BatchId, state: LiveState) -> Result<(), Fault> {
+    change(conn, id, BatchState::Live(state), None)
+}
+
+/// Ends a batch.
+pub(super) fn close(
+    conn: &Connection,
+    id: BatchId,
+    ending: Ending,
+    closed: &str,
+) -> Result<(), Fault> {
+    change(conn, id, BatchState::Ended(ending), Some(closed))
+}
+
+fn change(
+    conn: &Connection,
+    id: BatchId,
+    state: BatchState,
+    closed: Option<&str>,
+) -> Result<(), Fault> {
+    let changed = conn
+        .prepare_cached("UPDATE batch SET state = ?2, closed = ?3 WHERE id = ?1")?
+        .execute(params![id.number(), state.as_str(), closed])?;
+    match changed {
+        0 => Err(missing(&id.into())),
+        _ => Ok(()),
+    }
+}
+
+/// Returns a batch with its snapshots.
+pub(super) fn read(conn: &Connection, which: &BatchRef) -> Result<Batch, Fault> {
+    let sql = format!(
+        "SELECT {HEAD}, procedure, recipe_text, shelf_text, profile_text
+         FROM batch WHERE id = ?1 OR mark = ?2"
+    );
+    let (id, mark) = match which {
+        BatchRef::Id(id) => (Some(id.number()), None),
+        BatchRef::Mark(mark) => (None, Some(mark.as_str())),
+    };
+    conn.prepare_cached(&sql)?
+        .query_row(params![id, mark], |row| {
+            Ok(Batch {
+                head: head(row)?,
+                procedure: row.get("procedure")?,
+                recipe_text: row.get("recipe_text")?,
+                shelf_text: row.get("shelf_text")?,
+                profile_text: row.get("profile_text")?,
+            })
+        })
+        .optional()?
+        .ok_or_else(|| missing(which))
+}
+
+/// Says that there is no such batch, where there is none.
+pub(super) fn must_exist(conn: &Connection, id: BatchId) -> Result<(), Fault> {
+    match conn
+        .prepare_cached("SELECT 1 FROM batch WHERE id = ?1")?
+        .exists([id.number()])?
+    {
+        true => Ok(()),
+        false => Err(missing(&id.into())),
+    }
+}
+
+fn missing(which: &BatchRef) -> Fault {
+    Fault::Said(LogError::NoBatch {
+        batch: which.to_string(),
+    })
+}
+
+/// Returns the batches that fit, the newest first.
+pub(super) fn list(conn: &Connection, filter: &BatchFilter) -> Result<Vec<BatchHead>, Fault> {
+    let sql = format!(
+        "SELECT {HEAD} FROM batch
+         WHERE (:bench IS NULL OR bench = :bench)
+           AND (:recipe IS NULL OR recipe = :recipe)
+           AND (:state IS NULL OR state = :state)
+           AND (:rehearsal IS NULL OR rehearsal = :rehearsal)
+           AND (:opened_from IS NULL OR :opened_from <= opened)
+           AND (:before IS NULL OR id < :before)
+         ORDER BY id DESC LIMIT :at_most"
+    );
+    let mut statement = conn.prepare_cached(&sql)?;
+    let heads = statement.query_map(
+        named_params! {
+            ":bench": filter.bench,
+            ":recipe": filter.recipe,
+            ":state": filter.state.map(BatchState::as_str),
+            ":rehearsal": filter.reality.map(|reality| reality == Reality::Rehearsal),
+            ":opened_from": filter.opened_from,
+            ":before": filter.before.map(BatchId::number),
+            // To SQLite a negative limit is none.
+            ":at_most": filter.at_most.map_or(-1, i64::from),
+        },
+        head,
+    )?;
+    Ok(heads.collect::<Result<_, _>>()?)
+}
+
+/// Returns the batches of a bench that have not ended, the newest first.
+pub(super) fn unfinished(conn: &Connection, bench: &str) -> Result<Vec<BatchHead>, Fault> {
+    let sql =
+        format!("SELECT {HEAD} FROM batch WHERE bench = ?1 AND closed IS NULL ORDER BY id DESC");
+    let mut statement = conn.prepare_cached(&sql)?;
+    let heads = statement.query_map([bench], head)?;
+    Ok(heads.collect::<Result<_, _>>()?)
+}
+
+fn head(row: &Row<'_>) -> rusqlite::Result<BatchHead> {
+    let mark: String = row.get("mark")?;
+    let state: String = row.get("state")?;
+    Ok(BatchHead {
+        id: BatchId::from_number(row.get("id")?),
+        mark: Mark::from_str(&mark).map_err(|error| unreadable("mark", error))?,
+        bench: row.get("bench")?,
+        recipe: row.get("recipe")?,
+        reality: match row.get("rehearsal")? {
+            true => Reality::Rehearsal,
+            false => Reality::Real,
+        },
+        state: BatchState::from_word(&state)
+            .ok_or_else(|| unreadable("state", UnknownState(state)))?,
+        planned_ug: row.get("planned_ug")?,
+        opened: row.get("opened")?,
+        closed: row.get("closed")?,
+    })
+}
+
+#[derive(Debug, thiserror::Error)]
+#[error("`{0}` is no state of a batch")]
+struct UnknownState(String);
+
+fn unreadable<E>(column: &'static str, error: E) -> rusqlite::Error
+where
+    E: std::error::Error + Send + Sync + 'static,
+{
+    let at = HEAD
+        .split(", ")
+        .position(|name| name == column)
+        .unwrap_or(0);
+    rusqlite::Error::FromSqlConversionFailure(at, Type::Text, Box::new(error))
+}

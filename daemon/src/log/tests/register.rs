@@ -1,0 +1,240 @@
+//! Finding batches again, their states, the scales, the trace.
+
+use std::collections::HashSet;
+
+use super::*;
+
+#[tokio::test]
+async fn every_batch_has_a_mark_of_its_own() {
+    let place = Place::new();
+    let log = place.open();
+    let answers: Vec<_> = (0..200).map(|_| log.open_batch(harbour_grey())).collect();
+    let mut marks = HashSet::new();
+    for answer in answers {
+        let mark = answer.await.unwrap().mark;
+        assert_eq!(mark.as_str().len(), 5);
+        assert_eq!(mark.as_str().parse(), Ok(mark.clone()));
+        assert!(marks.insert(mark));
+    }
+}
+
+#[tokio::test]
+async fn a_state_moves_together_with_its_entries() {
+    let place = Place::new();
+    let log = place.open();
+    let batch = log.open_batch(harbour_grey()).await.unwrap();
+    assert_eq!(batch.state, BatchState::Live(LiveState::Idle));
+    let check = async |state: BatchState, closed: Option<&str>, unfinished: usize| {
+        let head = log.batch(batch.id).await.unwrap().head;
+        assert_eq!((head.state, head.closed.as_deref()), (state, closed));
+        assert_eq!(log.unfinished("window").await.unwrap().len(), unfinished);
+        assert_eq!(log.unfinished("cellar").await.unwrap(), []);
+    };
+    let end = "2026-03-02T10:00:00Z";
+
+    log.append_and_enter(batch.id, vec![entry(0)], LiveState::Held)
+        .await
+        .unwrap();
+    check(BatchState::Live(LiveState::Held), None, 1).await;
+
+    let bad = NewEntry {
+        body: String::new(),
+        ..entry(1)
+    };
+    log.append_and_enter(batch.id, vec![bad], LiveState::Running)
+        .await
+        .unwrap_err();
+    check(BatchState::Live(LiveState::Held), None, 1).await;
+
+    log.close_batch(batch.id, vec![entry(1)], Ending::Complete, end.to_owned())
+        .await
+        .unwrap();
+    check(BatchState::Ended(Ending::Complete), Some(end), 0).await;
+
+    log.append(batch.id, vec![entry(2)]).await.unwrap();
+    check(BatchState::Ended(Ending::Complete), Some(end), 0).await;
+
+    log.append_and_enter(batch.id, vec![entry(3)], LiveState::Running)
+        .await
+        .unwrap();
+    check(BatchState::Live(LiveState::Running), None, 1).await;
+    assert_eq!(numbers(&log.entries(batch.id).await.unwrap()), [0, 1, 2, 3]);
+}
+
+#[tokio::test]
+async fn a_list_shows_what_fits_the_newest_first() {
+    let place = Place::new();
+    let log = place.open();
+    let mut ids = Vec::new();
+    for (bench, recipe, reality, opened) in [
+        (
+            "window",
+            "Harbour grey",
+            Reality::Real,
+            "2026-03-01T08:00:00Z",
+        ),
+        (
+            "window",
+            "Slate",
+            Reality::Rehearsal,
+            "2026-03-02T08:00:00Z",
+        ),
+        (
+            "cellar",
+            "Harbour grey",
+            Reality::Real,
+            "2026-03-03T08:00:00Z",
+        ),
+    ] {
+        let new = NewBatch {
+            bench: bench.to_owned(),
+            recipe: recipe.to_owned(),
+            reality,
+            opened: opened.to_owned(),
+            ..harbour_grey()
+        };
+        ids.push(log.open_batch(new).await.unwrap().id);
+    }
+    log.append_and_enter(ids[2], Vec::new(), LiveState::Paused)
+        .await
+        .unwrap();
+
+    let check = async |filter: BatchFilter, expect: &[usize]| {
+        let found = log.batches(filter).await.unwrap();
+        let found: Vec<BatchId> = found.into_iter().map(|head| head.id).collect();
+        let expect: Vec<BatchId> = expect.iter().map(|&at| ids[at]).collect();
+        assert_eq!(found, expect);
+    };
+    let all = BatchFilter::default;
+    check(all(), &[2, 1, 0]).await;
+    check(
+        BatchFilter {
+            bench: Some("window".to_owned()),
+            ..all()
+        },
+        &[1, 0],
+    )
+    .await;
+    check(
+        BatchFilter {
+            recipe: Some("Harbour grey".to_owned()),
+            ..all()
+        },
+        &[2, 0],
+    )
+    .await;
+    check(
+        BatchFilter {
+            reality: Some(Reality::Rehearsal),
+            ..all()
+        },
+        &[1],
+    )
+    .await;
+    check(
+        BatchFilter {
+            state: Some(BatchState::Live(LiveState::Paused)),
+            ..all()
+        },
+        &[2],
+    )
+    .await;
+    check(
+        BatchFilter {
+            opened_from: Some("2026-03-02".to_owned()),
+            ..all()
+        },
+        &[2, 1],
+    )
+    .await;
+    check(
+        BatchFilter {
+            at_most: Some(1),
+            ..all()
+        },
+        &[2],
+    )
+    .await;
+    check(
+        BatchFilter {
+            before: Some(ids[2]),
+            at_most: Some(1),
+            ..all()
+        },
+        &[1],
+    )
+    .await;
+}
+
+#[tokio::test]
+async fn a_batch_that_is_not_there_is_named() {
+    let place = Place::new();
+    let log = place.open();
+    let nobody = BatchId::from_number(9);
+    let expect = "no batch `9` in the log";
+    assert_eq!(log.batch(nobody).await.unwrap_err().to_string(), expect);
+    assert_eq!(log.entries(nobody).await.unwrap_err().to_string(), expect);
+    assert_eq!(
+        log.append(nobody, vec![entry(0)])
+            .await
+            .unwrap_err()
+            .to_string(),
+        expect
+    );
+    assert_eq!(log.jar(nobody).await.unwrap_err().to_string(), expect);
+    let mark: Mark = "22222".parse().unwrap();
+    let error = log.batch(mark).await.unwrap_err();
+    assert_eq!(error.to_string(), "no batch `22222` in the log");
+    assert_eq!(error.hint(), Some("list the batches to see their marks"));
+}
+
+#[tokio::test]
+async fn a_scale_is_remembered_as_it_was_last_told() {
+    let place = Place::new();
+    let log = place.open();
+    let first = Device {
+        key: "serial:0001".to_owned(),
+        told_unit: None,
+        profile: "format = \"text\"\n".to_owned(),
+        last_seen: "2026-03-02T09:00:00Z".to_owned(),
+    };
+    let second = Device {
+        told_unit: Some("g".to_owned()),
+        last_seen: "2026-03-02T09:01:00Z".to_owned(),
+        ..first.clone()
+    };
+    assert_eq!(log.device("serial:0001").await.unwrap(), None);
+    log.set_device(first).await.unwrap();
+    log.set_device(second.clone()).await.unwrap();
+    assert_eq!(
+        log.device("serial:0001").await.unwrap(),
+        Some(second.clone())
+    );
+    assert_eq!(log.devices().await.unwrap(), [second]);
+}
+
+#[tokio::test]
+async fn a_trace_may_be_thinned_and_deleted_and_the_journal_stays() {
+    let place = Place::new();
+    let log = place.open();
+    let batch = log.open_batch(harbour_grey()).await.unwrap().id;
+    log.append(batch, vec![entry(0)]).await.unwrap();
+    let samples: Vec<Sample> = (0..20)
+        .map(|n| Sample {
+            tick_us: n * 100_000,
+            gross_ug: n * n,
+        })
+        .collect();
+    log.append_trace(batch, samples[..7].to_vec())
+        .await
+        .unwrap();
+    log.append_trace(batch, samples[7..].to_vec())
+        .await
+        .unwrap();
+    assert_eq!(log.trace(batch).await.unwrap(), samples);
+    log.thin_trace(batch, 1_000_000).await.unwrap();
+    assert_eq!(log.trace(batch).await.unwrap(), [samples[0], samples[10]]);
+    log.delete_trace(batch).await.unwrap();
+    assert_eq!(log.trace(batch).await.unwrap(), []);
+    assert_eq!(log.entries(batch).await.unwrap().len(), 1);
+}
