@@ -164,6 +164,7 @@ mod tests {
             raw: None,
             why: None,
             hint: None,
+            needs: None,
         }
     }
 
