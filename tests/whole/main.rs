@@ -4,6 +4,8 @@
     reason = "helpers of tests, where a failed step ends the test"
 )]
 
+mod bench;
 mod double;
+mod mix;
 mod oracles;
 mod support;
