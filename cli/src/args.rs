@@ -253,7 +253,12 @@ mod tests {
                                         recipe, else in the config folder]
               --quiet                   No bell when it is time to stop [env:
                                         TAREHAND_QUIET]
-          -h, --help                    Print help
+              --spoon <SPOON>           Which measuring spoons are meant [default: as
+                                        the settings say] [possible values: metric, us,
+                                        australian]
+              --fluid-ounce <OUNCE>     Which fluid ounce is meant [default: as the
+                                        settings say] [possible values: us, imperial]
+          -h, --help                    Print help (see more with '--help')
         ");
         insta::assert_snapshot!(help_of(&["watch"]), @r"
         Examples:

@@ -14,6 +14,7 @@ use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
 use crate::service;
+use crate::settings::MeasureArgs;
 use crate::terminal::{AtEnd, Ending, Seat, accompany};
 
 const EXAMPLES: &str = "\
@@ -39,6 +40,8 @@ pub(crate) struct MixArgs {
     /// No bell when it is time to stop
     #[arg(long, env = "TAREHAND_QUIET", hide_env_values = true)]
     quiet: bool,
+    #[command(flatten)]
+    measures: MeasureArgs,
 }
 
 /// Makes a batch.
@@ -76,8 +79,7 @@ fn batch(
     place: &Place,
     output: &mut Output,
 ) -> Result<OpenBatch, Failure> {
-    // The service reads the same settings, so both mean the same spoon.
-    let measures = place.settings()?.measures;
+    let measures = args.measures.over(place.settings()?.measures);
     let folder = Folder::read(recipe, args.shelf.as_deref(), &place.folders.shelf())?;
     let good = good(&folder.stem, &folder.sources, measures, output)?;
     args.goal.goal(&good.recipe, measures)?;

@@ -98,7 +98,12 @@ async fn watch(args: &WatchArgs, client: &Client, output: &mut Output) -> Result
                     output.data(line(&reading))?;
                 }
             }
-            Some(_) => {}
+            Some(Happening::Missed(count)) => {
+                output.say(format_args!(
+                    "{count} readings were missed: they came too fast"
+                ));
+            }
+            Some(Happening::View(_) | Happening::Weight(_)) => {}
             None => return Err(ClientError::NotRunning.into()),
         }
     }

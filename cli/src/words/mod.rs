@@ -10,7 +10,7 @@ use std::borrow::Cow;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchStateWord, VerdictWord, View, WeightState};
 
-pub(crate) use doing::{step_of, told};
+pub(crate) use doing::{pours_unsaid, step_number, step_of, told};
 pub(crate) use record::record;
 pub(crate) use sized::{sized, sized_page};
 pub(crate) use table::{Column, table};

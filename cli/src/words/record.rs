@@ -2,7 +2,7 @@
 
 use tarehand_protocol::api::{BatchRecord, BatchSummary, StepView};
 
-use super::{Column, grams, percent, short_grams, shown, state, table, verdict};
+use super::{Column, grams, percent, short_grams, shown, state, step_number, table, verdict};
 
 /// Writes the record of a batch.
 pub(crate) fn record(record: &BatchRecord) -> String {
@@ -91,7 +91,7 @@ fn steps(steps: &[StepView]) -> String {
                 (None, _) => String::new(),
             };
             vec![
-                step.step.to_string(),
+                step_number(step.step).to_string(),
                 format!("{}{added}", shown(&step.title)),
                 target,
                 step.poured_g
@@ -237,9 +237,9 @@ mod tests {
           Linen white         66.7 %  66.6 %  -0.05 points
 
         Steps
-          1  Lagoon blue paste           20.0 ± 0.4  20.0 g  within
-          2  Linen white                 40.0 ± 0.4  44.0 g  too much
-          3  Lagoon blue paste (rescue)   2.0 ± 0.4  2.05 g  within
+          2  Lagoon blue paste           20.0 ± 0.4  20.0 g  within
+          3  Linen white                 40.0 ± 0.4  44.0 g  too much
+          4  Lagoon blue paste (rescue)   2.0 ± 0.4  2.05 g  within
 
         What happened
           09:31:00  Lagoon blue paste: 20.0 g, within
