@@ -253,15 +253,22 @@ impl Bench {
         for line in contents {
             let name = line["name"].as_str().unwrap();
             let mine = poured.iter().filter(|poured| poured.ingredient == name);
-            let (count, sum) = mine.fold((0, 0), |(count, sum), poured| {
-                (count + 1, sum + poured.ug)
-            });
+            let (count, sum) =
+                mine.fold((0, 0), |(count, sum), poured| (count + 1, sum + poured.ug));
             let logged = micrograms(&line["poured_g"]);
             let away = (logged - sum).abs();
             assert!(away <= division * count, "{name}: {sum} µg went in, {line}");
         }
-        let named = |poured: &&Poured| contents.iter().any(|line| line["name"] == poured.ingredient);
-        assert_eq!(poured.iter().find(|poured| !named(poured)), None, "{record}");
+        let named = |poured: &&Poured| {
+            contents
+                .iter()
+                .any(|line| line["name"] == poured.ingredient)
+        };
+        assert_eq!(
+            poured.iter().find(|poured| !named(poured)),
+            None,
+            "{record}"
+        );
         let in_jar = micrograms(&record["in_jar_g"]);
         let away = (in_jar - truth["contents_ug"].as_i64().unwrap()).abs();
         assert!(away <= division, "{truth} against {record}");

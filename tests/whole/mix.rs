@@ -95,7 +95,10 @@ fn a_large_overshoot_is_held_and_the_chosen_way_out_is_carried_through() {
     assert_eq!(bench.view()["state"], "held");
     // 65 g are a quarter of 260 g, by hand.
     let first = &question["options"][0];
-    assert_eq!((&first["kind"], micrograms(&first["total_g"])), (&json!("top-up-exact"), 260_000_000));
+    assert_eq!(
+        (&first["kind"], micrograms(&first["total_g"])),
+        (&json!("top-up-exact"), 260_000_000)
+    );
     bench.tell(&["answer", "1"]);
     poured.extend(bench.pour_rest(0));
     let told = mix.finish(LIMIT).good();
@@ -207,7 +210,11 @@ fn a_shortfall_is_what_the_person_accepts_with_next() {
     bench.put_jar();
     let (_, base) = bench.pour_running(-4_000_000);
     bench.wait_settled(96.0);
-    assert_eq!(bench.view()["doing"]["ingredient"], "base", "it goes on waiting");
+    assert_eq!(
+        bench.view()["doing"]["ingredient"],
+        "base",
+        "it goes on waiting"
+    );
     bench.tell(&["next"]);
     let mut poured = vec![base];
     poured.extend(bench.pour_rest(0));
@@ -230,7 +237,10 @@ fn a_jar_lifted_and_set_back_says_yes_where_something_is_looked_at() {
     let record = bench.check_grams(&poured);
     assert_eq!(record["state"], "complete");
     let seen = kinds(&record);
-    assert!(seen.contains(&"load-gone") && seen.contains(&"jar-back"), "{seen:?}");
+    assert!(
+        seen.contains(&"load-gone") && seen.contains(&"jar-back"),
+        "{seen:?}"
+    );
 }
 
 #[test]
@@ -241,7 +251,6 @@ fn the_scales_own_tare_key_in_mid_batch_costs_no_gram() {
     let mut poured = vec![bench.pour_step(0)];
     bench.wait_doing("pour");
     bench.scale.press_tare();
-    bench.scale.truth();
     poured.extend(tared_rest(&mut bench));
     let record = bench.check_grams(&poured);
     assert_eq!(record["state"], "complete");
@@ -268,7 +277,10 @@ fn drops_are_counted_by_the_person_and_weighed_by_the_scale() {
     bench.put_jar();
     let mut poured = vec![bench.pour_step(0)];
     let view = bench.wait_doing("count");
-    assert!(view["doing"]["count"].as_str().unwrap().contains("12"), "{view}");
+    assert!(
+        view["doing"]["count"].as_str().unwrap().contains("12"),
+        "{view}"
+    );
     for _ in 0..12 {
         bench.scale.pour_at_once(50_000);
     }
