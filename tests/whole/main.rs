@@ -9,3 +9,4 @@ mod double;
 mod mix;
 mod oracles;
 mod support;
+mod watch;
