@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::PathBuf;
 
+use rustix::process::Signal;
 use serde_json::{Value, json};
 use tarehand_protocol::Mass;
 use tarehand_tests::binaries::repository;
@@ -62,6 +63,19 @@ impl Bench {
             service,
             home,
         }
+    }
+
+    /// Kills the service, as a power cut does, and starts it again.
+    #[track_caller]
+    pub(crate) fn restart(&mut self) {
+        self.service.process().signal(Signal::KILL);
+        wait_for("the end of the service", LIMIT, || {
+            self.service
+                .client()
+                .request("GET", "/v1/status", None)
+                .err()
+        });
+        self.service = Service::start(&self.home, &["--clock-rate", &SPEED.to_string()]);
     }
 
     /// Runs a command of the person in this home.

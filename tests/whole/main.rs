@@ -6,6 +6,7 @@
 
 mod bench;
 mod double;
+mod faults;
 mod mix;
 mod oracles;
 mod support;

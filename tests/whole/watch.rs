@@ -112,7 +112,11 @@ fn a_line_with_a_shape_of_its_own_is_read_without_being_told() {
     shop.check(&[], b"nan\r\n", &["null fault"]);
     shop.check(&["--unit", "g"], b"nan\r\n", &["null fault"]);
     shop.check(&[], b"D NEG.\r\n", &["null under"]);
-    shop.check(&[], b"ST,GS,+   12.30 g\r\nOL,GS,+\r\n", &["12.3 stable", "null over"]);
+    shop.check(
+        &[],
+        b"ST,GS,+   12.30 g\r\nOL,GS,+\r\n",
+        &["12.3 stable", "null over"],
+    );
 }
 
 #[test]
@@ -142,7 +146,11 @@ fn a_profile_reads_what_nobody_can_know() {
     let odd = [
         0x20, 0x20, 0xb0, 0xae, 0xb0, 0xb0, 0x20, 0x6b, 0x67, 0x20, 0x0d, 0x8a,
     ];
-    shop.check(&["--profile", &profile("seven-bits-odd")], &odd, &["0 unknown"]);
+    shop.check(
+        &["--profile", &profile("seven-bits-odd")],
+        &odd,
+        &["0 unknown"],
+    );
     let two = b"34.78,2.30\r\n170.57,2.60\r\n";
     let raw = [
         "null rejected 33 34 2e 37 38 2c 32 2e 33 30",
@@ -150,22 +158,45 @@ fn a_profile_reads_what_nobody_can_know() {
     ];
     shop.check(&[], two, &raw);
     let first = profile("numbers-first");
-    shop.check(&["--profile", &first], two, &["34.78 unknown", "170.57 unknown"]);
+    shop.check(
+        &["--profile", &first],
+        two,
+        &["34.78 unknown", "170.57 unknown"],
+    );
     let silent = b"\x02\x20\x20\x20\x20\x20\x20350\x20\x20\x20350\r";
-    shop.check(&["--profile", &profile("status-bytes-silent")], silent, &["3500 stable"]);
+    shop.check(
+        &["--profile", &profile("status-bytes-silent")],
+        silent,
+        &["3500 stable"],
+    );
     let over = profile("zero-when-over");
-    shop.check(&["--profile", &over], b"12.000\r\n00.000\r\n", &["12000 unknown", "null over"]);
+    shop.check(
+        &["--profile", &over],
+        b"29.500\r\n00.000\r\n",
+        &["29500 unknown", "null over"],
+    );
 }
 
 #[test]
 fn frames_with_a_check_are_read_whole_or_not_at_all() {
     let mut shop = Shop::open();
     let torn = b"03301B+00003301B+000033+00003301B+";
-    let expect = ["33 unknown", "null rejected 2b 30 30 30 30 33 33", "33 unknown"];
+    let expect = [
+        "33 unknown",
+        "null rejected 2b 30 30 30 30 33 33",
+        "33 unknown",
+    ];
     shop.check(&["--profile", &profile("signed-xor-hex")], torn, &expect);
     let wrong = b"+00015511;+00005011>";
-    let expect = ["15.5 unknown", "null rejected 2b 30 30 30 30 35 30 31 31 3e"];
-    shop.check(&["--profile", &profile("signed-xor-nibbles")], wrong, &expect);
+    let expect = [
+        "15.5 unknown",
+        "null rejected 2b 30 30 30 30 35 30 31 31 3e",
+    ];
+    shop.check(
+        &["--profile", &profile("signed-xor-nibbles")],
+        wrong,
+        &expect,
+    );
 }
 
 #[test]
