@@ -4,6 +4,10 @@
     reason = "helpers of tests, where a failed step ends the test"
 )]
 
+mod bench;
 mod double;
+mod faults;
+mod mix;
 mod oracles;
 mod support;
+mod watch;

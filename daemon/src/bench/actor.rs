@@ -308,11 +308,15 @@ impl Actor {
         let Some(making) = &mut self.making else {
             return;
         };
+        let before = jar_wanted(&making.session);
         let effects = making.session.step(now, input);
-        if effects.is_empty() && reply.is_none() {
-            return;
+        let wants_otherwise = before != jar_wanted(&making.session);
+        if !effects.is_empty() || reply.is_some() {
+            self.carry_out(effects, reply);
         }
-        self.carry_out(effects, reply);
+        if wants_otherwise {
+            self.announce(Vec::new(), Vec::new(), None);
+        }
     }
 
     pub(super) fn carry_out(&mut self, effects: Vec<Effect>, reply: Option<Reply<Arc<View>>>) {
@@ -357,6 +361,13 @@ impl Actor {
             self.input(Input::Command(command), None);
         }
     }
+}
+
+/// What is wanted of the pan before the jar stands on it: the pan was seen empty, or a word is needed.
+///
+/// No entry of the journal tells of it, since nothing is booked yet; the view must follow all the same.
+fn jar_wanted(session: &Session) -> (bool, bool) {
+    (session.empty_pan_seen(), session.asks_whether_jar_is_on())
 }
 
 async fn next_event(feed: &mut Option<Feed>) -> Option<crate::links::LinkEvent> {

@@ -8,7 +8,7 @@ use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{ReadingLine, ScaleState};
 use tarehand_protocol::scale::line_settings::likeness;
-use tarehand_protocol::scale::{Decoded, Decoder, Doctor};
+use tarehand_protocol::scale::{Decoded, Decoder, Doctor, Rejected};
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
@@ -28,6 +28,9 @@ const TAIL: Duration = Duration::from_millis(30);
 const NO_TEXT: u8 = 50;
 /// So many of them, with nothing else between, and the settings are looked for.
 const ENOUGH_GIBBERISH: usize = 200;
+
+/// So many letters in a row are a word; units and marks of state are shorter.
+const WORD: usize = 4;
 
 /// A scale being read.
 #[derive(Debug)]
@@ -209,7 +212,13 @@ impl Feed {
                     settler.step(at, Signal::Reading(reading)),
                 ),
                 Decoded::Rejected(rejected) => {
-                    (translate::rejected_line(&rejected, age), Vec::new())
+                    let line = translate::rejected_line(&rejected, age);
+                    let facts = if is_words(&rejected) {
+                        settler.step(at, Signal::Words)
+                    } else {
+                        Vec::new()
+                    };
+                    (line, facts)
                 }
             });
         });
@@ -282,6 +291,17 @@ impl Feed {
                 .map(|period| 1.0 / period),
         }
     }
+}
+
+/// Tells a banner such as `self test passed` from a broken number: only the first spells something (our own choice).
+fn is_words(rejected: &Rejected) -> bool {
+    let bytes = rejected.raw.bytes();
+    let printable = bytes.iter().all(|byte| matches!(byte, b' '..=b'~'));
+    let longest = bytes
+        .split(|byte| !byte.is_ascii_alphabetic())
+        .map(<[u8]>::len)
+        .max();
+    printable && WORD <= longest.unwrap_or_default()
 }
 
 impl Drop for Feed {

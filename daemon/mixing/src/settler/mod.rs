@@ -45,6 +45,8 @@ pub enum Signal {
     Opened,
     /// The way to the scale is gone.
     Gone,
+    /// The scale said words and no weight, as it does when it is switched on.
+    Words,
     /// Time has passed.
     Wake,
 }
@@ -126,6 +128,8 @@ const QUIET: Duration = Duration::from_secs(1);
 const FRESH: usize = 3;
 /// Silence that is "no weight" on any scale that streams.
 const SILENCE: Duration = Duration::from_millis(1_500);
+/// A scale that starts anew says nothing for at least this long before its banner (our own choice).
+const BANNER_PAUSE: Duration = Duration::from_millis(300);
 /// At this rate and above, single spikes are filtered by a median of three.
 const MEDIAN_PERIOD: Duration = Duration::from_millis(200);
 /// A scale that reports on change has finished when nothing follows for this long (our own choice).
@@ -245,10 +249,24 @@ impl Settler {
                 }
                 self.forget(Zero::Suspect);
             }
+            Signal::Words => self.words(now, &mut facts),
             Signal::Wake => self.wake(now, &mut facts),
             Signal::Reading(reading) => self.reading(now, reading, &mut facts),
         }
         facts
+    }
+
+    /// Words after a pause are a banner: the scale started anew, and what lies on it may count as nothing now.
+    fn words(&mut self, now: Tick, facts: &mut Vec<Fact>) {
+        if self.presence == Presence::Here {
+            let pause = BANNER_PAUSE.max(self.period.unwrap_or_default() * 2);
+            if self.last_at.is_none_or(|last| now.since(last) < pause) {
+                // In the middle of readings it is a line that came broken.
+                return;
+            }
+            facts.push(Fact::Lost);
+        }
+        self.forget(Zero::Suspect);
     }
 
     fn wake(&mut self, now: Tick, facts: &mut Vec<Fact>) {
