@@ -4,10 +4,12 @@
     reason = "helpers of tests, where a failed step ends the test"
 )]
 
+mod api;
 mod bench;
 mod double;
 mod faults;
 mod mix;
 mod oracles;
+mod service;
 mod support;
 mod watch;
