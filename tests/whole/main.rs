@@ -9,6 +9,7 @@ mod bench;
 mod double;
 mod faults;
 mod mix;
+mod notices;
 mod oracles;
 mod service;
 mod support;
