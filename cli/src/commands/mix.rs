@@ -19,9 +19,9 @@ use crate::terminal::{AtEnd, Ending, Seat, accompany};
 
 const EXAMPLES: &str = "\
 Examples:
-  tarehand mix harbour-grey.toml                as much as the recipe makes
-  tarehand mix harbour-grey.toml --make 250g
-  tarehand mix harbour-grey.toml --from black-paste=30g --port /dev/ttyUSB0
+  tarehand mix lagoon-round.toml                as much as the recipe makes
+  tarehand mix lagoon-round.toml --make 250g
+  tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
   tarehand mix                                  back to the batch that runs";
 
 /// Guides a batch on a scale; leaving the screen does not end it.

@@ -21,7 +21,7 @@ const EXAMPLES: &str = "\
 Examples:
   tarehand rehearse                     the studio's pearl blue, in a hurry
   tarehand rehearse --seed 7            the same run every time
-  tarehand rehearse harbour-grey.toml --speed 5";
+  tarehand rehearse lagoon-round.toml --speed 5";
 
 /// Mixes on a simulated scale with a simulated hand, then shows the record.
 #[derive(Args, Debug)]

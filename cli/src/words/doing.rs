@@ -2,7 +2,7 @@
 
 use tarehand_protocol::api::{Doing, OptionView, PourLine, View};
 
-use super::{grams, short_grams, shown, time};
+use super::{grams, rough_grams, short_grams, shown, time};
 
 /// What is to be done now: a call to act and what to know about it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -39,7 +39,7 @@ pub(crate) fn told(view: &View) -> Told {
                 Some(format!(
                     "to {} g, give or take {} g",
                     short_grams(*target_g),
-                    short_grams(*within_g)
+                    rough_grams(*within_g)
                 )),
             )
         }
