@@ -84,9 +84,10 @@ impl ServiceError {
     /// Returns the code a command exits with.
     pub(crate) const fn exit(&self) -> Exit {
         match self {
-            Self::Folder { .. } | Self::Ended { code: Some(78), .. } => Exit::Configuration,
+            Self::Ended { code: Some(78), .. } => Exit::Configuration,
             Self::Ended { code: Some(75), .. } => Exit::TryAgain,
-            Self::Program { .. }
+            Self::Folder { .. }
+            | Self::Program { .. }
             | Self::Log { .. }
             | Self::Spawn { .. }
             | Self::Ended { .. }

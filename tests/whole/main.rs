@@ -4,10 +4,13 @@
     reason = "helpers of tests, where a failed step ends the test"
 )]
 
+mod api;
 mod bench;
 mod double;
 mod faults;
 mod mix;
+mod notices;
 mod oracles;
+mod service;
 mod support;
 mod watch;
