@@ -384,7 +384,9 @@ impl Settler {
     }
 
     fn change(&self, gross: Mass) -> Change {
-        let (Some(settled), Some(period)) = (
+        // Only a stream has a period: a scale that is silent in between says nothing of how fast it went.
+        let (Reports::Stream, Some(settled), Some(period)) = (
+            self.reports,
             self.settled,
             self.period.filter(|period| *period <= MEDIAN_PERIOD),
         ) else {
