@@ -153,6 +153,8 @@ pub struct Settler {
     presence: Presence,
     empty: Mass,
     settled: Option<Mass>,
+    /// Where the change that runs began: the last settled weight, or what the pan showed when the load went away.
+    from: Option<Mass>,
     load: Load,
     stable_since: Option<Tick>,
     fastest: Mass,
@@ -187,6 +189,7 @@ impl Settler {
             presence: Presence::Lost(Zero::Suspect),
             empty: Mass::ZERO,
             settled: None,
+            from: None,
             load: Load::On,
             stable_since: None,
             fastest: Mass::ZERO,
@@ -384,13 +387,13 @@ impl Settler {
     }
 
     fn change(&self, gross: Mass) -> Change {
-        let (Some(settled), Some(period)) = (
-            self.settled,
+        let (Some(from), Some(period)) = (
+            self.from,
             self.period.filter(|period| *period <= MEDIAN_PERIOD),
         ) else {
             return Change::Unclear;
         };
-        let total = (gross - settled).abs().grams();
+        let total = (gross - from).abs().grams();
         if total * period.as_secs_f64() / FASTEST_POUR_S < self.fastest.grams() {
             Change::Jump
         } else {
@@ -406,6 +409,9 @@ impl Settler {
             (Load::On, true) => Load::Falling(1),
             (Load::Falling(_), true) => {
                 facts.push(Fact::Unloaded { gross });
+                // What comes now, a jar or a pour after the tare key, is judged without the fall before it.
+                self.from = Some(gross);
+                self.fastest = Mass::ZERO;
                 Load::Off
             }
             (Load::Off, _) => Load::Off,
@@ -423,6 +429,7 @@ impl Settler {
         let change = self.change(gross);
         self.run.announce();
         self.settled = Some(gross);
+        self.from = Some(gross);
         self.load = Load::On;
         self.fastest = Mass::ZERO;
         facts.push(Fact::Settled { gross, change });
