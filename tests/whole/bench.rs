@@ -47,14 +47,14 @@ pub(crate) fn micrograms(grams: &Value) -> i64 {
 impl Bench {
     /// A scale that streams text with a stability and a unit.
     pub(crate) fn new() -> Self {
-        Self::with(ScaleSetting::default())
+        Self::with(&ScaleSetting::default())
     }
 
-    pub(crate) fn with(setting: ScaleSetting) -> Self {
+    pub(crate) fn with(setting: &ScaleSetting) -> Self {
         let home = Home::new();
         let setting = ScaleSetting {
             speed: SPEED,
-            ..setting
+            ..setting.clone()
         };
         let scale = ScaleDouble::start(&home.path().join("scale"), &setting);
         let service = Service::start(&home, &["--clock-rate", &SPEED.to_string()]);

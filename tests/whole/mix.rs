@@ -7,7 +7,7 @@ use crate::bench::{Bench, Poured, fixture, kinds, micrograms};
 
 /// Five additions; the second a little too much, which is taken by the limit and mended by itself.
 #[track_caller]
-fn check(setting: ScaleSetting, flags: &[&str]) {
+fn check(setting: &ScaleSetting, flags: &[&str]) {
     let mut bench = Bench::with(setting);
     let mix = bench.mix("quarry-green.toml", flags);
     bench.put_jar();
@@ -50,7 +50,7 @@ fn profile(path: &str) -> String {
 
 #[test]
 fn a_batch_on_lines_with_heads_is_logged_as_poured() {
-    check(ScaleSetting::default(), &[]);
+    check(&ScaleSetting::default(), &[]);
 }
 
 #[test]
@@ -61,7 +61,7 @@ fn a_batch_on_status_bytes_with_a_check_is_logged_as_poured() {
         ..ScaleSetting::default()
     };
     let profile = profile("fixtures/scale/status-bytes-checked.toml");
-    check(setting, &["--profile", &profile]);
+    check(&setting, &["--profile", &profile]);
 }
 
 #[test]
@@ -72,7 +72,7 @@ fn a_batch_on_a_polled_scale_is_logged_as_poured() {
         ..ScaleSetting::default()
     };
     let profile = profile("fixtures/whole/line-status.toml");
-    check(setting, &["--profile", &profile]);
+    check(&setting, &["--profile", &profile]);
 }
 
 #[test]
@@ -82,7 +82,7 @@ fn a_batch_on_bare_numbers_with_a_told_unit_is_logged_as_poured() {
         division: "0.01",
         ..ScaleSetting::default()
     };
-    check(setting, &["--unit", "g"]);
+    check(&setting, &["--unit", "g"]);
 }
 
 #[test]
@@ -270,7 +270,7 @@ fn drops_are_counted_by_the_person_and_weighed_by_the_scale() {
         division: "0.01",
         ..ScaleSetting::default()
     };
-    let mut bench = Bench::with(setting);
+    let mut bench = Bench::with(&setting);
     let shelf = fixture("shelf.toml");
     let flags = ["--shelf", shelf.to_str().unwrap(), "--make", "40.6g"];
     let mix = bench.mix("tinted-glaze.toml", &flags);
@@ -312,4 +312,136 @@ fn going_away_from_the_screen_ends_nothing() {
     poured.extend(bench.pour_rest(0));
     let _told = again.finish(LIMIT).good();
     bench.check_grams(&poured);
+}
+
+#[test]
+fn a_batch_on_a_scale_that_speaks_on_change_is_logged_as_poured() {
+    let setting = ScaleSetting {
+        reports: "on_change",
+        ..ScaleSetting::default()
+    };
+    let profile = profile("fixtures/whole/on-change.toml");
+    check(&setting, &["--profile", &profile]);
+}
+
+#[test]
+fn a_scale_that_speaks_every_two_seconds_is_waited_for() {
+    let setting = ScaleSetting {
+        rate_hz: 0.5,
+        ..ScaleSetting::default()
+    };
+    let mut bench = Bench::with(&setting);
+    bench.open("slow-wash.toml");
+    bench.put_jar();
+    let poured = bench.pour_rest(0);
+    assert_eq!(poured.len(), 2);
+    let record = bench.check_grams(&poured);
+    let seen = kinds(&record);
+    assert!(!seen.contains(&"scale-lost"), "{seen:?}");
+}
+
+#[test]
+fn a_pour_explains_the_tare_key_as_well_as_a_word_does() {
+    let mut bench = Bench::new();
+    bench.open("lime-wash.toml");
+    bench.put_jar();
+    bench.wait_doing("pour");
+    bench.scale.press_tare();
+    bench.wait_doing("jar-gone");
+    bench.pour(50_000_000);
+    bench.wait_doing("look");
+    bench.tell(&["next"]);
+    let mut poured = vec![Poured {
+        ingredient: "lime-putty".to_owned(),
+        ug: 50_000_000,
+    }];
+    poured.extend(bench.pour_rest(0));
+    let record = bench.check_grams(&poured);
+    assert!(kinds(&record).contains(&"zero-moved"), "{record}");
+}
+
+#[test]
+fn a_scale_that_sends_its_tare_along_may_be_tared_at_will() {
+    let setting = ScaleSetting {
+        shape: "status",
+        ..ScaleSetting::default()
+    };
+    let mut bench = Bench::with(&setting);
+    let profile = profile("fixtures/scale/status-bytes-checked.toml");
+    let mix = bench.mix("quarry-green.toml", &["--profile", &profile]);
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(0)];
+    bench.wait_doing("pour");
+    bench.scale.press_tare();
+    poured.extend(bench.pour_rest(0));
+    let _told = mix.finish(LIMIT).good();
+    let record = bench.check_grams(&poured);
+    let seen = kinds(&record);
+    assert!(
+        !seen.contains(&"load-gone") && !seen.contains(&"zero-moved"),
+        "{seen:?}"
+    );
+}
+
+#[test]
+fn a_jar_that_comes_back_heavier_is_asked_about() {
+    let mut bench = Bench::new();
+    bench.open("lime-wash.toml");
+    bench.put_jar();
+    bench.wait_doing("pour");
+    bench.pour(20_000_000);
+    bench.wait_settled(20.0);
+    bench.scale.lift();
+    bench.wait_doing("jar-gone");
+    bench.scale.pour_at_once(30_000_000);
+    bench.scale.put_back();
+    bench.wait_asked("added-in-hand");
+    bench.tell(&["answer", "yes"]);
+    bench.wait_doing("look");
+    bench.tell(&["next"]);
+    let putty = |ug| Poured {
+        ingredient: "lime-putty".to_owned(),
+        ug,
+    };
+    let mut poured = vec![putty(20_000_000), putty(30_000_000)];
+    poured.extend(bench.pour_rest(0));
+    bench.check_grams(&poured);
+}
+
+#[test]
+fn a_pan_that_is_loaded_from_the_start_needs_a_word() {
+    let mut bench = Bench::new();
+    bench.scale.load(crate::bench::JAR_UG, 0);
+    bench.open("lime-wash.toml");
+    bench.wait_doing("confirm-jar");
+    bench.tell(&["next"]);
+    let mut poured = vec![bench.pour_step(0)];
+    bench.wait_doing("look");
+    bench.tell(&["next"]);
+    poured.extend(bench.pour_rest(0));
+    let record = bench.check_grams(&poured);
+    assert_eq!(micrograms(&record["tare_g"]), crate::bench::JAR_UG);
+}
+
+#[test]
+fn thinning_ends_when_the_measured_trail_is_short_enough() {
+    let mut bench = Bench::new();
+    bench.open("thin-slip.toml");
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(0)];
+    bench.wait_doing("thin");
+    bench.tell(&["trail", "9"]);
+    for splash in [2_000_000, 1_500_000] {
+        bench.pour(splash);
+        poured.push(Poured {
+            ingredient: "water".to_owned(),
+            ug: splash,
+        });
+    }
+    bench.wait_settled(3.5);
+    assert_eq!(bench.view()["doing"]["what"], "thin");
+    bench.tell(&["trail", "3"]);
+    bench.wait_doing("complete");
+    let record = bench.check_grams(&poured);
+    assert!(kinds(&record).contains(&"trail"), "{record}");
 }

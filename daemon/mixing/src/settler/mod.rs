@@ -153,6 +153,8 @@ pub struct Settler {
     presence: Presence,
     empty: Mass,
     settled: Option<Mass>,
+    /// Where the change that runs began: the last settled weight, or what the pan showed when the load went away.
+    from: Option<Mass>,
     load: Load,
     stable_since: Option<Tick>,
     fastest: Mass,
@@ -187,6 +189,7 @@ impl Settler {
             presence: Presence::Lost(Zero::Suspect),
             empty: Mass::ZERO,
             settled: None,
+            from: None,
             load: Load::On,
             stable_since: None,
             fastest: Mass::ZERO,
@@ -385,14 +388,14 @@ impl Settler {
 
     fn change(&self, gross: Mass) -> Change {
         // Only a stream has a period: a scale that is silent in between says nothing of how fast it went.
-        let (Reports::Stream, Some(settled), Some(period)) = (
+        let (Reports::Stream, Some(from), Some(period)) = (
             self.reports,
-            self.settled,
+            self.from,
             self.period.filter(|period| *period <= MEDIAN_PERIOD),
         ) else {
             return Change::Unclear;
         };
-        let total = (gross - settled).abs().grams();
+        let total = (gross - from).abs().grams();
         if total * period.as_secs_f64() / FASTEST_POUR_S < self.fastest.grams() {
             Change::Jump
         } else {
@@ -408,6 +411,9 @@ impl Settler {
             (Load::On, true) => Load::Falling(1),
             (Load::Falling(_), true) => {
                 facts.push(Fact::Unloaded { gross });
+                // What comes now, a jar or a pour after the tare key, is judged without the fall before it.
+                self.from = Some(gross);
+                self.fastest = Mass::ZERO;
                 Load::Off
             }
             (Load::Off, _) => Load::Off,
@@ -425,6 +431,7 @@ impl Settler {
         let change = self.change(gross);
         self.run.announce();
         self.settled = Some(gross);
+        self.from = Some(gross);
         self.load = Load::On;
         self.fastest = Mass::ZERO;
         facts.push(Fact::Settled { gross, change });

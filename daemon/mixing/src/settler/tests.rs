@@ -204,6 +204,26 @@ fn a_lifted_jar_is_told_at_once_and_a_spoon_taken_off_is_not() {
 }
 
 #[test]
+fn a_pour_right_after_the_load_went_away_is_gradual_and_a_jar_is_not() {
+    let mut poured: Vec<String> = (0..20)
+        .map(|count| format!("{:.1}", f64::from(count) * 2.5))
+        .collect();
+    poured.extend(vec!["50.0".to_owned(); 12]);
+    let poured: Vec<&str> = poured.iter().map(String::as_str).collect();
+    for (texts, change) in [
+        (poured.as_slice(), Change::Gradual),
+        (&["50.0"; 14], Change::Jump),
+    ] {
+        let mut settler = Settler::new(Reports::Stream, Some(grams("0.1")));
+        play(&mut settler, 0, 100, &["60.0"; 12]);
+        let facts = play(&mut settler, 1_200, 100, &["0.0"; 3]);
+        assert_eq!(facts, [Fact::Unloaded { gross: Mass::ZERO }]);
+        let facts = play(&mut settler, 1_500, 100, texts);
+        assert_eq!(facts, [settled("50.0", change)]);
+    }
+}
+
+#[test]
 fn a_thing_put_down_is_a_jump_and_a_pour_is_gradual() {
     let mut settler = Settler::new(Reports::Stream, Some(grams("0.1")));
     play(&mut settler, 0, 100, &["0.0"; 12]);
