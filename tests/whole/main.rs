@@ -5,5 +5,6 @@
 )]
 
 mod double;
+mod killed;
 mod oracles;
 mod support;
