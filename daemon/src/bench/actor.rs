@@ -1,5 +1,6 @@
 //! The loop of a bench: wait for bytes, a request, a written entry or the time.
 
+use std::mem::{Discriminant, discriminant};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -46,6 +47,8 @@ pub(super) struct Actor {
     sequence: u64,
     cues: u64,
     cue: Option<CueLine>,
+    /// What the newest view says is to be done.
+    doing: Discriminant<Doing>,
 }
 
 /// Where readings go: every one, and the newest.
@@ -97,6 +100,7 @@ impl Actor {
             sequence: 0,
             cues: 0,
             cue: None,
+            doing: discriminant(&Doing::Nothing),
         };
         actor.take_up().await?;
         let snapshot = actor.snapshot();
@@ -287,6 +291,17 @@ impl Actor {
             if self.making.is_some() {
                 self.input(Input::Fact(fact), None);
             }
+        }
+        self.say_what_to_do();
+    }
+
+    /// Shows a view when something else is to be done now, though nothing certain has changed: the empty pan was
+    /// seen, or a jar stands on it already.
+    fn say_what_to_do(&mut self) {
+        let Some(making) = &self.making else { return };
+        let doing = discriminant(&translate::doing(&making.session, self.clock.now()));
+        if doing != self.doing {
+            self.announce(Vec::new(), Vec::new(), None);
         }
     }
 
@@ -742,6 +757,7 @@ impl Actor {
             view.concerns = making.concerns();
             view.can_undo = book.undoes().is_some() && !book.is_over();
         }
+        self.doing = discriminant(&view.doing);
         Arc::new(view)
     }
 }

@@ -53,22 +53,23 @@ impl Session {
     }
 
     fn on_pan(&mut self, turn: &mut Turn, gross: Mass) {
-        let delta = gross - self.book.last();
         if let Some(question) = self.book.question().cloned() {
             self.while_asked(turn, question, gross);
         } else if let Some(zero) = self.watch.gap.take() {
             self.after_gap(turn, gross, zero);
         } else {
-            self.watched(turn, gross, delta);
+            self.watched(turn, gross, Seen::Watched);
         }
     }
 
-    /// The weight changed before everybody's eyes.
-    fn watched(&mut self, turn: &mut Turn, gross: Mass, delta: Mass) {
+    /// The weight changed before everybody's eyes, or so little in a gap that nobody need be asked.
+    fn watched(&mut self, turn: &mut Turn, gross: Mass, seen: Seen) {
         let before = self.book.last();
-        let Some(task) = self.book.current().map(|task| task.id) else {
+        let delta = gross - before;
+        let Some(task) = self.book.current() else {
             return;
         };
+        let (id, place) = (task.id, self.place(task));
         if self.is_pouring() {
             if delta < -self.noticeable() {
                 self.ask(
@@ -81,18 +82,12 @@ impl Session {
                 return;
             }
             // Small steps back are the needle coming to rest; booked as they are, they cancel exactly.
+            // The last digit alone is booked only where it decides: what is judged is what the scale shows.
+            let decides = self.place_with(task, task.poured + delta) != place;
             if self.book.scale().flicker() < delta.abs()
-                || !delta.is_zero() && self.book.scale().division.is_none()
+                || !delta.is_zero() && (decides || self.book.scale().division.is_none())
             {
-                self.record(
-                    turn,
-                    Entry::Poured {
-                        task,
-                        before,
-                        after: gross,
-                        seen: Seen::Watched,
-                    },
-                );
+                self.pour(turn, id, gross, seen);
             }
             self.judge(turn);
         } else if self.noticeable() < delta.abs() {
@@ -107,13 +102,27 @@ impl Session {
         }
     }
 
+    /// Books what came into the jar since the last booking.
+    pub(super) fn pour(&mut self, turn: &mut Turn, task: TaskId, after: Mass, seen: Seen) {
+        let before = self.book.last();
+        self.record(
+            turn,
+            Entry::Poured {
+                task,
+                before,
+                after,
+                seen,
+            },
+        );
+    }
+
     /// The first settled weight after a gap, compared with the last one before it.
     fn after_gap(&mut self, turn: &mut Turn, gross: Mass, zero: Zero) {
         let before = self.book.last();
         let delta = gross - before;
         let half = Mass::from_micrograms((before - self.book.empty()).micrograms() / 2);
         if delta.abs() <= self.noticeable() {
-            self.judge(turn);
+            self.watched(turn, gross, Seen::Unseen);
         } else if delta < Mass::ZERO && gross <= self.book.empty() + half {
             match zero {
                 Zero::Suspect => self.ask(
