@@ -65,7 +65,8 @@ impl Trouble {
                 "while the jar is awaited",
                 "while pouring",
                 "while dwelling",
-                "while held",
+                "while asked about an overshoot",
+                "while asked about what came unseen",
                 "while stirring or resting",
                 "between a command and its answer",
             ],
@@ -83,8 +84,9 @@ impl Trouble {
 pub(super) struct Person {
     trouble: Trouble,
     chance: Chance,
-    station: Station,
+    /// Dropped before the station, in whose home its link lies.
     scale: ScaleDouble,
+    station: Station,
     /// What the service showed last.
     view: Value,
     /// The weight it showed last, if it is not older than what was done last.
@@ -289,8 +291,9 @@ impl Person {
             return "while pouring";
         }
         let dwelling = self.missing_g().is_some_and(|missing| missing <= 0.0);
-        match (self.view["state"].as_str(), self.what()) {
-            (Some("held"), _) => "while held",
+        match (self.view["question"]["about"].as_str(), self.what()) {
+            (Some("overshoot"), _) => "while asked about an overshoot",
+            (Some(_), _) => "while asked about what came unseen",
             (_, "clear-pan" | "put-jar" | "confirm-jar") => "while the jar is awaited",
             (_, "stir" | "rest") => "while stirring or resting",
             (_, "pour") if dwelling => "while dwelling",
@@ -521,8 +524,8 @@ impl Person {
             51..=75 => self.pour(left * 0.6),
             76..=85 => self.pour(left * 0.2),
             86..=92 if 5.0 < poured => self.say(&json!({"command": "next"})),
-            93..=97 => self.pour(left + within * 1.6),
-            98..=100 => self.pour(left * 1.3 + within * 2.0),
+            93..=94 => self.pour(left + within * 1.6),
+            95..=100 => self.pour(left * 1.3 + within * 2.0),
             _ => self.pour(left - within * 0.5),
         }
     }
@@ -530,7 +533,8 @@ impl Person {
     /// Answers honestly.
     #[track_caller]
     fn answer(&mut self) {
-        if !self.chance.percent(20) {
+        // Nobody answers at once.
+        if self.chance.percent(96) {
             return;
         }
         let question = self.view["question"].clone();
