@@ -16,7 +16,7 @@ use tokio_util::sync::CancellationToken;
 use tokio_util::task::TaskTracker;
 use tracing_subscriber::EnvFilter;
 
-use crate::api::{self, OwnSocket, Service, Token};
+use crate::api::{self, Bounded, OwnSocket, Service, Token};
 use crate::bench::{BenchError, Surroundings};
 use crate::folders::{FolderArgs, Folders, FoldersError};
 use crate::log::{Log, LogError};
@@ -240,7 +240,7 @@ fn serve_on(
         watchdog::count,
     ));
     let stop = service.stop.clone();
-    let server = axum::serve(OwnSocket(socket), router.clone())
+    let server = axum::serve(Bounded::new(OwnSocket(socket)), router.clone())
         .with_graceful_shutdown(stop.cancelled_owned());
     tasks.spawn(async move {
         if let Err(error) = server.await {
@@ -249,7 +249,7 @@ fn serve_on(
     });
     if let Some((listener, token)) = loopback {
         let router = router.layer(axum::middleware::from_fn_with_state(token, api::guard));
-        let server = axum::serve(listener, router)
+        let server = axum::serve(Bounded::new(listener), router)
             .with_graceful_shutdown(service.stop.clone().cancelled_owned());
         tasks.spawn(async move {
             if let Err(error) = server.await {

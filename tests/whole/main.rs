@@ -8,6 +8,7 @@ mod api;
 mod bench;
 mod double;
 mod faults;
+mod killed;
 mod mix;
 mod notices;
 mod oracles;

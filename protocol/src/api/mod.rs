@@ -5,6 +5,7 @@
 
 mod batch;
 mod bench;
+mod object;
 mod problem;
 mod recipe;
 mod scale;
