@@ -591,3 +591,5 @@ fn little_that_came_in_a_gap_belongs_to_the_running_step() {
     assert_eq!(play.poured()[0], "40.2");
     play.check();
 }
+mod amounts;
+mod slips;

@@ -296,9 +296,8 @@ impl Settler {
         if let Presence::Lost(zero) = self.presence {
             self.presence = Presence::Here;
             facts.push(Fact::Back { zero });
-        } else {
-            self.learn_period(now);
         }
+        self.learn_period(now);
         self.last_at = Some(now);
         match reading {
             Reading::NoWeight(why) => {
@@ -444,11 +443,14 @@ impl Settler {
             _ => zero,
         };
         self.presence = Presence::Lost(zero);
+        if zero == Zero::Suspect {
+            // The time a link was away says nothing of how often its scale speaks.
+            self.last_at = None;
+        }
         self.run.clear();
         self.recent.clear();
         self.flow.clear();
         self.stable_since = None;
-        self.last_at = None;
     }
 
     fn learn_period(&mut self, now: Tick) {
@@ -456,8 +458,12 @@ impl Settler {
         let step = now.since(last);
         self.period = Some(match self.period {
             None => step,
-            // Shorter steps are believed sooner: two lines of one read belong to a faster scale.
-            Some(period) => (period * 7 + step) / 8,
+            // Shorter steps are believed sooner: two lines of one read belong to a faster scale. A silence counts too,
+            // but never as more than twice the usual: else a scale thought too fast would be lost between any two readings.
+            Some(period) => {
+                let most = (period * 2).max(SILENCE / 3);
+                (period * 7 + step.min(most)) / 8
+            }
         });
     }
 

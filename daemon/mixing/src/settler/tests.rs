@@ -143,6 +143,36 @@ fn a_slow_scale_may_be_silent_for_three_periods() {
 }
 
 #[test]
+fn a_slow_scale_is_known_again_after_a_burst_of_lines() {
+    let mut settler = Settler::new(Reports::Stream, Some(grams("0.1")));
+    play(&mut settler, 0, 3_300, &["5.0"; 6]);
+    // A stalled link hands out what had piled up: nine lines within one read.
+    play(&mut settler, 17_000, 0, &["5.0"; 9]);
+    let mut facts = Vec::new();
+    for count in 0..20_u64 {
+        let at = Tick::from_millis(20_000 + count * 3_300);
+        facts.extend(settler.step(at, Signal::Wake));
+        facts.extend(settler.step(at, weight("6.0", Motion::Unknown)));
+    }
+    assert!(facts.contains(&settled("6.0", Change::Unclear)));
+    assert_ne!(facts.last(), Some(&Fact::Lost));
+}
+
+#[test]
+fn a_scale_that_reports_on_change_never_tells_a_pour_from_a_jar_put_down() {
+    let mut settler = Settler::new(Reports::OnChange, Some(grams("0.1")));
+    play(&mut settler, 0, 20, &["0.0"; 3]);
+    settler.step(Tick::from_millis(800), Signal::Wake);
+    let texts: Vec<String> = (1..40).map(|count| format!("{}.0", count * 2)).collect();
+    let texts: Vec<&str> = texts.iter().map(String::as_str).collect();
+    play(&mut settler, 5_000, 20, &texts);
+    assert_eq!(
+        settler.step(Tick::from_millis(9_000), Signal::Wake),
+        [settled("78.0", Change::Unclear)]
+    );
+}
+
+#[test]
 fn an_opened_link_makes_the_zero_suspect() {
     let mut settler = Settler::new(Reports::Stream, None);
     play(&mut settler, 0, 100, &["5.0"; 12]);

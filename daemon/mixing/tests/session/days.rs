@@ -263,6 +263,7 @@ impl Day {
             Scene::Say(command) => self.bench.say(command.clone()),
             Scene::Wait(seconds) => self.bench.run(Duration::from_secs(*seconds)),
             Scene::Restart { mg, lifted } => {
+                self.explain_tare();
                 let pours = self.may_pour();
                 if *lifted {
                     self.bench.lift();
@@ -284,10 +285,20 @@ impl Day {
         if !self.bench.world.jar_is_on || self.bench.witness.book().jar() == JarPlace::Awaited {
             return;
         }
+        self.explain_tare();
         self.bench.lift();
         self.bench.rest();
         meanwhile(self);
         self.bench.set_back();
+    }
+
+    /// The bench says that the load is gone, and it stands there: an attentive person explains it before touching anything.
+    fn explain_tare(&mut self) {
+        let gone = matches!(self.bench.witness.book().jar(), JarPlace::Gone { .. });
+        if gone && self.bench.world.jar_is_on {
+            self.bench.say(Command::Tared);
+            self.bench.rest();
+        }
     }
 
     fn tare_key(&mut self, says_so: bool) {
@@ -316,15 +327,16 @@ impl Day {
             let running = self.bench.witness.book().state() == BatchState::Running;
             let plenty = Mass::from_milligrams(self.bench.world.make.division_mg * 40);
             if running && plenty < missing {
-                self.bench.pour(missing, 5_000);
+                // Two seconds: anything faster could as well be something put down.
+                self.bench.pour(missing, missing.micrograms() / 2_000);
             }
         }
     }
 
     fn unwatched(&mut self, link: Link, seconds: u64, mass: Mass, power: bool) {
-        let pours = self.may_pour();
         self.bench.rest();
-        let pours = pours && self.may_pour();
+        self.explain_tare();
+        let pours = self.may_pour();
         self.bench.cut(link);
         self.bench.run(Duration::from_secs(seconds));
         if pours {

@@ -253,6 +253,7 @@ pub(super) fn cases(usually: u32) -> ProptestConfig {
     ProptestConfig {
         cases,
         failure_persistence: None,
+        max_shrink_time: 30_000,
         ..ProptestConfig::default()
     }
 }
