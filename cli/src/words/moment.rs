@@ -17,12 +17,19 @@ pub(crate) fn time_of_day(utc: &str) -> String {
 
 /// The reader's zone; in tests UTC, so that they do not depend on where they run.
 fn zone() -> TimeZone {
-    if cfg!(test) { TimeZone::UTC } else { TimeZone::system() }
+    if cfg!(test) {
+        TimeZone::UTC
+    } else {
+        TimeZone::system()
+    }
 }
 
 fn written(utc: &str, form: &str, zone: &TimeZone) -> String {
     match utc.parse::<Timestamp>() {
-        Ok(moment) => moment.to_zoned_datetime(zone.clone()).strftime(form).to_string(),
+        Ok(moment) => moment
+            .to_zoned_datetime(zone.clone())
+            .strftime(form)
+            .to_string(),
         Err(_) => shown(utc).into_owned(),
     }
 }

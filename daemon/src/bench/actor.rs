@@ -10,7 +10,7 @@ use tarehand_protocol::api::{CueLine, View, WeightNow};
 use tokio::sync::{mpsc, watch};
 
 use super::attach::{Approach, Attachment};
-use super::feed::{Feed, News};
+use super::feed::{Ending, Feed, News};
 use super::making::Making;
 use super::outbox::Outbox;
 use super::showing::{ReadingsOut, empty_view, no_weight};
@@ -30,6 +30,7 @@ pub(super) struct Actor {
     pub(super) inbox: mpsc::Receiver<Request>,
     pub(super) attachment: Option<Attachment>,
     pub(super) feed: Option<Feed>,
+    pub(super) ending: Ending,
     pub(super) making: Option<Making>,
     pub(super) wake: Option<Tick>,
     pub(super) outbox: Outbox,
@@ -66,6 +67,7 @@ impl Actor {
             inbox,
             attachment: None,
             feed: None,
+            ending: None,
             making: None,
             wake: None,
             outbox: Outbox::default(),
@@ -98,8 +100,8 @@ impl Actor {
                 Err(error) => tracing::error!(%error, mark, "a batch cannot be taken up again"),
             }
         }
-        if let Some(attachment) = &self.attachment {
-            self.feed = Some(Feed::attach(attachment, Approach::Usual, self.clock));
+        if let Some(attachment) = self.attachment.clone() {
+            self.read_scale(&attachment, Approach::Usual);
         }
         if let (Some(feed), Some(making)) = (&mut self.feed, &self.making) {
             feed.set_empty(making.session.book().empty());
@@ -167,7 +169,7 @@ impl Actor {
                 () = tokio::time::sleep(until) => self.time_has_passed(),
             }
         }
-        self.feed = None;
+        self.let_scale_go();
         // What was judged is written before the log is closed.
         self.flush().await;
     }
@@ -206,7 +208,7 @@ impl Actor {
 
     fn link_event(&mut self, event: Option<crate::links::LinkEvent>) {
         let Some(event) = event else {
-            self.feed = None;
+            self.let_scale_go();
             return;
         };
         // The feed is here: the event came from it. All that waits is taken in one go, so that one
@@ -241,17 +243,36 @@ impl Actor {
             self.remember_device(key);
         }
         let gibberish = self.feed.as_ref().is_some_and(Feed::is_gibberish);
-        if let Some(attachment) = self
+        let unread = self
             .attachment
             .as_ref()
             .filter(|attachment| gibberish && attachment.may_search())
-        {
+            .cloned();
+        if let Some(attachment) = unread {
             tracing::info!(
                 port = attachment.port(),
                 "nothing readable comes: trying other speeds and parities"
             );
-            self.feed = Some(Feed::attach(attachment, Approach::Search, self.clock));
+            self.read_scale(&attachment, Approach::Search);
             self.facts(vec![Fact::Lost]);
+        }
+    }
+
+    /// Reads a scale in place of the one before, whose link lets go of its port first.
+    pub(super) fn read_scale(&mut self, attachment: &Attachment, approach: Approach) {
+        self.let_scale_go();
+        let before = self.ending.take();
+        self.feed = Some(Feed::attach(attachment, approach, self.clock, before));
+    }
+
+    /// Stops reading the scale; returns whether there was one.
+    pub(super) fn let_scale_go(&mut self) -> bool {
+        match self.feed.take() {
+            Some(feed) => {
+                self.ending = feed.end();
+                true
+            }
+            None => false,
         }
     }
 

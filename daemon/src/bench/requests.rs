@@ -96,8 +96,8 @@ impl Actor {
         let text =
             serde_json::to_string(&attachment).expect("an attachment holds only what JSON can say");
         log.set_attachment(&*self.name, Some(text)).await?;
-        let lost = self.feed.take().is_some();
-        self.feed = Some(Feed::attach(&attachment, Approach::Usual, self.clock));
+        let lost = self.let_scale_go();
+        self.read_scale(&attachment, Approach::Usual);
         self.attachment = Some(attachment);
         if let (Some(feed), Some(making)) = (&mut self.feed, &self.making) {
             feed.set_empty(making.session.book().empty());
@@ -114,7 +114,7 @@ impl Actor {
             .log
             .set_attachment(&*self.name, None)
             .await?;
-        self.feed = None;
+        self.let_scale_go();
         self.attachment = None;
         self.weight.send_replace(no_weight());
         Ok(())

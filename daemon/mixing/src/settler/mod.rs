@@ -387,7 +387,9 @@ impl Settler {
     }
 
     fn change(&self, gross: Mass) -> Change {
-        let (Some(from), Some(period)) = (
+        // Only a stream has a period: a scale that is silent in between says nothing of how fast it went.
+        let (Reports::Stream, Some(from), Some(period)) = (
+            self.reports,
             self.from,
             self.period.filter(|period| *period <= MEDIAN_PERIOD),
         ) else {
