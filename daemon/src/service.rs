@@ -11,12 +11,12 @@ use std::time::Duration;
 
 use clap::Args;
 use tokio::net::{TcpListener, UnixListener};
-use tokio::signal::unix::{SignalKind, signal};
+use tokio::signal::unix::{Signal, SignalKind, signal};
 use tokio_util::sync::CancellationToken;
 use tokio_util::task::TaskTracker;
 use tracing_subscriber::EnvFilter;
 
-use crate::api::{self, OwnSocket, Service, Token};
+use crate::api::{self, Bounded, OwnSocket, Service, Token};
 use crate::bench::{BenchError, Surroundings};
 use crate::folders::{FolderArgs, Folders, FoldersError};
 use crate::log::{Log, LogError};
@@ -159,6 +159,8 @@ fn start_logging() {
 }
 
 async fn run(folders: &FolderArgs, args: &ServeArgs) -> Result<(), ServeError> {
+    // From the first moment: told to stop while starting, it still ends in good order.
+    let mut signals = Signals::listen().map_err(system("listen to signals"))?;
     let folders = Folders::resolve(folders)?;
     folders.make()?;
     let instance = Instance::claim(&folders)?;
@@ -202,19 +204,18 @@ async fn run(folders: &FolderArgs, args: &ServeArgs) -> Result<(), ServeError> {
     }
     notify_ready();
     tracing::info!(socket = %folders.socket().display(), "ready");
-    wait_for_end(&stop).await?;
+    signals.wait_for_end(&stop).await;
     stop.cancel();
     drop(sd_notify::notify(&[sd_notify::NotifyState::Stopping]));
     tasks.close();
-    let second = signal(SignalKind::terminate()).map_err(system("listen to signals"))?;
-    end_cleanly(&tasks, &log, second).await;
+    end_cleanly(&tasks, &log, &mut signals).await;
     drop(instance);
     tracing::info!("stopped");
     Ok(())
 }
 
 /// Waits for the tasks and the log; a second signal, or no end in sight, ends at once.
-async fn end_cleanly(tasks: &TaskTracker, log: &Log, mut second: tokio::signal::unix::Signal) {
+async fn end_cleanly(tasks: &TaskTracker, log: &Log, signals: &mut Signals) {
     let finish = async {
         tasks.wait().await;
         if let Err(error) = log.stop().await {
@@ -223,7 +224,7 @@ async fn end_cleanly(tasks: &TaskTracker, log: &Log, mut second: tokio::signal::
     };
     tokio::select! {
         () = finish => {}
-        _ = second.recv() => tracing::warn!("told twice: ending at once"),
+        () = signals.told_to_stop() => tracing::warn!("told twice: ending at once"),
         () = tokio::time::sleep(PATIENCE) => tracing::warn!("something does not end: ending all the same"),
     }
 }
@@ -240,7 +241,7 @@ fn serve_on(
         watchdog::count,
     ));
     let stop = service.stop.clone();
-    let server = axum::serve(OwnSocket(socket), router.clone())
+    let server = axum::serve(Bounded::new(OwnSocket(socket)), router.clone())
         .with_graceful_shutdown(stop.cancelled_owned());
     tasks.spawn(async move {
         if let Err(error) = server.await {
@@ -249,7 +250,7 @@ fn serve_on(
     });
     if let Some((listener, token)) = loopback {
         let router = router.layer(axum::middleware::from_fn_with_state(token, api::guard));
-        let server = axum::serve(listener, router)
+        let server = axum::serve(Bounded::new(listener), router)
             .with_graceful_shutdown(service.stop.clone().cancelled_owned());
         tasks.spawn(async move {
             if let Err(error) = server.await {
@@ -288,20 +289,39 @@ fn notify_ready() {
     }
 }
 
-/// Waits for SIGTERM, SIGINT or the API's stop. SIGHUP is kept for settings that can be read anew.
-async fn wait_for_end(stop: &CancellationToken) -> Result<(), ServeError> {
-    let listen = |kind| signal(kind).map_err(system("listen to signals"));
-    let (mut terminate, mut interrupt) = (
-        listen(SignalKind::terminate())?,
-        listen(SignalKind::interrupt())?,
-    );
-    let mut hang_up = listen(SignalKind::hangup())?;
-    loop {
+/// What the system tells the service.
+struct Signals {
+    terminate: Signal,
+    interrupt: Signal,
+    hang_up: Signal,
+}
+
+impl Signals {
+    fn listen() -> io::Result<Self> {
+        Ok(Self {
+            terminate: signal(SignalKind::terminate())?,
+            interrupt: signal(SignalKind::interrupt())?,
+            hang_up: signal(SignalKind::hangup())?,
+        })
+    }
+
+    /// Waits for SIGTERM or SIGINT.
+    async fn told_to_stop(&mut self) {
         tokio::select! {
-            () = stop.cancelled() => return Ok(()),
-            _ = terminate.recv() => return Ok(()),
-            _ = interrupt.recv() => return Ok(()),
-            _ = hang_up.recv() => tracing::info!("the service keeps no settings of its own: nothing to read anew"),
+            _ = self.terminate.recv() => {}
+            _ = self.interrupt.recv() => {}
+        }
+    }
+
+    /// Waits for SIGTERM, SIGINT or the API's stop. SIGHUP is kept for settings that can be read anew.
+    async fn wait_for_end(&mut self, stop: &CancellationToken) {
+        loop {
+            tokio::select! {
+                () = stop.cancelled() => return,
+                _ = self.terminate.recv() => return,
+                _ = self.interrupt.recv() => return,
+                _ = self.hang_up.recv() => tracing::info!("the service keeps no settings of its own: nothing to read anew"),
+            }
         }
     }
 }

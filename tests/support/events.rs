@@ -64,6 +64,14 @@ impl Events {
         }
     }
 
+    /// Waits for the next event of a server that may be gone; `None` when it ended the stream.
+    ///
+    /// # Errors
+    /// When none comes within `limit`.
+    pub fn read(&mut self, limit: Duration) -> io::Result<Option<Event>> {
+        self.read_event(Deadline::after(limit))
+    }
+
     /// Waits for the first event of this name that `look` finds something in; others are passed over.
     ///
     /// # Panics

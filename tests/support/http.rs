@@ -127,6 +127,16 @@ impl Client {
         self.answer("POST", path, Some(body))
     }
 
+    /// Puts JSON.
+    ///
+    /// # Panics
+    /// When nobody answers in time or the answer is no HTTP.
+    #[must_use]
+    #[track_caller]
+    pub fn put(&self, path: &str, body: &Value) -> Answer {
+        self.answer("PUT", path, Some(body))
+    }
+
     #[track_caller]
     fn answer(&self, method: &str, path: &str, body: Option<&Value>) -> Answer {
         let body = body.map(|value| value.to_string().into_bytes());
@@ -163,24 +173,25 @@ impl Client {
     #[must_use]
     #[track_caller]
     pub fn events(&self, path: &str) -> Events {
-        let opened = self
-            .ask("GET", path, None, "text/event-stream")
-            .and_then(|stream| {
-                let mut reader = BufReader::new(stream);
-                let head = read_head(&mut reader, Deadline::after(self.limit))?;
-                Ok((reader, head))
-            });
-        let (reader, (status, fields)) = match opened {
-            Ok(opened) => opened,
+        match self.open_events(path) {
+            Ok(events) => events,
             Err(error) => panic!("GET {path}: {error}"),
-        };
+        }
+    }
+
+    /// Opens a stream of server-sent events of a server that may be gone.
+    ///
+    /// # Errors
+    /// When nobody listens or answers in time, or the answer is no event stream.
+    pub fn open_events(&self, path: &str) -> io::Result<Events> {
+        let mut reader = BufReader::new(self.ask("GET", path, None, "text/event-stream")?);
+        let (status, fields) = read_head(&mut reader, Deadline::after(self.limit))?;
         let kind = find_field(&fields, "content-type").unwrap_or_default();
-        assert!(
-            status == 200 && kind.starts_with("text/event-stream"),
-            "GET {path} answered {status} with `{kind}`"
-        );
+        if status != 200 || !kind.starts_with("text/event-stream") {
+            return Err(not_http(&format!("{status} with `{kind}`")));
+        }
         let chunked = is_chunked(&fields);
-        Events::new(reader, chunked)
+        Ok(Events::new(reader, chunked))
     }
 
     fn ask(

@@ -4,6 +4,14 @@
     reason = "helpers of tests, where a failed step ends the test"
 )]
 
+mod api;
+mod bench;
 mod double;
+mod faults;
+mod killed;
+mod mix;
+mod notices;
 mod oracles;
+mod service;
 mod support;
+mod watch;

@@ -30,6 +30,8 @@ pub(super) struct Wanted {
 
 /// How many batches are listed when nobody says.
 const USUAL: u32 = 50;
+/// The most that may be asked for at once; the document says so too.
+const MOST: u32 = 10_000;
 
 /// The batches, newest first.
 #[utoipa::path(get, path = "/v1/batches", params(Wanted), responses(
@@ -41,7 +43,16 @@ pub(super) async fn list(
     State(service): State<Service>,
     Asked(wanted): Asked<Wanted>,
 ) -> Result<Json<BatchList>, Failure> {
-    let limit = usize::try_from(wanted.limit.unwrap_or(USUAL)).unwrap_or(usize::MAX);
+    let limit = wanted.limit.unwrap_or(USUAL);
+    if MOST < limit {
+        return Err(Failure::new(
+            "bad-query",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the query is not what this path takes",
+        )
+        .detail(format!("`limit` is {limit}, it must be at most {MOST}")));
+    }
+    let limit = usize::try_from(limit).unwrap_or(usize::MAX);
     let find = wanted.find.map(|find| find.to_lowercase());
     let log = &service.surroundings.log;
     let mut batches = Vec::new();

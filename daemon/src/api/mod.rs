@@ -6,6 +6,7 @@
 mod batches;
 mod benches;
 mod door;
+mod lines;
 mod openapi;
 mod problem;
 mod recipes;
@@ -26,6 +27,7 @@ use crate::bench::Surroundings;
 use crate::service::Benches;
 
 pub use door::{OwnSocket, Token, guard};
+pub use lines::Bounded;
 pub use openapi::document;
 pub use problem::Failure;
 

@@ -38,15 +38,23 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Body<T> {
             Failure::new("body-too-large", error.status(), "the body cannot be read")
                 .detail(error.to_string())
         })?;
-        serde_json::from_slice(&bytes).map(Self).map_err(|error| {
-            Failure::new(
-                "bad-body",
-                StatusCode::UNPROCESSABLE_ENTITY,
-                "the body is not what this path takes",
-            )
-            .detail(error.to_string())
-        })
+        // A derived reader would also take a list of the fields' values.
+        if bytes.trim_ascii_start().first() != Some(&b'{') {
+            return Err(bad_body("it is no JSON object"));
+        }
+        serde_json::from_slice(&bytes)
+            .map(Self)
+            .map_err(|error| bad_body(&error.to_string()))
     }
+}
+
+fn bad_body(why: &str) -> Failure {
+    Failure::new(
+        "bad-body",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "the body is not what this path takes",
+    )
+    .detail(why)
 }
 
 /// The parameters of a path.

@@ -94,7 +94,7 @@ pub struct OpenBatch {
     #[serde(default)]
     pub shelf: Option<String>,
     /// Which kitchen measures are meant.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
     /// How much to make.
     pub size: Size,
@@ -108,6 +108,7 @@ pub struct OpenBatch {
 #[serde(deny_unknown_fields)]
 pub struct RehearsalRequest {
     /// The batch.
+    #[serde(deserialize_with = "super::object::only")]
     pub batch: OpenBatch,
     /// The same seed gives the same run.
     #[serde(default)]

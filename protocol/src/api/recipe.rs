@@ -17,7 +17,7 @@ pub struct CheckRequest {
     #[serde(default)]
     pub shelf: Option<String>,
     /// Which kitchen measures are meant.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
 }
 
@@ -59,7 +59,7 @@ pub struct SizeRequest {
     #[serde(default)]
     pub shelf: Option<String>,
     /// Which kitchen measures are meant.
-    #[serde(default)]
+    #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
     /// How much to make.
     pub size: Size,

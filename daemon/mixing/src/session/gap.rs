@@ -5,7 +5,7 @@ use tarehand_protocol::Mass;
 use crate::procedure::{Amount, StepKind};
 use crate::settler::Zero;
 
-use super::entry::{Entry, Seen, TaskId};
+use super::entry::{Seen, TaskId};
 use super::question::Question;
 use super::{Session, Turn};
 
@@ -15,7 +15,7 @@ impl Session {
         let before = self.book.last();
         let delta = gross - before;
         if delta.abs() <= self.noticeable() {
-            self.watched(turn, gross);
+            self.watched(turn, gross, Seen::Unseen);
         } else if self.is_load_gone(gross) {
             match zero {
                 Zero::Suspect => self.ask(
@@ -36,15 +36,7 @@ impl Session {
                 },
             );
         } else if let Some(task) = self.takes_unseen(delta) {
-            self.record(
-                turn,
-                Entry::Poured {
-                    task,
-                    before,
-                    after: gross,
-                    seen: Seen::Unseen,
-                },
-            );
+            self.pour(turn, task, gross, Seen::Unseen);
             self.judge(turn);
         } else {
             self.ask(

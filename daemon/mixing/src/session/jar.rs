@@ -56,17 +56,18 @@ impl Session {
         } else if self.is_load_gone(gross) {
             self.load_gone(turn, gross);
         } else {
-            self.watched(turn, gross);
+            self.watched(turn, gross, Seen::Watched);
         }
     }
 
-    /// The weight changed before everybody's eyes.
-    pub(super) fn watched(&mut self, turn: &mut Turn, gross: Mass) {
+    /// The weight changed before everybody's eyes, or so little in a gap that nobody need be asked.
+    pub(super) fn watched(&mut self, turn: &mut Turn, gross: Mass, seen: Seen) {
         let before = self.book.last();
         let delta = gross - before;
-        let Some(task) = self.book.current().map(|task| task.id) else {
+        let Some(task) = self.book.current() else {
             return;
         };
+        let (id, place) = (task.id, self.place(task));
         if self.is_pouring() {
             if delta < -self.noticeable() {
                 self.ask(
@@ -79,10 +80,12 @@ impl Session {
                 return;
             }
             // Small steps back are the needle coming to rest; booked as they are, they cancel exactly.
+            // The last digit alone is booked only where it decides: what is judged is what the scale shows.
+            let decides = self.place_with(task, task.poured + delta) != place;
             if self.book.scale().flicker() < delta.abs()
-                || !delta.is_zero() && self.book.scale().division.is_none()
+                || !delta.is_zero() && (decides || self.book.scale().division.is_none())
             {
-                self.pour_watched(turn, task, gross);
+                self.pour(turn, id, gross, seen);
             }
             self.judge(turn);
         } else if self.noticeable() < delta.abs() {
@@ -97,7 +100,8 @@ impl Session {
         }
     }
 
-    fn pour_watched(&mut self, turn: &mut Turn, task: TaskId, after: Mass) {
+    /// Books what came into the jar since the last booking.
+    pub(super) fn pour(&mut self, turn: &mut Turn, task: TaskId, after: Mass, seen: Seen) {
         let before = self.book.last();
         self.record(
             turn,
@@ -105,7 +109,7 @@ impl Session {
                 task,
                 before,
                 after,
-                seen: Seen::Watched,
+                seen,
             },
         );
     }
@@ -126,7 +130,7 @@ impl Session {
             _ if delta.abs() <= self.noticeable() => {}
             // More was poured meanwhile: it is booked, and the way out is asked anew.
             (Question::Overshoot { task, .. }, None) if Mass::ZERO < delta => {
-                self.pour_watched(turn, task, gross);
+                self.pour(turn, task, gross, Seen::Watched);
                 self.ask_overshoot(turn, task);
             }
             // Anything else comes first; the way out is asked again after it.

@@ -7,7 +7,7 @@ use crate::ratio::Ratio;
 use crate::rescue::{self, RescueKind, RescueOption};
 
 use super::book::{BatchState, JarPlace, Task};
-use super::entry::{By, Entry, Extra, TaskId, Verdict};
+use super::entry::{By, Entry, Extra, Seen, TaskId, Verdict};
 use super::input::{Cue, Effect};
 use super::question::Question;
 use super::{Session, Turn};
@@ -51,6 +51,11 @@ impl Session {
 
     /// Returns where a task stands.
     pub(super) fn place(&self, task: &Task) -> Place {
+        self.place_with(task, task.poured)
+    }
+
+    /// Returns where a task would stand if it had received so much.
+    pub(super) fn place_with(&self, task: &Task, poured: Mass) -> Place {
         let Some(addition) = self.book.addition(task) else {
             return Place::Unjudged;
         };
@@ -73,7 +78,7 @@ impl Session {
                 return Place::Unjudged;
             }
         };
-        match task.poured {
+        match poured {
             poured if poured < low => Place::Below,
             poured if high < poured => Place::Above,
             _ => Place::Inside,
@@ -138,6 +143,7 @@ impl Session {
 
     /// Writes the judgement of the current task down and goes on.
     pub(super) fn finish(&mut self, turn: &mut Turn, verdict: Verdict) {
+        self.book_last_digit(turn);
         let Some(task) = self.book.current() else {
             return;
         };
@@ -156,6 +162,22 @@ impl Session {
             self.rescue(turn, id)
         } else {
             self.advance(turn)
+        }
+    }
+
+    /// Books the last digit that was not worth an entry before, so that it does not go to the next addition.
+    fn book_last_digit(&mut self, turn: &mut Turn) {
+        let watched = self.is_pouring()
+            && self.book.jar() == JarPlace::OnPan
+            && self.book.question().is_none()
+            && self.watch.gap.is_none();
+        let (Some(gross), Some(task)) =
+            (self.watch.settled.filter(|_| watched), self.book.current())
+        else {
+            return;
+        };
+        if gross != self.book.last() && (gross - self.book.last()).abs() <= self.noticeable() {
+            self.pour(turn, task.id, gross, Seen::Watched);
         }
     }
 

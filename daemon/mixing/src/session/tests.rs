@@ -555,5 +555,41 @@ fn a_restart_resumes_at_the_step_and_finds_what_was_poured_meanwhile() {
     play.check();
 }
 
+#[test]
+fn the_last_digit_is_booked_where_it_decides() {
+    let mut play = Play::with_jar(vec![add("a", 50), add("b", 50)]);
+    // 49.0 to 51.0 is inside: one division more than 48.9 was poured.
+    play.settle("98.9").settle("99");
+    assert_eq!(
+        (play.poured()[0].as_str(), play.current()),
+        ("49.0", Some(1))
+    );
+    play.check();
+}
+
+#[test]
+fn the_last_digit_goes_to_the_addition_it_was_poured_in() {
+    let mut play = Play::with_jar(vec![add("a", 50), add("b", 50)]);
+    play.settle("90").settle("90.1").say(Command::Next);
+    assert_eq!(
+        (play.poured()[0].as_str(), play.current()),
+        ("40.1", Some(1))
+    );
+    play.check();
+}
+
+#[test]
+fn little_that_came_in_a_gap_belongs_to_the_running_step() {
+    let mut play = Play::with_jar(vec![add("a", 50), add("b", 50)]);
+    play.settle("90")
+        .fact(Fact::Lost)
+        .fact(Fact::Back {
+            zero: Zero::Trusted,
+        })
+        .settle("90.2")
+        .say(Command::Next);
+    assert_eq!(play.poured()[0], "40.2");
+    play.check();
+}
 mod amounts;
 mod slips;
