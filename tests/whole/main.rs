@@ -4,6 +4,7 @@
     reason = "helpers of tests, where a failed step ends the test"
 )]
 
+mod bad_recipes;
 mod double;
 mod killed;
 mod oracles;
