@@ -5,6 +5,7 @@
 )]
 
 mod api;
+mod bad_recipes;
 mod bench;
 mod double;
 mod faults;
