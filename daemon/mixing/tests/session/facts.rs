@@ -237,7 +237,8 @@ proptest! {
         for _ in 0..60 {
             witness.wait(Duration::from_secs(60));
         }
-        prop_assert_eq!(witness.book().last(), contents, "no gram is booked");
+        let booked = (witness.book().last() - contents).abs();
+        prop_assert!(booked <= witness.book().scale().flicker(), "no gram is booked that the scale had not shown");
         if held != BatchState::Running {
             prop_assert_eq!(witness.book().state(), held);
             prop_assert_eq!(witness.book().question().cloned(), question);
