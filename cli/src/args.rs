@@ -8,8 +8,8 @@ use crate::commands;
 const EXAMPLES: &str = "\
 Examples:
   tarehand rehearse                       try everything on a simulated scale
-  tarehand check harbour-grey.toml        is this recipe good?
-  tarehand mix harbour-grey.toml --make 250g
+  tarehand check lagoon-round.toml        is this recipe good?
+  tarehand mix lagoon-round.toml --make 250g
   tarehand log list                       what has been mixed";
 
 /// The codes every command exits with.
@@ -188,8 +188,8 @@ mod tests {
         insta::assert_snapshot!(help_of(&[]), @r"
         Examples:
           tarehand rehearse                       try everything on a simulated scale
-          tarehand check harbour-grey.toml        is this recipe good?
-          tarehand mix harbour-grey.toml --make 250g
+          tarehand check lagoon-round.toml        is this recipe good?
+          tarehand mix lagoon-round.toml --make 250g
           tarehand log list                       what has been mixed
 
         A second pair of hands at the mixing bench
@@ -226,9 +226,9 @@ mod tests {
         ");
         insta::assert_snapshot!(help_of(&["mix"]), @r"
         Examples:
-          tarehand mix harbour-grey.toml                as much as the recipe makes
-          tarehand mix harbour-grey.toml --make 250g
-          tarehand mix harbour-grey.toml --from black-paste=30g --port /dev/ttyUSB0
+          tarehand mix lagoon-round.toml                as much as the recipe makes
+          tarehand mix lagoon-round.toml --make 250g
+          tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
           tarehand mix                                  back to the batch that runs
 
         Make a batch, or go back to the one that runs
@@ -253,7 +253,12 @@ mod tests {
                                         recipe, else in the config folder]
               --quiet                   No bell when it is time to stop [env:
                                         TAREHAND_QUIET]
-          -h, --help                    Print help
+              --spoon <SPOON>           Which measuring spoons are meant [default: as
+                                        the settings say] [possible values: metric, us,
+                                        australian]
+              --fluid-ounce <OUNCE>     Which fluid ounce is meant [default: as the
+                                        settings say] [possible values: us, imperial]
+          -h, --help                    Print help (see more with '--help')
         ");
         insta::assert_snapshot!(help_of(&["watch"]), @r"
         Examples:

@@ -53,7 +53,7 @@ impl FilesError {
     /// Returns what the person can do about it.
     pub(crate) const fn hint(&self) -> &'static str {
         match self {
-            Self::Missing { .. } => "name a recipe file, as in `tarehand check harbour-grey.toml`",
+            Self::Missing { .. } => "name a recipe file, as in `tarehand check lagoon-round.toml`",
             Self::Read { .. } | Self::Write { .. } => "see who owns it and whether it is a file",
             Self::TooLarge { .. } => "name the recipe file itself",
             Self::NotToml { .. } => "recipes are TOML files whose name ends in .toml",
@@ -149,7 +149,7 @@ pub(crate) fn read_text(path: &Path) -> Result<String, FilesError> {
     })
 }
 
-/// Lets a person leave the ending out: `harbour-grey` is `harbour-grey.toml` where only that exists.
+/// Lets a person leave the ending out: `lagoon-round` is `lagoon-round.toml` where only that exists.
 fn completed(path: &Path) -> PathBuf {
     let longer = path.with_added_extension("toml");
     if !path.exists() && longer.exists() {

@@ -118,6 +118,14 @@ impl Output {
         read.is_ok() && matches!(answer.trim(), "y" | "Y" | "yes" | "Yes")
     }
 
+    /// Asks for a word on the terminal; nothing when none is given.
+    pub(crate) fn ask(&mut self, question: &str) -> Option<String> {
+        self.say(question);
+        let mut answer = String::new();
+        let read = io::stdin().read_line(&mut answer).is_ok();
+        Some(answer.trim().to_owned()).filter(|answer| read && !answer.is_empty())
+    }
+
     /// Returns whether there is somebody to ask.
     pub(crate) fn can_ask() -> bool {
         io::stdin().is_terminal() && io::stderr().is_terminal()

@@ -18,6 +18,8 @@ use crate::failure::{Exit, Failure};
 const START_LIMIT: Duration = Duration::from_secs(20);
 /// The messages are begun anew when they have grown longer than this.
 const LONGEST_LOG: u64 = 1 << 20;
+/// How long until another start is tried while somebody else holds the lock.
+const TRY_AGAIN: Duration = Duration::from_millis(300);
 /// How often we look whether it answers.
 const LOOK_EVERY: Duration = Duration::from_millis(25);
 
@@ -82,9 +84,10 @@ impl ServiceError {
     /// Returns the code a command exits with.
     pub(crate) const fn exit(&self) -> Exit {
         match self {
-            Self::Folder { .. } | Self::Ended { code: Some(78), .. } => Exit::Configuration,
+            Self::Ended { code: Some(78), .. } => Exit::Configuration,
             Self::Ended { code: Some(75), .. } => Exit::TryAgain,
-            Self::Program { .. }
+            Self::Folder { .. }
+            | Self::Program { .. }
             | Self::Log { .. }
             | Self::Spawn { .. }
             | Self::Ended { .. }
@@ -139,7 +142,7 @@ async fn start(folders: &Folders) -> Result<Client, Failure> {
             Err(_) => {}
         }
         if let Ok(Some(status)) = child.try_wait() {
-            // The loser of the lock ends with "try again" while the winner is about to answer.
+            // The loser of the lock ends with "try again": the winner is about to answer, or about to end.
             if status.code() != Some(75) || deadline <= Instant::now() {
                 return Err(ServiceError::Ended {
                     code: status.code(),
@@ -148,6 +151,8 @@ async fn start(folders: &Folders) -> Result<Client, Failure> {
                 }
                 .into());
             }
+            sleep(TRY_AGAIN).await;
+            child = spawn(folders, &log)?;
         }
         if deadline <= Instant::now() {
             return Err(ServiceError::Silent {

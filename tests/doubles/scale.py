@@ -25,6 +25,7 @@ The scale
   unplug, replug                        the terminal is hung up and the link gone; a new terminal under the link
   backlog    frames                     so many frames at once, as after a stall
   garbage    hex, or bytes and seed=1   those bytes, at once
+  flood      hex, bytes                 those bytes over and over, so many in all, as fast as the program reads
   tear                                  the next frame breaks off in its middle
   spike      by_ug, count=1             the next readings are displaced
   noise      sigma_ug, seed=1           normal noise on each reading
@@ -59,6 +60,8 @@ from shapes import SHAPES, Division
 
 REPORTS = ("stream", "polled", "on_change", "finished")
 SLOWEST_HZ, FASTEST_HZ = 0.3, 80.0
+# How long a flood waits for the program to read on.
+FLOOD_WAIT_S = 10.0
 
 
 class Line:
@@ -282,6 +285,15 @@ class Scale:
             raise ValueError("say either hex or bytes")
         junk = random.Random(seed).randbytes(bytes) if hex is None else bytearray.fromhex(hex)
         self.line.send(junk, always=True)
+
+    def do_flood(self, hex, bytes):
+        some = bytearray.fromhex(hex) * (4096 // (len(hex) // 2))
+        left = bytes
+        while 0 < left:
+            _, ready, _ = select.select([], [self.line.master], [], FLOOD_WAIT_S)
+            if not ready:
+                raise ValueError(f"nobody reads any more, {left} bytes are left")
+            left -= os.write(self.line.master, some[:left])
 
     def do_tear(self):
         self.torn = True

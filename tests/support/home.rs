@@ -9,6 +9,7 @@ use rustix::process::{Pid, Signal, kill_process};
 use tempfile::TempDir;
 
 use crate::LIMIT;
+use crate::binaries::tarehand;
 use crate::wait::wait_until;
 
 /// A temporary home: nothing of the real one is seen, nothing is left behind.
@@ -69,6 +70,20 @@ impl Home {
     #[must_use]
     pub fn runtime(&self) -> PathBuf {
         self.path().join("run")
+    }
+
+    /// Returns the path of the service's socket.
+    #[must_use]
+    pub fn socket(&self) -> PathBuf {
+        self.runtime().join("tarehand/service.socket")
+    }
+
+    /// Returns a command of the person's command line in this home.
+    #[must_use]
+    pub fn tarehand(&self, arguments: &[&str]) -> Command {
+        let mut command = self.command(tarehand());
+        command.args(arguments);
+        command
     }
 
     /// Writes a file below the home, with the folders it needs, and returns its path.

@@ -127,6 +127,16 @@ impl Client {
         self.answer("POST", path, Some(body))
     }
 
+    /// Puts JSON.
+    ///
+    /// # Panics
+    /// When nobody answers in time or the answer is no HTTP.
+    #[must_use]
+    #[track_caller]
+    pub fn put(&self, path: &str, body: &Value) -> Answer {
+        self.answer("PUT", path, Some(body))
+    }
+
     #[track_caller]
     fn answer(&self, method: &str, path: &str, body: Option<&Value>) -> Answer {
         let body = body.map(|value| value.to_string().into_bytes());

@@ -13,6 +13,7 @@ pub mod home;
 pub mod http;
 pub mod run;
 pub mod scale;
+pub mod service;
 pub mod wait;
 
 pub use events::{Event, Events};
@@ -20,6 +21,7 @@ pub use home::Home;
 pub use http::{Answer, Client};
 pub use run::{Finished, Running, run};
 pub use scale::{ScaleDouble, ScaleSetting};
+pub use service::Service;
 pub use wait::{Deadline, wait_for};
 
 use std::time::Duration;

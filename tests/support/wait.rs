@@ -51,7 +51,7 @@ pub fn wait_for<T>(what: &str, limit: Duration, look: impl FnMut() -> Option<T>)
     clippy::disallowed_methods,
     reason = "the one place that polls: what it looks at has no way to wake it"
 )]
-pub(crate) fn wait_until<T>(limit: Duration, mut look: impl FnMut() -> Option<T>) -> Option<T> {
+pub fn wait_until<T>(limit: Duration, mut look: impl FnMut() -> Option<T>) -> Option<T> {
     let deadline = Deadline::after(limit);
     loop {
         let found = look();

@@ -4,8 +4,15 @@
     reason = "helpers of tests, where a failed step ends the test"
 )]
 
+mod api;
 mod bad_recipes;
+mod bench;
 mod double;
+mod faults;
 mod killed;
+mod mix;
+mod notices;
 mod oracles;
+mod service;
 mod support;
+mod watch;

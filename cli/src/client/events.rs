@@ -11,8 +11,8 @@ use tokio::time::timeout;
 use super::error::ClientError;
 use super::sse::{Event, Sse};
 
-/// A stream that says nothing at all for so long is given up.
-const SILENCE_LIMIT: Duration = Duration::from_secs(60);
+/// A stream that says nothing at all for so long is given up; the service says every few seconds that it lives.
+const SILENCE_LIMIT: Duration = Duration::from_secs(15);
 
 /// What a stream tells.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,6 +23,8 @@ pub(crate) enum Happening {
     View(Box<View>),
     /// A reading.
     Reading(ReadingLine),
+    /// So many readings came faster than they were read.
+    Missed(u64),
 }
 
 /// An open stream of events.
@@ -82,6 +84,7 @@ impl Events {
             "weight" => serde_json::from_str(data).map(Happening::Weight),
             "view" => serde_json::from_str(data).map(Happening::View),
             "reading" => serde_json::from_str(data).map(Happening::Reading),
+            "missed" => serde_json::from_str(data).map(Happening::Missed),
             _ => return Ok(None),
         };
         read.map(Some).map_err(|source| ClientError::NotUnderstood {

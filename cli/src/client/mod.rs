@@ -54,13 +54,6 @@ impl Client {
 
     /// Returns the service's state; fails when it speaks another version of the API.
     pub(crate) async fn status(&self) -> Result<Status, ClientError> {
-        /// The part of the status that every version has.
-        #[derive(serde::Deserialize)]
-        struct Greeting {
-            api: u32,
-            #[serde(default)]
-            version: String,
-        }
         let what = "GET /v1/status";
         let body = self.ask(Method::GET, "/v1/status", None).await?;
         // The number first: a status of another version may have another form.
@@ -73,6 +66,12 @@ impl Client {
             });
         }
         understood(what, &body)
+    }
+
+    /// Returns the process of the service, whatever API it speaks; `None` when it does not say.
+    pub(crate) async fn process(&self) -> Result<Option<u32>, ClientError> {
+        let greeting: Greeting = self.get("/v1/status").await?;
+        Ok(greeting.pid)
     }
 
     /// Asks for a message.
@@ -205,6 +204,16 @@ impl Client {
         drop(tokio::spawn(connection));
         sender.send_request(request).await.map_err(broken)
     }
+}
+
+/// The part of the status that every version has.
+#[derive(serde::Deserialize)]
+struct Greeting {
+    api: u32,
+    #[serde(default)]
+    version: String,
+    #[serde(default)]
+    pid: Option<u32>,
 }
 
 async fn collect(what: &str, response: Response<Incoming>) -> Result<Bytes, ClientError> {

@@ -1,13 +1,16 @@
 //! Getting a bench its scale.
 
 use clap::Args;
-use tarehand_protocol::api::{AttachScale, PortLine, ScaleList, View};
+use tarehand_protocol::api::{AttachScale, Need, PortLine, ScaleList, View, WeightState};
 
-use crate::client::{Client, ClientError, segment};
+use crate::client::{Client, ClientError, Events, Happening, segment};
 use crate::failure::Failure;
 use crate::files::read_text;
 use crate::output::Output;
 use crate::words::shown;
+
+/// How long a scale may take to say something before the person is asked nothing.
+const FIRST_READING: std::time::Duration = std::time::Duration::from_secs(4);
 
 /// Which scale, as flags.
 #[derive(Args, Clone, Debug)]
@@ -74,7 +77,25 @@ impl ScaleArgs {
             profile,
         };
         let path = format!("{}/scale", self.bench_path());
+        let told = message.unit.is_some() || message.profile.is_some();
+        // Heard before the scale is attached, so that nothing it says is missed.
+        let hears = if told || !Output::can_ask() {
+            None
+        } else {
+            Some(
+                client
+                    .events(&format!("{}/readings", self.bench_path()))
+                    .await?,
+            )
+        };
         let _view: View = client.put(&path, &message).await?;
+        if let Some(readings) = hears
+            && let Some(digits) = sends_bare_numbers(readings).await
+            && let Some(unit) = ask_unit(&digits, output)
+        {
+            let unit = Some(unit);
+            let _view: View = client.put(&path, &AttachScale { unit, ..message }).await?;
+        }
         Ok(if has { Attached::Before } else { Attached::Now })
     }
 
@@ -103,6 +124,43 @@ impl ScaleArgs {
                     hint: format!("name it, as in --port {}", shown(paths[0])),
                 })
             }
+        }
+    }
+}
+
+/// Returns what the scale says first, when that is a number without a unit.
+async fn sends_bare_numbers(mut readings: Events) -> Option<String> {
+    let first = async {
+        loop {
+            match readings.next().await {
+                Ok(Some(Happening::Reading(reading))) => match reading.needs {
+                    Some(Need::Unit) => return reading.why,
+                    // The tail of a line that had begun before says nothing of the next one.
+                    None if reading.state == WeightState::Rejected => {}
+                    Some(Need::Field) | None => return None,
+                },
+                Ok(Some(_)) => {}
+                Ok(None) | Err(_) => return None,
+            }
+        }
+    };
+    tokio::time::timeout(FIRST_READING, first)
+        .await
+        .ok()
+        .flatten()
+}
+
+/// Asks for the unit until it is one, or nothing is said.
+fn ask_unit(why: &str, output: &mut Output) -> Option<String> {
+    loop {
+        let question = format!(
+            "{}. In which unit does this scale count (g, kg, oz …)?",
+            shown(why)
+        );
+        let answer = output.ask(&question)?;
+        match unit(&answer) {
+            Ok(unit) => return Some(unit),
+            Err(error) => output.say(error),
         }
     }
 }

@@ -20,9 +20,9 @@ use tarehandd::api::translate::diagnostic_line as line;
 
 const EXAMPLES: &str = "\
 Examples:
-  tarehand check harbour-grey.toml
+  tarehand check lagoon-round.toml
   tarehand check *.toml --shelf ~/studio/shelf.toml
-  tarehand check harbour-grey.toml --json";
+  tarehand check lagoon-round.toml --json";
 
 /// Finds everything that is wrong in recipes and shelves, and says what would be right.
 #[derive(Args, Debug)]

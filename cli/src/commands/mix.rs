@@ -14,13 +14,14 @@ use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
 use crate::service;
+use crate::settings::MeasureArgs;
 use crate::terminal::{AtEnd, Ending, Seat, accompany};
 
 const EXAMPLES: &str = "\
 Examples:
-  tarehand mix harbour-grey.toml                as much as the recipe makes
-  tarehand mix harbour-grey.toml --make 250g
-  tarehand mix harbour-grey.toml --from black-paste=30g --port /dev/ttyUSB0
+  tarehand mix lagoon-round.toml                as much as the recipe makes
+  tarehand mix lagoon-round.toml --make 250g
+  tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
   tarehand mix                                  back to the batch that runs";
 
 /// Guides a batch on a scale; leaving the screen does not end it.
@@ -39,6 +40,8 @@ pub(crate) struct MixArgs {
     /// No bell when it is time to stop
     #[arg(long, env = "TAREHAND_QUIET", hide_env_values = true)]
     quiet: bool,
+    #[command(flatten)]
+    measures: MeasureArgs,
 }
 
 /// Makes a batch.
@@ -76,8 +79,7 @@ fn batch(
     place: &Place,
     output: &mut Output,
 ) -> Result<OpenBatch, Failure> {
-    // The service reads the same settings, so both mean the same spoon.
-    let measures = place.settings()?.measures;
+    let measures = args.measures.over(place.settings()?.measures);
     let folder = Folder::read(recipe, args.shelf.as_deref(), &place.folders.shelf())?;
     let good = good(&folder.stem, &folder.sources, measures, output)?;
     args.goal.goal(&good.recipe, measures)?;

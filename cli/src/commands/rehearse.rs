@@ -13,6 +13,7 @@ use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
 use crate::service;
+use crate::settings::MeasureArgs;
 use crate::terminal::{AtEnd, Ending, Seat, accompany};
 use crate::words::record;
 
@@ -20,7 +21,7 @@ const EXAMPLES: &str = "\
 Examples:
   tarehand rehearse                     the studio's pearl blue, in a hurry
   tarehand rehearse --seed 7            the same run every time
-  tarehand rehearse harbour-grey.toml --speed 5";
+  tarehand rehearse lagoon-round.toml --speed 5";
 
 /// Mixes on a simulated scale with a simulated hand, then shows the record.
 #[derive(Args, Debug)]
@@ -40,6 +41,8 @@ pub(crate) struct RehearseArgs {
     /// No bell when it is time to stop
     #[arg(long, env = "TAREHAND_QUIET", hide_env_values = true)]
     quiet: bool,
+    #[command(flatten)]
+    measures: MeasureArgs,
 }
 
 /// Rehearses a batch.
@@ -49,6 +52,7 @@ pub(crate) async fn run(
     output: &mut Output,
 ) -> Result<Exit, Failure> {
     let settings = place.settings()?;
+    let measures = args.measures.over(settings.measures);
     let (stem, sources) = match &args.recipe {
         Some(recipe) => {
             let folder = Folder::read(recipe, args.shelf.as_deref(), &place.folders.shelf())?;
@@ -56,9 +60,9 @@ pub(crate) async fn run(
         }
         None => (demo::STEM.to_owned(), demo::sources()),
     };
-    let good = good(&stem, &sources, settings.measures, output)?;
+    let good = good(&stem, &sources, measures, output)?;
     let request = RehearsalRequest {
-        batch: opening(&good.recipe, &sources, settings.measures, Size::AsWritten),
+        batch: opening(&good.recipe, &sources, measures, Size::AsWritten),
         seed: args.seed,
         speed: Some(args.speed),
     };

@@ -17,9 +17,9 @@ use tarehandd::api::translate::diagnostic_line as line;
 
 const EXAMPLES: &str = "\
 Examples:
-  tarehand size harbour-grey.toml --make 250g
-  tarehand size harbour-grey.toml --from black-paste=30g
-  tarehand size harbour-grey.toml --jar 200ml --json";
+  tarehand size lagoon-round.toml --make 250g
+  tarehand size lagoon-round.toml --from lagoon-paste=30g
+  tarehand size lagoon-round.toml --jar 200ml --json";
 
 /// Says how many grams of everything a jar needs; nothing is mixed.
 #[derive(Args, Debug)]

@@ -11,7 +11,7 @@ use tokio::time::timeout;
 
 use super::Place;
 use super::attach::{Attached, ScaleArgs};
-use crate::client::{Client, ClientError, Happening};
+use crate::client::{Client, ClientError, Events, Happening};
 use crate::failure::{Exit, Failure};
 use crate::output::{Output, OutputError};
 use crate::service;
@@ -48,11 +48,14 @@ pub(crate) async fn run(
     output: &mut Output,
 ) -> Result<Exit, Failure> {
     let client = service::ensure(&place.folders).await?;
+    // Heard before the scale is attached, so that nothing it says is missed.
+    let path = format!("{}/readings", args.scale.bench_path());
+    let mut events = client.events(&path).await?;
     let attached = args.scale.attach(&client, output).await?;
     let mut interrupt = signal(SignalKind::interrupt()).map_err(TerminalError::from)?;
     let mut terminate = signal(SignalKind::terminate()).map_err(TerminalError::from)?;
     let watched = tokio::select! {
-        watched = watch(args, &client, output) => watched,
+        watched = watch(args, &mut events, output) => watched,
         _ = interrupt.recv() => Ok(()),
         _ = terminate.recv() => Ok(()),
     };
@@ -70,9 +73,7 @@ pub(crate) async fn run(
     }
 }
 
-async fn watch(args: &WatchArgs, client: &Client, output: &mut Output) -> Result<(), Failure> {
-    let path = format!("{}/readings", args.scale.bench_path());
-    let mut events = client.events(&path).await?;
+async fn watch(args: &WatchArgs, events: &mut Events, output: &mut Output) -> Result<(), Failure> {
     let mut left = args.count.map(NonZeroU64::get);
     let mut told = false;
     while left != Some(0) {
@@ -98,7 +99,12 @@ async fn watch(args: &WatchArgs, client: &Client, output: &mut Output) -> Result
                     output.data(line(&reading))?;
                 }
             }
-            Some(_) => {}
+            Some(Happening::Missed(count)) => {
+                output.say(format_args!(
+                    "{count} readings were missed: they came too fast"
+                ));
+            }
+            Some(Happening::View(_) | Happening::Weight(_)) => {}
             None => return Err(ClientError::NotRunning.into()),
         }
     }
@@ -159,6 +165,7 @@ mod tests {
             raw: None,
             why: None,
             hint: None,
+            needs: None,
         }
     }
 

@@ -114,7 +114,7 @@ impl Feed {
                     Update::View(view)
                 }),
                 Some(Happening::Weight(weight)) => Some(Update::Weight(weight)),
-                Some(Happening::Reading(_)) => None,
+                Some(Happening::Reading(_) | Happening::Missed(_)) => None,
                 // The service ended the stream in good order: it is stopping or starting anew.
                 None => return Err(ClientError::NotRunning),
             };

@@ -157,7 +157,7 @@ pub(crate) fn help(view: &View, asking: &Asking) -> Vec<String> {
             _ => "t trail",
         });
         key("x give up");
-        key("q leave (the batch goes on)");
+        key("q leave");
     }
     keys
 }

@@ -114,6 +114,10 @@ pub(crate) fn wrapped(text: &str, width: usize, most: usize) -> Vec<String> {
         let rest = lines.split_off(most.max(1) - 1).join(" ");
         lines.push(rest);
     }
+    // They have done their work: keeping a number with its unit.
+    for line in &mut lines {
+        *line = line.replace('\u{a0}', " ");
+    }
     lines
 }
 

@@ -1,8 +1,10 @@
 //! The guided batch as plain lines: one for each change, no flood of weights.
 
-use tarehand_protocol::api::{Doing, QuestionView, View};
+use std::collections::BTreeMap;
 
-use crate::words::{grams, shown, step_of, told};
+use tarehand_protocol::api::{CueLine, Doing, QuestionView, VerdictWord, View};
+
+use crate::words::{grams, pours_unsaid, short_grams, shown, step_number, step_of, told, verdict};
 
 /// Remembers what has been said.
 #[derive(Debug, Default)]
@@ -13,6 +15,7 @@ pub(crate) struct Plain {
     question: Option<QuestionView>,
     trouble: Option<String>,
     concerns: usize,
+    judged: BTreeMap<u32, VerdictWord>,
 }
 
 impl Plain {
@@ -22,6 +25,10 @@ impl Plain {
         if !std::mem::replace(&mut self.begun, true) {
             // Cues from before are old news.
             self.cue = view.cue.as_ref().map_or(0, |cue| cue.number);
+            let judged = view.steps.iter();
+            self.judged = judged
+                .filter_map(|step| Some((step.step, step.verdict?)))
+                .collect();
             lines.extend(head(view));
         }
         for concern in view.concerns.iter().skip(self.concerns) {
@@ -36,14 +43,15 @@ impl Plain {
             // A service that has started anew counts from the beginning.
             if cue.number != self.cue {
                 self.cue = cue.number;
-                lines.push(format!("{}: {}", shown(&cue.cue), shown(&cue.text)));
+                lines.extend(cue_line(cue));
             }
         }
+        lines.extend(self.outcomes(view));
         let trouble = trouble(view);
         if trouble != self.trouble {
             lines.push(match &trouble {
-                Some(trouble) => format!("scale: {trouble}"),
-                None => "scale: all well".to_owned(),
+                Some(trouble) => format!("trouble: {trouble}"),
+                None => "all well again".to_owned(),
             });
             self.trouble = trouble;
         }
@@ -55,10 +63,39 @@ impl Plain {
             if self.doing.as_ref() != Some(&key) {
                 self.doing = Some(key);
                 lines.push(match step_of(&view.doing) {
-                    Some(step) => format!("step {step}: {line}"),
+                    Some(step) => format!("step {}: {line}", step_number(step)),
                     None => line,
                 });
             }
+        }
+        lines
+    }
+
+    /// Says how steps came out since the last view.
+    fn outcomes(&mut self, view: &View) -> Vec<String> {
+        let mut lines = Vec::new();
+        for step in &view.steps {
+            let Some(word) = step.verdict else {
+                // Taken back: it will be judged again.
+                self.judged.remove(&step.step);
+                continue;
+            };
+            if self.judged.insert(step.step, word) == Some(word) {
+                continue;
+            }
+            let grams = match (step.poured_g, step.target_g) {
+                (Some(poured), Some(target)) => {
+                    format!(" {} of {} g", short_grams(poured), short_grams(target))
+                }
+                (Some(poured), None) => format!(" {} g", short_grams(poured)),
+                (None, _) => String::new(),
+            };
+            lines.push(format!(
+                "step {} done: {}{grams}, {}",
+                step_number(step.step),
+                shown(&step.title),
+                verdict(word)
+            ));
         }
         lines
     }
@@ -76,12 +113,8 @@ impl Plain {
         let mut lines = vec![format!("question: {}", shown(&question.text))];
         for option in &question.options {
             let mut line = format!("  {}  {}", option.option, shown(&option.text));
-            for pour in &option.pours {
-                line.push_str(&format!(
-                    ", {} g {}",
-                    grams(pour.grams, 2),
-                    shown(&pour.ingredient)
-                ));
+            if let Some(pours) = pours_unsaid(option) {
+                line.push_str(&format!(": {pours}"));
             }
             if let Some(why_not) = option.why_not.as_ref().filter(|_| !option.feasible) {
                 line.push_str(&format!(" (cannot be done: {})", shown(why_not)));
@@ -94,6 +127,14 @@ impl Plain {
             "answer with: tarehand answer NUMBER".to_owned()
         });
         lines
+    }
+}
+
+/// Says a cue, unless the lines about steps and questions say the same.
+fn cue_line(cue: &CueLine) -> Option<String> {
+    match cue.cue.as_str() {
+        "begin" | "judged" | "asks" | "complete" | "aborted" => None,
+        _ => Some(shown(&cue.text).into_owned()),
     }
 }
 
@@ -111,14 +152,18 @@ fn head(view: &View) -> Option<String> {
 }
 
 fn trouble(view: &View) -> Option<String> {
+    if let Some(trouble) = &view.trouble {
+        let hint = view.hint.as_ref().map(|hint| format!(": {}", shown(hint)));
+        return Some(format!("{}{}", shown(trouble), hint.unwrap_or_default()));
+    }
     let scale = view.scale.as_ref()?;
     let trouble = match &scale.trouble {
         Some(trouble) => shown(trouble).into_owned(),
-        None if scale.open => return None,
-        None => "the way to it is closed".to_owned(),
+        // Open, or just being opened.
+        None => return None,
     };
     Some(match &scale.hint {
-        Some(hint) => format!("{trouble}: {}", shown(hint)),
-        None => trouble,
+        Some(hint) => format!("scale: {trouble}: {}", shown(hint)),
+        None => format!("scale: {trouble}"),
     })
 }

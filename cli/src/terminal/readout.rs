@@ -22,6 +22,9 @@ pub(crate) struct Readout {
     pub(crate) beam: Option<Beam>,
 }
 
+/// Below this flow nobody is pouring, it only drips (our own choice).
+const DRIP_G_S: f64 = 0.2;
+
 const NO_NUMBER: &str = "– – –";
 
 /// Returns the number to show, where there is one to show.
@@ -127,8 +130,14 @@ fn to_notch(view: &View, beam: Beam, net_g: f64, settled: bool, flow_g_s: f64) -
             let left = middle - net_g;
             // Two seconds of this flow, or two notches: the last bit wants a slow hand.
             let near = left < (2.0 * flow_g_s).max(2.0 * width);
-            let caption = if near { "g left: slowly" } else { "g left" };
-            let tone = if near { Tone::Care } else { Tone::Strong };
+            let stop = view.cue.as_ref().is_some_and(|cue| cue.cue == "stop");
+            let (caption, tone) = if stop && DRIP_G_S < flow_g_s {
+                ("g left: stop now, the rest is on its way", Tone::Bad)
+            } else if near {
+                ("g left: slowly", Tone::Care)
+            } else {
+                ("g left", Tone::Strong)
+            };
             (grams(left, decimals), caption.to_owned(), tone)
         }
     };

@@ -9,7 +9,9 @@ use super::line::{Line, Tone, packed, wrapped};
 use super::readout::{Readout, readout};
 use super::scene::{Asking, Link, Scene};
 use super::style::{Size, Style};
-use crate::words::{decimals, grams, short_grams, shown, state, step_of, told, verdict};
+use crate::words::{
+    decimals, grams, pours_unsaid, short_grams, shown, state, step_of, told, verdict,
+};
 
 /// Draws the screen: exactly as many lines as it has rows, none longer than it has columns.
 pub(crate) fn render(scene: &Scene<'_>, size: Size, style: Style) -> Vec<Line> {
@@ -127,13 +129,10 @@ impl Page<'_> {
                 let row = row.replace('#', &self.style.marks.block.to_string());
                 Line::new(row.trim_end(), readout.tone)
             }));
-            lines.push(Line::new(&readout.caption, readout.tone));
+            lines.extend(self.caption(readout));
         } else {
             let text = format!("{} {}", readout.number, readout.caption);
             lines.push(Line::new(text, readout.tone));
-        }
-        if let Some(line) = self.net() {
-            lines.push(line);
         }
         if let Some(beam) = readout
             .beam
@@ -141,13 +140,36 @@ impl Page<'_> {
         {
             let label = format!("{} g", short_grams(f64::midpoint(beam.low_g, beam.high_g)));
             // A longer arm than this shows nothing more, only travels further from the eye.
-            lines.extend(beam.draw(self.width.min(110), &label, self.style.marks));
+            let mut drawn = beam.draw(self.width.min(110), &label, self.style.marks);
+            // A level arm leaves its lower rows to the steps.
+            while drawn.last().is_some_and(|line| line.spans.is_empty()) {
+                drawn.pop();
+            }
+            lines.extend(drawn);
         }
         lines
     }
 
-    /// What is in and how fast it comes, under the number.
-    fn net(&self) -> Option<Line> {
+    /// What the number is, and beside or below it what is in and how fast it comes.
+    fn caption(&self, readout: &Readout) -> Vec<Line> {
+        let caption = Line::new(&readout.caption, readout.tone);
+        match self.net().filter(|_| readout.beam.is_some()) {
+            None => vec![caption],
+            Some(net) => {
+                let both = caption
+                    .clone()
+                    .with("   ", Tone::Plain)
+                    .with(&net, Tone::Faint);
+                if both.width() <= self.width {
+                    vec![both]
+                } else {
+                    vec![caption, Line::new(net, Tone::Faint)]
+                }
+            }
+        }
+    }
+
+    fn net(&self) -> Option<String> {
         let pours = matches!(
             self.view().doing,
             Doing::Pour { .. }
@@ -164,7 +186,7 @@ impl Page<'_> {
         if 0.05 <= weight.now.flow_g_s {
             text.push_str(&format!(", {} g/s", grams(weight.now.flow_g_s, 1)));
         }
-        Some(Line::new(text, Tone::Faint))
+        Some(text)
     }
 
     fn question(&self) -> Vec<Line> {
@@ -180,7 +202,7 @@ impl Page<'_> {
             } else {
                 Tone::Faint
             };
-            let mut texts = wrapped(&option.text, room, 2);
+            let mut texts = wrapped(&option.text, room, 5);
             if let Some(why_not) = option.why_not.as_ref().filter(|_| !option.feasible) {
                 texts.extend(wrapped(&format!("cannot be done: {why_not}"), room, 2));
             }
@@ -188,17 +210,10 @@ impl Page<'_> {
                 let begin = if index == 0 { head.as_str() } else { "    " };
                 lines.push(Line::new(begin, Tone::Strong).with(text, tone));
             }
-            let pours: Vec<String> = option
-                .pours
-                .iter()
-                .map(|pour| format!("{} g {}", grams(pour.grams, 2), shown(&pour.ingredient)))
-                .collect();
-            let total = format!("{} g in all", grams(option.total_g, 1));
-            let sum = if pours.is_empty() {
-                total
-            } else {
-                format!("pour {}: {total}", pours.join(", "))
-            };
+            let mut sum = format!("{}\u{a0}g in\u{a0}all", grams(option.total_g, 1));
+            if let Some(pours) = pours_unsaid(option) {
+                sum = format!("{pours}: {sum}");
+            }
             let sum = wrapped(&sum, room, 3).into_iter();
             lines.extend(sum.map(|line| Line::new(format!("    {line}"), Tone::Plain)));
         }
@@ -207,10 +222,12 @@ impl Page<'_> {
             lines.push(Line::new(" n  no", Tone::Strong));
         }
         lines.push(Line::default());
-        lines.push(Line::new(
+        let hand = wrapped(
             "No clean finger? Lift the jar and set it back: yes.",
-            Tone::Faint,
-        ));
+            self.width,
+            2,
+        );
+        lines.extend(hand.into_iter().map(|line| Line::new(line, Tone::Faint)));
         lines
     }
 
@@ -259,6 +276,7 @@ impl Page<'_> {
         };
         let target = step.target_g.map(|target| grams(target, 2));
         let numbers = match (step.poured_g, target) {
+            (_, Some(target)) if step.status == StepStatus::Open => format!("{target} g"),
             (Some(poured), Some(target)) => format!("{} of {target} g", grams(poured, 2)),
             (Some(poured), None) => format!("{} g", grams(poured, 2)),
             (None, Some(target)) => format!("{target} g"),
@@ -315,11 +333,15 @@ impl Page<'_> {
                 time.as_secs()
             ));
         }
+        if let Some(trouble) = &self.view().trouble {
+            let hint = self.view().hint.as_ref().map(|hint| format!(": {hint}"));
+            return Some(format!("{warning} {trouble}{}", hint.unwrap_or_default()));
+        }
         let scale = self.view().scale.as_ref()?;
         let trouble = scale.trouble.as_deref().or(if scale.open {
             None
         } else {
-            Some("the way to the scale is closed")
+            Some("not open yet")
         })?;
         Some(match &scale.hint {
             Some(hint) => format!("{warning} scale: {trouble}: {hint}"),

@@ -56,6 +56,9 @@ impl<'a> Screen<'a> {
 
     /// Paints the lines that have changed.
     pub(crate) fn paint(&mut self, lines: Vec<Line>) -> io::Result<()> {
+        if self.shown == lines {
+            return Ok(());
+        }
         queue!(self.out, BeginSynchronizedUpdate)?;
         if self.shown.is_empty() {
             queue!(self.out, Clear(ClearType::All))?;

@@ -1,8 +1,8 @@
 //! What is to be done now, in words.
 
-use tarehand_protocol::api::{Doing, View};
+use tarehand_protocol::api::{Doing, OptionView, PourLine, View};
 
-use super::{short_grams, shown, time};
+use super::{grams, rough_grams, short_grams, shown, time};
 
 /// What is to be done now: a call to act and what to know about it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -39,7 +39,7 @@ pub(crate) fn told(view: &View) -> Told {
                 Some(format!(
                     "to {} g, give or take {} g",
                     short_grams(*target_g),
-                    short_grams(*within_g)
+                    rough_grams(*within_g)
                 )),
             )
         }
@@ -137,6 +137,25 @@ fn note_of(view: &View) -> Option<String> {
     let number = step_of(&view.doing)?;
     let step = view.steps.iter().find(|step| step.step == number)?;
     step.note.as_deref().map(|note| shown(note).into_owned())
+}
+
+/// Returns the number of a step as people count: from one.
+pub(crate) const fn step_number(step: u32) -> u32 {
+    step.saturating_add(1)
+}
+
+/// Says what an option still pours, where its own words do not say it already.
+pub(crate) fn pours_unsaid(option: &OptionView) -> Option<String> {
+    let said = |pour: &PourLine| option.text.contains(pour.ingredient.as_str());
+    if option.pours.iter().all(said) {
+        return None;
+    }
+    // A number stays with its unit where lines are broken.
+    let pours = option.pours.iter().map(|pour| {
+        let ingredient = shown(&pour.ingredient);
+        format!("{}\u{a0}g {ingredient}", grams(pour.grams, 2))
+    });
+    Some(format!("pour {}", pours.collect::<Vec<_>>().join(", ")))
 }
 
 /// Returns the step that is being done.

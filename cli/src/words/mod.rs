@@ -1,6 +1,7 @@
 //! What is shown, in words: the same for the live view, for plain lines and for pages.
 
 mod doing;
+mod moment;
 mod record;
 mod sized;
 mod table;
@@ -10,7 +11,8 @@ use std::borrow::Cow;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchStateWord, VerdictWord, View, WeightState};
 
-pub(crate) use doing::{step_of, told};
+pub(crate) use doing::{pours_unsaid, step_number, step_of, told};
+pub(crate) use moment::{day_and_time, time_of_day};
 pub(crate) use record::record;
 pub(crate) use sized::{sized, sized_page};
 pub(crate) use table::{Column, table};
@@ -40,9 +42,22 @@ pub(crate) fn exact_grams(value: f64) -> String {
     at_most(value, 6)
 }
 
-/// Writes grams to the milligram, with one decimal at least: `12.0`, `0.135`.
+/// Writes grams as a person reads them, with one decimal at least: `30.46`, `0.135`.
+///
+/// A milligram is worth saying below a gram, not above.
 pub(crate) fn short_grams(value: f64) -> String {
-    at_most(value, 3)
+    at_most(value, if value.abs() < 1.0 { 3 } else { 2 })
+}
+
+/// Writes a tolerance to two figures: `1.8`, `0.4`, `0.07`.
+pub(crate) fn rough_grams(value: f64) -> String {
+    let decimals = match value.abs() {
+        small if small < 0.01 => 4,
+        small if small < 0.1 => 3,
+        small if small < 0.95 => 2,
+        _ => 1,
+    };
+    at_most(value, decimals)
 }
 
 fn at_most(value: f64, decimals: u8) -> String {
@@ -142,7 +157,11 @@ mod tests {
         assert_eq!(grams(f64::NAN, 1), "–");
         assert_eq!(exact_grams(12.0), "12.0");
         assert_eq!(exact_grams(0.000135), "0.000135");
-        assert_eq!(short_grams(30.460536), "30.461");
+        assert_eq!(short_grams(30.460536), "30.46");
+        assert_eq!(short_grams(0.150_2), "0.15");
+        assert_eq!(rough_grams(1.839), "1.8");
+        assert_eq!(rough_grams(0.4), "0.4");
+        assert_eq!(rough_grams(0.0163), "0.016");
     }
 
     #[test]

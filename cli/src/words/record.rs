@@ -2,7 +2,10 @@
 
 use tarehand_protocol::api::{BatchRecord, BatchSummary, StepView};
 
-use super::{Column, grams, percent, short_grams, shown, state, table, verdict};
+use super::{
+    Column, day_and_time, grams, percent, rough_grams, short_grams, shown, state, step_number,
+    table, time_of_day, verdict,
+};
 
 /// Writes the record of a batch.
 pub(crate) fn record(record: &BatchRecord) -> String {
@@ -25,7 +28,7 @@ pub(crate) fn record(record: &BatchRecord) -> String {
 fn head(summary: &BatchSummary, tare_g: f64) -> String {
     let rehearsal = if summary.rehearsal { "rehearsal, " } else { "" };
     let closed = match &summary.closed {
-        Some(closed) => format!("closed {closed}"),
+        Some(closed) => format!("closed {}", day_and_time(closed)),
         None => "still open".to_owned(),
     };
     format!(
@@ -33,7 +36,7 @@ fn head(summary: &BatchSummary, tare_g: f64) -> String {
         shown(&summary.mark),
         shown(&summary.recipe),
         state(summary.state),
-        summary.opened,
+        day_and_time(&summary.opened),
         grams(summary.planned_g, 2),
         grams(summary.in_jar_g, 2),
         grams(tare_g, 2),
@@ -85,13 +88,13 @@ fn steps(steps: &[StepView]) -> String {
             let added = if step.extra { " (rescue)" } else { "" };
             let target = match (step.target_g, step.within_g) {
                 (Some(target), Some(within)) => {
-                    format!("{} ± {}", short_grams(target), short_grams(within))
+                    format!("{} ± {}", short_grams(target), rough_grams(within))
                 }
                 (Some(target), None) => short_grams(target),
                 (None, _) => String::new(),
             };
             vec![
-                step.step.to_string(),
+                step_number(step.step).to_string(),
                 format!("{}{added}", shown(&step.title)),
                 target,
                 step.poured_g
@@ -108,16 +111,7 @@ fn entries(record: &BatchRecord) -> String {
     let rows: Vec<Vec<String>> = record
         .entries
         .iter()
-        .map(|entry| {
-            let clock = entry
-                .at
-                .split_once('T')
-                .map_or(entry.at.as_str(), |(_, clock)| clock);
-            vec![
-                clock.get(..8).unwrap_or(clock).to_owned(),
-                shown(&entry.text).into_owned(),
-            ]
-        })
+        .map(|entry| vec![time_of_day(&entry.at), shown(&entry.text).into_owned()])
         .collect();
     table(&[Column::Left, Column::Left], &rows)
 }
@@ -222,7 +216,7 @@ mod tests {
     fn a_record_says_what_was_planned_what_was_poured_and_what_was_rescued() {
         insta::assert_snapshot!(record(&example()), @r"
         K7Q2  ·  Lagoon pale  ·  rehearsal, complete
-          opened 2026-03-01T09:30:00Z, closed 2026-03-01T09:41:12Z
+          opened 2026-03-01 09:30, closed 2026-03-01 09:41
           planned 60.00 g, in the jar 66.25 g, the empty jar 112.40 g
 
         In the jar, in grams
@@ -237,9 +231,9 @@ mod tests {
           Linen white         66.7 %  66.6 %  -0.05 points
 
         Steps
-          1  Lagoon blue paste           20.0 ± 0.4  20.0 g  within
-          2  Linen white                 40.0 ± 0.4  44.0 g  too much
-          3  Lagoon blue paste (rescue)   2.0 ± 0.4  2.05 g  within
+          2  Lagoon blue paste           20.0 ± 0.4  20.0 g  within
+          3  Linen white                 40.0 ± 0.4  44.0 g  too much
+          4  Lagoon blue paste (rescue)   2.0 ± 0.4  2.05 g  within
 
         What happened
           09:31:00  Lagoon blue paste: 20.0 g, within

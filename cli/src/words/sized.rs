@@ -4,7 +4,7 @@ use tarehand_mixing::procedure::{Amount, Procedure, Step, StepKind};
 use tarehand_mixing::sizing::count_text;
 use tarehand_protocol::api::{DiagnosticLine, SizedProcedure, SizedStep};
 
-use super::{Column, percent, short_grams, shown, table, time};
+use super::{Column, percent, rough_grams, short_grams, shown, table, time};
 
 /// Turns a procedure into the message.
 pub(crate) fn sized(procedure: &Procedure, diagnostics: Vec<DiagnosticLine>) -> SizedProcedure {
@@ -105,7 +105,7 @@ pub(crate) fn sized_page(sized: &SizedProcedure) -> String {
         let grams = step.grams.map(|grams| format!("{} g", short_grams(grams)));
         let within = step
             .within_g
-            .map(|within| format!("± {}", short_grams(within)));
+            .map(|within| format!("± {}", rough_grams(within)));
         rows.push(vec![
             (index + 1).to_string(),
             shown(&step.text).into_owned(),

@@ -4,66 +4,48 @@ use std::mem::{Discriminant, discriminant};
 use std::sync::Arc;
 use std::time::Duration;
 
-use tarehand_mixing::session::{Cue, Effect, Input, Record, Session};
+use tarehand_mixing::session::{Effect, Input, Session};
 use tarehand_mixing::settler::Fact;
 use tarehand_mixing::tick::Tick;
-use tarehand_protocol::Mass;
-use tarehand_protocol::api::{
-    BatchStateWord, CueLine, Doing, ReadingLine, View, WeightNow, WeightState,
-};
-use tokio::sync::{broadcast, mpsc, watch};
+use tarehand_protocol::api::{CueLine, Doing, View, WeightNow};
+use tokio::sync::{mpsc, watch};
 
 use super::attach::{Approach, Attachment};
-use super::feed::{Feed, News};
-use super::hand::Hand;
+use super::feed::{Ending, Feed, News};
 use super::making::Making;
-use super::outbox::{Announcement, Outbox, Outcome};
-use super::{BenchError, NewBatch, Reply, Request, Surroundings};
+use super::outbox::Outbox;
+use super::showing::{ReadingsOut, empty_view, no_weight};
+use super::{BenchError, Reply, Request, Surroundings};
 use crate::api::translate;
 use crate::clock::Clock;
 use crate::journal;
-use crate::links::rehearsal::{RehearsalLink, RehearsalPlan};
-use crate::log::{self, Device, LogError, Reality};
+use crate::log::{Device, LogError, Reality};
 
 /// With no other reason to wake, the bench looks at the time so often: a stale weight is said within this.
 const HEARTBEAT: Duration = Duration::from_millis(500);
 
 /// The task that owns a bench.
 pub(super) struct Actor {
-    name: Arc<str>,
-    surroundings: Surroundings,
-    clock: Clock,
-    inbox: mpsc::Receiver<Request>,
-    attachment: Option<Attachment>,
-    feed: Option<Feed>,
-    making: Option<Making>,
-    wake: Option<Tick>,
-    outbox: Outbox,
-    trouble: Option<LogError>,
-    view: watch::Sender<Arc<View>>,
-    weight: watch::Sender<WeightNow>,
-    readings: ReadingsOut,
-    revision: u64,
-    sequence: u64,
-    cues: u64,
-    cue: Option<CueLine>,
+    pub(super) name: Arc<str>,
+    pub(super) surroundings: Surroundings,
+    pub(super) clock: Clock,
+    pub(super) inbox: mpsc::Receiver<Request>,
+    pub(super) attachment: Option<Attachment>,
+    pub(super) feed: Option<Feed>,
+    pub(super) ending: Ending,
+    pub(super) making: Option<Making>,
+    pub(super) wake: Option<Tick>,
+    pub(super) outbox: Outbox,
+    pub(super) trouble: Option<LogError>,
+    pub(super) view: watch::Sender<Arc<View>>,
+    pub(super) weight: watch::Sender<WeightNow>,
+    pub(super) readings: ReadingsOut,
+    pub(super) revision: u64,
+    pub(super) sequence: u64,
+    pub(super) cues: u64,
+    pub(super) cue: Option<CueLine>,
     /// What the newest view says is to be done.
-    doing: Discriminant<Doing>,
-}
-
-/// Where readings go: every one, and the newest.
-pub(super) struct ReadingsOut {
-    pub every: broadcast::Sender<Arc<ReadingLine>>,
-    pub newest: watch::Sender<Option<Arc<ReadingLine>>>,
-}
-
-impl ReadingsOut {
-    fn send(&self, line: ReadingLine) {
-        let line = Arc::new(line);
-        self.newest.send_replace(Some(Arc::clone(&line)));
-        // Nobody may be listening.
-        drop(self.every.send(line));
-    }
+    pub(super) doing: Discriminant<Doing>,
 }
 
 /// What a bench task starts with: itself and where to watch it.
@@ -89,6 +71,7 @@ impl Actor {
             inbox,
             attachment: None,
             feed: None,
+            ending: None,
             making: None,
             wake: None,
             outbox: Outbox::default(),
@@ -122,8 +105,8 @@ impl Actor {
                 Err(error) => tracing::error!(%error, mark, "a batch cannot be taken up again"),
             }
         }
-        if let Some(attachment) = &self.attachment {
-            self.feed = Some(Feed::attach(attachment, Approach::Usual, self.clock));
+        if let Some(attachment) = self.attachment.clone() {
+            self.read_scale(&attachment, Approach::Usual);
         }
         if let (Some(feed), Some(making)) = (&mut self.feed, &self.making) {
             feed.set_empty(making.session.book().empty());
@@ -191,13 +174,13 @@ impl Actor {
                 () = tokio::time::sleep(until) => self.time_has_passed(),
             }
         }
-        self.feed = None;
+        self.let_scale_go();
         // What was judged is written before the log is closed.
         self.flush().await;
     }
 
     /// Waits until everything is on disk, or the log is in trouble.
-    async fn flush(&mut self) {
+    pub(super) async fn flush(&mut self) {
         while !self.outbox.is_empty() {
             let outcome = self.outbox.landed().await;
             self.landed(outcome);
@@ -207,7 +190,7 @@ impl Actor {
         }
     }
 
-    fn wake_in(&self) -> Duration {
+    pub(super) fn wake_in(&self) -> Duration {
         let ticks = [self.wake, self.feed.as_ref().and_then(Feed::wake_at)];
         let soonest = ticks.into_iter().flatten().min();
         let wait = soonest.map_or(HEARTBEAT, |tick| self.clock.wall_until(tick));
@@ -230,7 +213,7 @@ impl Actor {
 
     fn link_event(&mut self, event: Option<crate::links::LinkEvent>) {
         let Some(event) = event else {
-            self.feed = None;
+            self.let_scale_go();
             return;
         };
         // The feed is here: the event came from it. All that waits is taken in one go, so that one
@@ -265,21 +248,40 @@ impl Actor {
             self.remember_device(key);
         }
         let gibberish = self.feed.as_ref().is_some_and(Feed::is_gibberish);
-        if let Some(attachment) = self
+        let unread = self
             .attachment
             .as_ref()
             .filter(|attachment| gibberish && attachment.may_search())
-        {
+            .cloned();
+        if let Some(attachment) = unread {
             tracing::info!(
                 port = attachment.port(),
                 "nothing readable comes: trying other speeds and parities"
             );
-            self.feed = Some(Feed::attach(attachment, Approach::Search, self.clock));
+            self.read_scale(&attachment, Approach::Search);
             self.facts(vec![Fact::Lost]);
         }
     }
 
-    fn facts(&mut self, facts: Vec<Fact>) {
+    /// Reads a scale in place of the one before, whose link lets go of its port first.
+    pub(super) fn read_scale(&mut self, attachment: &Attachment, approach: Approach) {
+        self.let_scale_go();
+        let before = self.ending.take();
+        self.feed = Some(Feed::attach(attachment, approach, self.clock, before));
+    }
+
+    /// Stops reading the scale; returns whether there was one.
+    pub(super) fn let_scale_go(&mut self) -> bool {
+        match self.feed.take() {
+            Some(feed) => {
+                self.ending = feed.end();
+                true
+            }
+            None => false,
+        }
+    }
+
+    pub(super) fn facts(&mut self, facts: Vec<Fact>) {
         for fact in facts {
             if fact == Fact::Lost {
                 self.sequence += 1;
@@ -338,202 +340,23 @@ impl Actor {
         }));
     }
 
-    async fn request(&mut self, request: Request) {
-        match request {
-            Request::Attach(attachment, reply) => {
-                let outcome = self.attach(*attachment).await;
-                self.answer(outcome, reply);
-            }
-            Request::Detach(reply) => {
-                let outcome = self.detach().await;
-                self.answer(outcome, reply);
-            }
-            Request::Open(batch, reply) => {
-                if self.feed.is_none() {
-                    self.answer(Err(BenchError::NoScale), reply);
-                } else {
-                    self.open(*batch, Reality::Real, None, reply).await;
-                }
-            }
-            Request::Rehearse(batch, plan, reply) => self.rehearse(*batch, *plan, reply).await,
-            Request::Speed(speed, reply) => {
-                let outcome = self.busy();
-                if outcome.is_ok() {
-                    self.surroundings.clock_rate = speed;
-                }
-                self.answer(outcome, reply);
-            }
-            Request::Say(command, reply) => {
-                if self.making.is_none() {
-                    self.answer(Err(BenchError::NoBatch), reply);
-                } else {
-                    self.input(Input::Command(command), Some(reply));
-                    self.let_hand_look();
-                }
-            }
-        }
-    }
-
-    fn answer(&mut self, outcome: Result<(), BenchError>, reply: Reply<Arc<View>>) {
-        match outcome {
-            Ok(()) => self.announce(Vec::new(), Vec::new(), Some(reply)),
-            Err(error) => drop(reply.send(Err(error))),
-        }
-    }
-
-    fn busy(&self) -> Result<(), BenchError> {
-        match &self.making {
-            Some(making) if !making.session.book().is_over() => Err(BenchError::Busy {
-                mark: making.mark.clone(),
-            }),
-            Some(_) | None => Ok(()),
-        }
-    }
-
-    async fn attach(&mut self, attachment: Attachment) -> Result<(), BenchError> {
-        let log = self.surroundings.log.clone();
-        let known = log
-            .device(crate::links::serial::key_of(attachment.port()))
-            .await?;
-        let attachment = match known {
-            Some(device) => attachment.remembering(
-                device.told_unit.and_then(|unit| unit.parse().ok()),
-                tarehand_protocol::scale::Profile::parse(&device.profile)
-                    .ok()
-                    .filter(|_| !device.profile.is_empty()),
-            ),
-            None => attachment,
-        };
-        if self.attachment.as_ref() == Some(&attachment) && self.feed.is_some() {
-            return Ok(());
-        }
-        // Another reading of the same port may be tried in the middle of a batch; another port may not.
-        if self.attachment.as_ref().map(Attachment::port) != Some(attachment.port()) {
-            self.busy()?;
-        }
-        let text =
-            serde_json::to_string(&attachment).expect("an attachment holds only what JSON can say");
-        log.set_attachment(&*self.name, Some(text)).await?;
-        let lost = self.feed.take().is_some();
-        self.feed = Some(Feed::attach(&attachment, Approach::Usual, self.clock));
-        self.attachment = Some(attachment);
-        if let (Some(feed), Some(making)) = (&mut self.feed, &self.making) {
-            feed.set_empty(making.session.book().empty());
-        }
-        if lost {
-            self.facts(vec![Fact::Lost]);
-        }
-        Ok(())
-    }
-
-    async fn detach(&mut self) -> Result<(), BenchError> {
-        self.busy()?;
-        self.surroundings
-            .log
-            .set_attachment(&*self.name, None)
-            .await?;
-        self.feed = None;
-        self.attachment = None;
-        self.weight.send_replace(no_weight());
-        Ok(())
-    }
-
-    async fn rehearse(&mut self, batch: NewBatch, plan: RehearsalPlan, reply: Reply<Arc<View>>) {
-        let wishes = watch::Sender::default();
-        let link = match RehearsalLink::new(plan.clone(), wishes.subscribe()) {
-            Ok(link) => link,
-            Err(error) => {
-                tracing::error!(%error, "the rehearsal's plan is wrong");
-                self.answer(Err(BenchError::NoScale), reply);
-                return;
-            }
-        };
-        if let Err(error) = self.busy() {
-            self.answer(Err(error), reply);
-            return;
-        }
-        self.clock = Clock::starting_at(self.clock.now(), self.surroundings.clock_rate);
-        self.feed = Some(Feed::rehearsal(
-            Box::new(link),
-            self.clock,
-            plan.pan.capacity,
-            plan.pan.lag,
-        ));
-        self.open(batch, Reality::Rehearsal, Some(Hand::new(wishes)), reply)
-            .await;
-    }
-
-    async fn open(
-        &mut self,
-        mut batch: NewBatch,
-        reality: Reality,
-        hand: Option<Hand>,
-        reply: Reply<Arc<View>>,
-    ) {
-        if let Err(error) = self.busy() {
-            self.answer(Err(error), reply);
-            return;
-        }
-        let new = log::NewBatch {
-            bench: self.name.to_string(),
-            recipe: batch.procedure.recipe.clone(),
-            reality,
-            planned_ug: batch.procedure.planned.micrograms().max(0),
-            opened: jiff::Timestamp::now().to_string(),
-            procedure: serde_json::to_string(&batch.procedure)
-                .expect("a procedure holds only what JSON can say"),
-            recipe_text: batch.recipe_text,
-            shelf_text: batch.shelf_text,
-            profile_text: self
-                .attachment
-                .as_ref()
-                .and_then(Attachment::profile)
-                .map(|profile| profile.source().to_owned())
-                .unwrap_or_default(),
-        };
-        self.flush().await;
-        let head = match self.surroundings.log.open_batch(new).await {
-            Ok(head) => head,
-            Err(error) => {
-                self.answer(Err(error.into()), reply);
-                return;
-            }
-        };
-        if let Some(lag) = self.feed.as_ref().and_then(Feed::lag) {
-            batch.limits.lag = lag;
-        }
-        let scale = self.feed.as_ref().map(Feed::scale).unwrap_or_default();
-        let (session, effects) =
-            Session::open(self.clock.now(), batch.procedure, batch.limits, scale);
-        self.wake = None;
-        self.making = Some(Making {
-            id: head.id,
-            mark: head.mark.as_str().to_owned(),
-            session,
-            hand,
-            remarks: batch.remarks,
-        });
-        if let Some(feed) = &mut self.feed {
-            feed.set_empty(Mass::ZERO);
-            // A weight that is settled already would not be told again.
-            feed.tell_settled_again();
-        }
-        self.carry_out(effects, Some(reply));
-    }
-
-    fn input(&mut self, input: Input, reply: Option<Reply<Arc<View>>>) {
+    pub(super) fn input(&mut self, input: Input, reply: Option<Reply<Arc<View>>>) {
         let now = self.clock.now();
         let Some(making) = &mut self.making else {
             return;
         };
+        let before = jar_wanted(&making.session);
         let effects = making.session.step(now, input);
-        if effects.is_empty() && reply.is_none() {
-            return;
+        let wants_otherwise = before != jar_wanted(&making.session);
+        if !effects.is_empty() || reply.is_some() {
+            self.carry_out(effects, reply);
         }
-        self.carry_out(effects, reply);
+        if wants_otherwise {
+            self.announce(Vec::new(), Vec::new(), None);
+        }
     }
 
-    fn carry_out(&mut self, effects: Vec<Effect>, reply: Option<Reply<Arc<View>>>) {
+    pub(super) fn carry_out(&mut self, effects: Vec<Effect>, reply: Option<Reply<Arc<View>>>) {
         let mut records = Vec::new();
         let mut cues = Vec::new();
         let mut refused = None;
@@ -565,133 +388,7 @@ impl Actor {
         }
     }
 
-    /// A cue that follows from no entry, such as "stop", waits for no disk.
-    fn tell_now(&mut self, cue: Cue) {
-        if let (Cue::Stop, Some(hand)) = (
-            cue,
-            self.making.as_mut().and_then(|making| making.hand.as_mut()),
-        ) {
-            hand.hear_stop();
-        }
-        self.set_cue(cue);
-        if self.outbox.is_empty() {
-            let snapshot = self.snapshot();
-            self.view.send_replace(snapshot);
-        } else {
-            // The view that waits for the disk carries other news; this one is only the cue.
-            let cue = self.cue.clone();
-            self.view.send_modify(|view| {
-                let mut next = View::clone(view);
-                next.cue = cue;
-                next.revision += 1;
-                *view = Arc::new(next);
-            });
-        }
-    }
-
-    fn set_cue(&mut self, cue: Cue) {
-        let Some(making) = &self.making else { return };
-        self.cues += 1;
-        let text = translate::cue_text(cue, making.session.book());
-        self.cue = Some(CueLine {
-            number: self.cues,
-            cue: translate::cue_word(cue).to_owned(),
-            text,
-        });
-    }
-
-    /// Writes records, and shows what follows from them once they are on disk.
-    fn announce(&mut self, records: Vec<Record>, cues: Vec<Cue>, reply: Option<Reply<Arc<View>>>) {
-        for cue in &cues {
-            self.set_cue(*cue);
-        }
-        let announcement = Announcement {
-            view: self.snapshot(),
-            cues,
-            reply,
-        };
-        if records.is_empty() && self.outbox.is_empty() {
-            self.show(announcement);
-        } else {
-            self.outbox.add(records, announcement);
-            self.send();
-        }
-    }
-
-    fn send(&mut self) {
-        let Some(making) = &self.making else { return };
-        let log = &self.surroundings.log;
-        self.outbox
-            .send(|records| Box::pin(making.write(log, records)));
-    }
-
-    fn landed(&mut self, outcome: Outcome) {
-        match outcome {
-            Outcome::Written(announcements) => {
-                let was_in_trouble = self.trouble.take().is_some();
-                for announcement in announcements {
-                    self.show(announcement);
-                }
-                if was_in_trouble {
-                    tracing::info!("the log can be written again");
-                    self.announce(Vec::new(), Vec::new(), None);
-                }
-            }
-            Outcome::Failed(error, replies) => {
-                tracing::error!(%error, "the log cannot be written");
-                for reply in replies {
-                    drop(reply.send(Err(error.clone().into())));
-                }
-                // Nothing that waits is shown as certain; only the trouble is.
-                self.revision += 1;
-                let (trouble, hint) = (error.to_string(), error.hint().map(str::to_owned));
-                let revision = self.revision;
-                self.view.send_modify(|view| {
-                    *view = Arc::new(View {
-                        revision,
-                        trouble: Some(trouble),
-                        hint,
-                        ..View::clone(view)
-                    });
-                });
-                self.trouble = Some(error);
-            }
-        }
-        self.send();
-    }
-
-    fn show(&mut self, announcement: Announcement) {
-        let Announcement { view, cues, reply } = announcement;
-        self.view.send_replace(Arc::clone(&view));
-        if let Some(reply) = reply {
-            drop(reply.send(Ok(view)));
-        }
-        for cue in cues {
-            self.notice(cue);
-        }
-    }
-
-    fn notice(&self, cue: Cue) {
-        let Some(making) = self.making.as_ref().filter(|making| making.hand.is_none()) else {
-            return;
-        };
-        let recipe = &making.session.book().procedure().recipe;
-        let body = match cue {
-            Cue::Asks => making
-                .session
-                .book()
-                .question()
-                .map(|question| translate::question_view(making.session.book(), question).text),
-            Cue::ScaleLost => Some("no weight: the scale is away".to_owned()),
-            Cue::TimeIsUp => Some("time is up".to_owned()),
-            _ => None,
-        };
-        if let Some(body) = body {
-            self.surroundings.notices.show(recipe.clone(), body);
-        }
-    }
-
-    fn let_hand_look(&mut self) {
+    pub(super) fn let_hand_look(&mut self) {
         let now = self.clock.now();
         let Some(making) = &mut self.making else {
             return;
@@ -701,105 +398,18 @@ impl Actor {
             self.input(Input::Command(command), None);
         }
     }
+}
 
-    fn publish_weight(&mut self, line: &ReadingLine) {
-        self.sequence += 1;
-        let session = self.making.as_ref().map(|making| &making.session);
-        let now = session.map(Session::pan);
-        let (flow, settled) = match now {
-            Some(tarehand_mixing::session::PanNow::Weight {
-                flow_g_s, settled, ..
-            }) => (flow_g_s, settled),
-            _ => (0.0, false),
-        };
-        // While entries wait for the disk the net weight would show a judgement that is not certain yet.
-        let certain = session.filter(|_| self.outbox.is_empty());
-        self.weight.send_replace(WeightNow {
-            sequence: self.sequence,
-            gross_g: line.gross_g,
-            net_g: certain
-                .filter(|_| line.gross_g.is_some())
-                .and_then(Session::net)
-                .map(Mass::grams),
-            flow_g_s: flow,
-            state: line.state,
-            settled: settled && certain.is_some(),
-            step: certain
-                .and_then(|session| session.book().current())
-                .map(|task| task.id.0),
-            age_ms: line.age_ms,
-        });
-    }
-
-    fn snapshot(&mut self) -> Arc<View> {
-        self.revision += 1;
-        let mut view = empty_view(&self.name);
-        view.revision = self.revision;
-        view.scale = self.feed.as_ref().map(Feed::state);
-        view.cue.clone_from(&self.cue);
-        if let Some(error) = &self.trouble {
-            view.trouble = Some(error.to_string());
-            view.hint = error.hint().map(str::to_owned);
-        }
-        if let Some(making) = &self.making {
-            let book = making.session.book();
-            view.batch = Some(making.mark.clone());
-            view.rehearsal = making.hand.is_some();
-            view.recipe = Some(book.procedure().recipe.clone());
-            view.state = translate::batch_state(book.state());
-            view.planned_g = Some(book.procedure().planned.grams());
-            view.total_g = Some(book.planned().grams());
-            view.doing = translate::doing(&making.session, self.clock.now());
-            view.steps = translate::steps(book);
-            view.question = book
-                .question()
-                .map(|question| translate::question_view(book, question));
-            view.concerns = making.concerns();
-            view.can_undo = book.undoes().is_some() && !book.is_over();
-        }
-        self.doing = discriminant(&view.doing);
-        Arc::new(view)
-    }
+/// What is wanted of the pan before the jar stands on it: the pan was seen empty, or a word is needed.
+///
+/// No entry of the journal tells of it, since nothing is booked yet; the view must follow all the same.
+fn jar_wanted(session: &Session) -> (bool, bool) {
+    (session.empty_pan_seen(), session.asks_whether_jar_is_on())
 }
 
 async fn next_event(feed: &mut Option<Feed>) -> Option<crate::links::LinkEvent> {
     match feed {
         Some(feed) => feed.event().await,
         None => std::future::pending().await,
-    }
-}
-
-fn no_weight() -> WeightNow {
-    WeightNow {
-        sequence: 0,
-        gross_g: None,
-        net_g: None,
-        flow_g_s: 0.0,
-        state: WeightState::Fault,
-        settled: false,
-        step: None,
-        age_ms: 0,
-    }
-}
-
-pub(super) fn empty_view(bench: &str) -> View {
-    View {
-        revision: 0,
-        bench: bench.to_owned(),
-        scale: None,
-        batch: None,
-        rehearsal: false,
-        recipe: None,
-        state: BatchStateWord::Idle,
-        planned_g: None,
-        total_g: None,
-        doing: Doing::Nothing,
-        steps: Vec::new(),
-        question: None,
-        cue: None,
-        concerns: Vec::new(),
-        can_undo: false,
-        trouble: None,
-        hint: None,
     }
 }

@@ -1,5 +1,6 @@
 //! One scale: its link's thread, its decoder and its settler.
 
+use std::thread::JoinHandle;
 use std::time::Duration;
 
 use tarehand_mixing::settler::{Fact, Reports, Settler, Signal};
@@ -8,7 +9,7 @@ use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{ReadingLine, ScaleState};
 use tarehand_protocol::scale::line_settings::likeness;
-use tarehand_protocol::scale::{Decoded, Decoder, Doctor};
+use tarehand_protocol::scale::{Decoded, Decoder, Doctor, Rejected};
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
@@ -29,11 +30,18 @@ const NO_TEXT: u8 = 50;
 /// So many of them, with nothing else between, and the settings are looked for.
 const ENOUGH_GIBBERISH: usize = 200;
 
+/// So many letters in a row are a word; units and marks of state are shorter.
+const WORD: usize = 4;
+
+/// A link that was told to end and may still hold its port for a moment.
+pub(super) type Ending = Option<JoinHandle<()>>;
+
 /// A scale being read.
 #[derive(Debug)]
 pub(super) struct Feed {
     events: mpsc::Receiver<LinkEvent>,
     stop: CancellationToken,
+    thread: Ending,
     clock: Clock,
     pristine: Decoder,
     decoder: Decoder,
@@ -68,7 +76,12 @@ pub(super) struct News {
 
 impl Feed {
     /// Starts reading the scale a person attached.
-    pub(super) fn attach(attachment: &Attachment, approach: Approach, clock: Clock) -> Self {
+    pub(super) fn attach(
+        attachment: &Attachment,
+        approach: Approach,
+        clock: Clock,
+        before: Ending,
+    ) -> Self {
         let parts = Parts {
             decoder: attachment.decoder(),
             settler: Settler::new(attachment.reports(), attachment.division()),
@@ -78,7 +91,7 @@ impl Feed {
             read_as: attachment.read_as(),
             device: attachment.port().to_owned(),
         };
-        Self::start(attachment.link(approach), clock, parts)
+        Self::start(attachment.link(approach), clock, parts, before)
     }
 
     /// Starts reading the simulated scale.
@@ -97,23 +110,31 @@ impl Feed {
             read_as: "plain lines".to_owned(),
             device: "the rehearsal scale".to_owned(),
         };
-        Self::start(link, clock, parts)
+        Self::start(link, clock, parts, None)
     }
 
-    fn start(link: Box<dyn Link>, clock: Clock, parts: Parts) -> Self {
+    /// Starts the link's thread, once the link before it has let go of its port.
+    fn start(link: Box<dyn Link>, clock: Clock, parts: Parts, before: Ending) -> Self {
         let (sender, events) = mpsc::channel(AHEAD);
         let stop = CancellationToken::new();
         let token = stop.clone();
-        std::thread::Builder::new()
+        let run = move || {
+            if let Some(before) = before {
+                // One that panicked holds no port either.
+                drop(before.join());
+            }
+            link.run(clock, sender, token);
+        };
+        let thread = std::thread::Builder::new()
             .name("link".to_owned())
-            .spawn(move || link.run(clock, sender, token))
-            .map_or_else(
-                |error| tracing::error!(%error, "cannot start a thread for the scale"),
-                drop,
-            );
+            .spawn(run);
+        let thread = thread
+            .inspect_err(|error| tracing::error!(%error, "cannot start a thread for the scale"))
+            .ok();
         Self {
             events,
             stop,
+            thread,
             clock,
             pristine: parts.decoder.clone(),
             decoder: parts.decoder,
@@ -131,6 +152,12 @@ impl Feed {
             trouble: None,
             findings: None,
         }
+    }
+
+    /// Tells the link to end; whoever reads the same port next waits for it.
+    pub(super) fn end(mut self) -> Ending {
+        self.stop.cancel();
+        self.thread.take()
     }
 
     /// Waits for the link.
@@ -209,7 +236,13 @@ impl Feed {
                     settler.step(at, Signal::Reading(reading)),
                 ),
                 Decoded::Rejected(rejected) => {
-                    (translate::rejected_line(&rejected, age), Vec::new())
+                    let line = translate::rejected_line(&rejected, age);
+                    let facts = if is_words(&rejected) {
+                        settler.step(at, Signal::Words)
+                    } else {
+                        Vec::new()
+                    };
+                    (line, facts)
                 }
             });
         });
@@ -282,6 +315,17 @@ impl Feed {
                 .map(|period| 1.0 / period),
         }
     }
+}
+
+/// Tells a banner such as `self test passed` from a broken number: only the first spells something (our own choice).
+fn is_words(rejected: &Rejected) -> bool {
+    let bytes = rejected.raw.bytes();
+    let printable = bytes.iter().all(|byte| matches!(byte, b' '..=b'~'));
+    let longest = bytes
+        .split(|byte| !byte.is_ascii_alphabetic())
+        .map(<[u8]>::len)
+        .max();
+    printable && WORD <= longest.unwrap_or_default()
 }
 
 impl Drop for Feed {

@@ -17,6 +17,8 @@ use crate::links::rehearsal::Wish;
 const THINKS: Duration = Duration::from_millis(2_500);
 /// How long after the last drop the simulated person says next (our own choice).
 const RESTS_HANDS: Duration = Duration::from_millis(2_000);
+/// The longest the simulated person takes from one drop to the next, reaching for the bottle included.
+const DROP: Duration = Duration::from_millis(1_300);
 /// The trail a simulated person finds where the recipe wants none in particular, in seconds.
 const USUAL_TRAIL_S: f64 = 3.0;
 
@@ -75,7 +77,8 @@ impl Hand {
             *known = wish;
             newer
         });
-        self.word(session, thought).inspect(|_| self.since = None)
+        self.word(now, session, thought)
+            .inspect(|_| self.since = None)
     }
 
     fn wish(&self, session: &Session) -> Wish {
@@ -136,7 +139,7 @@ impl Hand {
         }
     }
 
-    fn word(&self, session: &Session, thought: Duration) -> Option<Command> {
+    fn word(&self, now: Tick, session: &Session, thought: Duration) -> Option<Command> {
         let book = session.book();
         if thought < RESTS_HANDS {
             return None;
@@ -155,8 +158,11 @@ impl Hand {
         match book.step(task) {
             StepKind::Add(addition) => match addition.amount {
                 Amount::Counted { each, .. } => {
-                    let enough = task.target.unwrap_or_default() <= task.poured + each;
-                    (poured && enough).then_some(Command::Next)
+                    let count =
+                        task.target.unwrap_or_default().micrograms() / each.micrograms().max(1);
+                    let counted =
+                        DROP.saturating_mul(u32::try_from(count).unwrap_or(u32::MAX)) + RESTS_HANDS;
+                    (counted <= now.since(book.began())).then_some(Command::Next)
                 }
                 Amount::ByEye | Amount::Whole { .. } => poured.then_some(Command::Next),
                 Amount::Weighed { .. } | Amount::Range { .. } => None,

@@ -7,6 +7,8 @@
 //! | file | idea |
 //! |---|---|
 //! | `actor` | the loop: wait for bytes, a request, a written entry or the time |
+//! | `requests` | what it is asked: attach, detach, open, rehearse, say |
+//! | `showing` | what it shows: views, cues, weights, notices |
 //! | `feed` | one scale: its link's thread, its decoder and its settler |
 //! | `outbox` | what must be on disk before it may be shown |
 //! | `making` | the batch being made and how it is told to the log |
@@ -19,6 +21,8 @@ mod feed;
 mod hand;
 mod making;
 mod outbox;
+mod requests;
+mod showing;
 
 use std::sync::Arc;
 
@@ -147,7 +151,7 @@ impl Bench {
         let (requests, inbox) = mpsc::channel(32);
         let readings = broadcast::Sender::new(READINGS_KEPT);
         let (newest, last) = watch::channel(None);
-        let readings_out = actor::ReadingsOut {
+        let readings_out = showing::ReadingsOut {
             every: readings.clone(),
             newest,
         };

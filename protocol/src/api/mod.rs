@@ -20,7 +20,7 @@ pub use problem::Problem;
 pub use recipe::{
     CheckAnswer, CheckRequest, DiagnosticLine, SizeRequest, SizedProcedure, SizedStep,
 };
-pub use scale::{BenchScale, PortLine, ReadingLine, ScaleList, ScaleState, WeightState};
+pub use scale::{BenchScale, Need, PortLine, ReadingLine, ScaleList, ScaleState, WeightState};
 pub use view::{
     BatchStateWord, ConcernLine, CueLine, Doing, OptionView, PourLine, QuestionView, ShareView,
     StepStatus, StepView, VerdictWord, View, WeightNow,

@@ -23,6 +23,16 @@ pub enum WeightState {
     Rejected,
 }
 
+/// What a person must tell once so that a scale can be read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Need {
+    /// The unit of its numbers.
+    Unit,
+    /// Which of several numbers is the weight.
+    Field,
+}
+
 /// One reading, as `tarehand watch --json` prints it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ReadingLine {
@@ -45,6 +55,9 @@ pub struct ReadingLine {
     /// What the person can do about it.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub hint: Option<String>,
+    /// What the person must tell once so that it can be read.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub needs: Option<Need>,
 }
 
 /// How a bench's scale is.

@@ -176,12 +176,19 @@ impl Framer {
     /// Returns where the next byte is that ends a line or begins one.
     fn find_end(&self, bytes: &[u8]) -> Option<usize> {
         let mask = self.mask;
-        match self.framing {
-            Framing::EndByte(end) => bytes.iter().position(|byte| byte & mask == end),
-            Framing::Tolerant => bytes
+        match (&self.framing, mask) {
+            (&Framing::EndByte(end), _) => bytes.iter().position(|byte| byte & mask == end),
+            (Framing::Tolerant, 0xff) => {
+                let line = memchr::memchr3(CR, LF, STX, bytes);
+                // An end of text may stand before it: a fourth byte to look for.
+                let before = bytes.get(..line.unwrap_or(bytes.len())).unwrap_or(bytes);
+                memchr::memchr(ETX, before).or(line)
+            }
+            (Framing::Tolerant, _) => bytes
                 .iter()
                 .position(|byte| matches!(byte & mask, CR | LF | STX | ETX)),
-            _ => bytes.iter().position(|byte| matches!(byte & mask, CR | LF)),
+            (_, 0xff) => memchr::memchr2(CR, LF, bytes),
+            (_, _) => bytes.iter().position(|byte| matches!(byte & mask, CR | LF)),
         }
     }
 

@@ -1,8 +1,8 @@
 //! Batches as comma-separated values (RFC 4180).
 
-use tarehand_protocol::api::BatchRecord;
+use tarehand_protocol::api::{BatchRecord, BatchStateWord};
 
-use crate::words::{exact_grams, state};
+use crate::words::exact_grams;
 
 /// The names of the columns.
 pub(super) const HEADING: &str =
@@ -15,7 +15,7 @@ pub(super) fn lines(record: &BatchRecord) -> Vec<String> {
         [
             field(&batch.mark),
             field(&batch.recipe),
-            field(state(batch.state)),
+            field(state_word(batch.state)),
             batch.rehearsal.to_string(),
             field(&batch.opened),
             field(batch.closed.as_deref().unwrap_or_default()),
@@ -28,6 +28,18 @@ pub(super) fn lines(record: &BatchRecord) -> Vec<String> {
         .join(",")
     });
     lines.collect()
+}
+
+/// Names a state as the API does: programs read this.
+const fn state_word(state: BatchStateWord) -> &'static str {
+    match state {
+        BatchStateWord::Idle => "idle",
+        BatchStateWord::Running => "running",
+        BatchStateWord::Held => "held",
+        BatchStateWord::Paused => "paused",
+        BatchStateWord::Complete => "complete",
+        BatchStateWord::Aborted => "aborted",
+    }
 }
 
 /// Quotes a field where RFC 4180, section 2, rules 6 and 7, asks for it.

@@ -6,7 +6,7 @@ use tarehand_protocol::api::{BatchList, BatchSummary};
 use crate::client::{Client, segment};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
-use crate::words::{Column, grams, shown, state, table};
+use crate::words::{Column, day_and_time, grams, shown, state, table};
 
 /// Lists batches, newest first.
 #[derive(Args, Debug)]
@@ -66,10 +66,9 @@ fn page(batches: &[BatchSummary]) -> String {
     let rows: Vec<Vec<String>> = batches
         .iter()
         .map(|batch| {
-            let day = batch.opened.get(..16).unwrap_or(&batch.opened);
             vec![
                 shown(&batch.mark).into_owned(),
-                shown(day).replace('T', " "),
+                day_and_time(&batch.opened),
                 shown(&batch.recipe).into_owned(),
                 format!("{} g", grams(batch.in_jar_g, 1)),
                 format!("of {}", grams(batch.planned_g, 1)),

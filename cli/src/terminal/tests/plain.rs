@@ -53,19 +53,17 @@ fn each_change_is_one_line_and_nothing_is_said_twice() {
     insta::assert_snapshot!(said.join("\n"), @r"
     batch K7Q2: Lagoon round, pearl blue, 150.0 g
     Put the empty jar on the pan
-    step 3: Stir 20 s
-    step 3: Pour Slow medium (to 57.0 g, give or take 1.1 g)
-    stop: stop pouring
-    asks: 6.4 g too much
+    step 4: Stir 20 s
+    step 4: Pour Slow medium (to 57.0 g, give or take 1.1 g)
+    stop pouring
     question: Slow medium: 63.4 g instead of 57.0 g. What now?
-      1  add of the others until the ratio is exact again, 2.36 g Lagoon blue paste, 24.03 g Pearl medium
+      1  add of the others until the ratio is exact again: pour 2.36 g Lagoon blue paste, 24.03 g Pearl medium
       2  leave it as it is
       3  take some out (cannot be done: it is mixed already)
     answer with: tarehand answer NUMBER
-    scale: unplugged: plug it in again
-    step 3: Pour Slow medium (to 57.0 g, give or take 1.1 g)
-    begin: now Slow medium
-    scale: all well
+    trouble: scale: unplugged: plug it in again
+    step 4: Pour Slow medium (to 57.0 g, give or take 1.1 g)
+    all well again
     Complete (the jar may go)
     ");
 }

@@ -1,8 +1,10 @@
 //! Go on as planned and live with the shares that result.
 
-use super::{Pour, RescueKind, RescueOption, Situation, obstacle, shares};
+use super::{Pour, RescueKind, RescueOption, Situation, shares};
 
 /// Returns what comes of pouring the rest as planned.
+///
+/// It has no obstacle: what stands in the way of the plan itself stood there before, and there must always be a way on.
 pub(super) fn option(situation: &Situation) -> RescueOption {
     let pours: Vec<Pour> = situation
         .parts
@@ -18,7 +20,7 @@ pub(super) fn option(situation: &Situation) -> RescueOption {
     RescueOption {
         kind: RescueKind::Accept,
         total,
-        obstacle: obstacle(situation, &pours),
+        obstacle: None,
         pours,
         shares,
     }

@@ -1,13 +1,14 @@
 //! What the person may say.
 
-use crate::procedure::{Amount, StepKind};
+use crate::procedure::StepKind;
+use crate::settler::{Change, Zero};
 
 use super::book::{BatchState, JarPlace, Undoes};
-use super::entry::{By, Entry, Verdict, ZeroCause};
+use super::entry::{By, Entry, Verdict};
 use super::input::{Command, Cue, Effect, Refusal};
 use super::judge::Place;
 use super::question::{Answer, Question};
-use super::{Session, Turn};
+use super::{Session, Turn, Wanted};
 
 /// A remark longer than this is cut: a record is not a diary.
 const REMARK_CHARS: usize = 2_000;
@@ -31,6 +32,12 @@ impl Session {
             return Err(Refusal::Over);
         }
         let paused = self.book.state() == BatchState::Paused;
+        if let Some(wanted) = self.must_settle_first(&command) {
+            self.watch.wanted = Some(wanted);
+            turn.cue(Cue::WaitingToSettle);
+            return Ok(());
+        }
+        self.watch.wanted = None;
         match command {
             Command::Abort => {
                 self.record(turn, Entry::Aborted);
@@ -53,20 +60,49 @@ impl Session {
             Command::Undo => self.undo(turn),
             Command::Skip => self.skip(turn),
             Command::Answer(answer) => self.answer(turn, answer),
-            Command::Tared => self.tared(turn),
+            Command::Tared => self.tare_was_pressed(turn).ok_or(Refusal::NotGone),
             Command::Trail(seconds) => self.trail(turn, seconds),
             Command::Remark(_) => Ok(()),
+        }
+    }
+
+    /// Returns the command as one that must wait: what is in the air belongs to the task it was poured for.
+    ///
+    /// Said twice, skip, back and undo wait no longer; next always needs a weight to judge.
+    fn must_settle_first(&self, command: &Command) -> Option<Wanted> {
+        let leaves = matches!(
+            command,
+            Command::Next | Command::Back | Command::Skip | Command::Undo
+        );
+        let moving = self.watch.live.is_some() && self.watch.settled.is_none();
+        let in_the_air = self.book.state() == BatchState::Running
+            && self.book.jar() == JarPlace::OnPan
+            && self.is_pouring();
+        let wanted = Wanted {
+            task: self.book.current()?.id,
+            command: command.clone(),
+        };
+        let insists = *command != Command::Next && self.watch.wanted.as_ref() == Some(&wanted);
+        (leaves && moving && in_the_air && !insists).then_some(wanted)
+    }
+
+    /// The weight has settled: what waited for it is done, unless something else came up.
+    pub(super) fn carry_out_wanted(&mut self, turn: &mut Turn) {
+        let Some(wanted) = self.watch.wanted.take() else {
+            return;
+        };
+        let same = self.book.current().map(|task| task.id) == Some(wanted.task);
+        if same && self.book.state() == BatchState::Running && self.book.jar() == JarPlace::OnPan {
+            self.command(turn, wanted.command);
         }
     }
 
     fn resume(&mut self, turn: &mut Turn) {
         self.record(turn, Entry::Resumed);
         // What happened in the pause is a gap like any other.
-        self.watch.gap.get_or_insert(crate::settler::Zero::Trusted);
-        if let (Some(gross), JarPlace::OnPan | JarPlace::Awaited) =
-            (self.watch.settled, self.book.jar())
-        {
-            self.settled(turn, gross, crate::settler::Change::Unclear);
+        self.watch.gap.get_or_insert(Zero::Trusted);
+        if let Some(gross) = self.watch.settled {
+            self.settled(turn, gross, Change::Unclear);
         }
         if let Some(due) = self.due() {
             turn.effects.push(Effect::WakeAt(due));
@@ -96,26 +132,13 @@ impl Session {
             return Err(Refusal::NoJar);
         }
         if self.watch.settled.is_none() {
-            let moving = self.watch.live.is_some();
-            if !moving {
-                return Err(Refusal::NoWeight);
-            }
-            self.watch.next_wanted = true;
-            turn.cue(Cue::WaitingToSettle);
-            return Ok(());
+            return Err(Refusal::NoWeight);
         }
-        let verdict = match (
-            self.place(task),
-            self.book.addition(task).map(|addition| &addition.amount),
-        ) {
-            (Place::Below, _) => Verdict::Shortfall,
-            (Place::Inside, _) => Verdict::Within,
-            (Place::Above, _) => Verdict::Overshoot,
-            (
-                Place::Unjudged,
-                Some(Amount::Weighed { .. } | Amount::Range { .. } | Amount::Counted { .. }) | None,
-            ) => Verdict::Recorded,
-            (Place::Unjudged, Some(Amount::ByEye | Amount::Whole { .. })) => Verdict::Recorded,
+        let verdict = match self.place(task) {
+            Place::Below => Verdict::Shortfall,
+            Place::Inside => Verdict::Within,
+            Place::Above => Verdict::Overshoot,
+            Place::Unjudged => Verdict::Recorded,
         };
         self.finish(turn, verdict);
         Ok(())
@@ -151,6 +174,9 @@ impl Session {
         self.record(turn, Entry::Undone);
         if let (Undoes::Rescue, Some(task)) = (undoes, self.book.current().map(|task| task.id)) {
             self.ask_overshoot(turn, task);
+        }
+        if let Some(due) = self.due() {
+            turn.effects.push(Effect::WakeAt(due));
         }
         Ok(())
     }
@@ -200,17 +226,6 @@ impl Session {
                 Ok(())
             }
         }
-    }
-
-    fn tared(&mut self, turn: &mut Turn) -> Result<(), Refusal> {
-        let JarPlace::Gone { gross } = self.book.jar() else {
-            return Err(Refusal::NotGone);
-        };
-        self.move_zero(turn, gross, ZeroCause::TareKey);
-        if let Some(settled) = self.watch.settled {
-            self.settled(turn, settled, crate::settler::Change::Unclear);
-        }
-        Ok(())
     }
 
     fn trail(&mut self, turn: &mut Turn, seconds: f64) -> Result<(), Refusal> {

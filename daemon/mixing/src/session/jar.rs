@@ -1,17 +1,16 @@
-//! Jar on, jar gone, jar back, gaps and moved zeros: from settled weights to bookings.
+//! The jar on the pan: from settled weights to bookings.
 //!
 //! Every gram is the difference of two settled gross weights, the one booked last and the one now. Each
 //! function here decides to whom a difference belongs, or asks.
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Amount, StepKind};
 use crate::settler::{Change, Zero};
 
 use super::book::JarPlace;
-use super::entry::{By, Cause, Entry, Seen, TaskId, ZeroCause};
-use super::input::{Command, Cue, Effect};
-use super::question::{Answer, Question};
+use super::entry::{Cause, Entry, Seen, TaskId};
+use super::input::{Cue, Effect};
+use super::question::Question;
 use super::{BatchState, Session, Turn};
 
 impl Session {
@@ -26,10 +25,7 @@ impl Session {
             JarPlace::OnPan => self.on_pan(turn, gross),
             JarPlace::Gone { gross: gone } => self.while_gone(turn, gross, change, gone),
         }
-        if self.watch.next_wanted {
-            self.watch.next_wanted = false;
-            self.command(turn, Command::Next);
-        }
+        self.carry_out_wanted(turn);
     }
 
     fn await_jar(&mut self, turn: &mut Turn, gross: Mass) {
@@ -52,18 +48,20 @@ impl Session {
         self.advance(turn);
     }
 
-    fn on_pan(&mut self, turn: &mut Turn, gross: Mass) {
+    pub(super) fn on_pan(&mut self, turn: &mut Turn, gross: Mass) {
         if let Some(question) = self.book.question().cloned() {
             self.while_asked(turn, question, gross);
         } else if let Some(zero) = self.watch.gap.take() {
             self.after_gap(turn, gross, zero);
+        } else if self.is_load_gone(gross) {
+            self.load_gone(turn, gross);
         } else {
             self.watched(turn, gross, Seen::Watched);
         }
     }
 
     /// The weight changed before everybody's eyes, or so little in a gap that nobody need be asked.
-    fn watched(&mut self, turn: &mut Turn, gross: Mass, seen: Seen) {
+    pub(super) fn watched(&mut self, turn: &mut Turn, gross: Mass, seen: Seen) {
         let before = self.book.last();
         let delta = gross - before;
         let Some(task) = self.book.current() else {
@@ -116,218 +114,29 @@ impl Session {
         );
     }
 
-    /// The first settled weight after a gap, compared with the last one before it.
-    fn after_gap(&mut self, turn: &mut Turn, gross: Mass, zero: Zero) {
-        let before = self.book.last();
-        let delta = gross - before;
-        let half = Mass::from_micrograms((before - self.book.empty()).micrograms() / 2);
-        if delta.abs() <= self.noticeable() {
-            self.watched(turn, gross, Seen::Unseen);
-        } else if delta < Mass::ZERO && gross <= self.book.empty() + half {
-            match zero {
-                Zero::Suspect => self.ask(
-                    turn,
-                    Question::ZeroLost {
-                        before,
-                        after: gross,
-                    },
-                ),
-                Zero::Trusted => {
-                    self.record(turn, Entry::LoadGone { gross });
-                    turn.cue(Cue::LoadGone);
-                }
-            }
-        } else if delta < Mass::ZERO {
-            self.ask(
-                turn,
-                Question::Lighter {
-                    before,
-                    after: gross,
-                },
-            );
-        } else if let Some(task) = self.takes_unseen(delta) {
-            self.record(
-                turn,
-                Entry::Poured {
-                    task,
-                    before,
-                    after: gross,
-                    seen: Seen::Unseen,
-                },
-            );
-            self.judge(turn);
-        } else {
-            self.ask(
-                turn,
-                Question::PouredUnseen {
-                    before,
-                    after: gross,
-                },
-            );
-        }
-    }
-
-    /// Returns the running task when it may have received this much unseen without leaving its tolerance.
-    fn takes_unseen(&self, delta: Mass) -> Option<TaskId> {
-        let task = self.book.current().filter(|_| self.is_pouring())?;
-        let most = match self.book.addition(task).map(|addition| &addition.amount) {
-            Some(Amount::Weighed { .. } | Amount::Counted { .. }) => task
-                .target
-                .map(|target| target + self.book.within(task).unwrap_or(target)),
-            Some(Amount::Range { high, .. }) => Some(*high + self.book.scale().uncertainty()),
-            Some(Amount::ByEye | Amount::Whole { .. }) => Some(Mass::LIMIT),
-            None => match self.book.step(task) {
-                StepKind::Thin { at_most, .. } => Some(at_most.unwrap_or(Mass::LIMIT)),
-                _ => None,
-            },
-        };
-        most.filter(|most| task.poured + delta <= *most)
-            .map(|_| task.id)
-    }
-
     /// A question is open and the weight settled again.
     fn while_asked(&mut self, turn: &mut Turn, question: Question, gross: Mass) {
-        let before = self.book.last();
-        match question.waiting() {
-            None => {
-                // An overshoot is asked about, and more was poured meanwhile: it is booked, and asked anew.
-                let zero = self.watch.gap.take();
-                let delta = gross - before;
-                if self.noticeable() < delta.abs() {
-                    if let (None, Question::Overshoot { task, .. }, true) =
-                        (zero, &question, Mass::ZERO < delta)
-                    {
-                        let task = *task;
-                        self.record(
-                            turn,
-                            Entry::Poured {
-                                task,
-                                before,
-                                after: gross,
-                                seen: Seen::Watched,
-                            },
-                        );
-                        self.ask_overshoot(turn, task);
-                    } else {
-                        self.watch.gap = zero.or(Some(Zero::Trusted));
-                    }
-                }
+        let gap = self.watch.gap.take();
+        if let Some(after) = question.waiting() {
+            if self.is_load_gone(gross) {
+                self.load_gone(turn, gross);
+            } else if self.book.scale().flicker() < (gross - after).abs() {
+                self.ask(turn, question.about(gross));
             }
-            Some(after) => {
-                self.watch.gap = None;
-                if self.book.scale().flicker() < (gross - after).abs() {
-                    self.ask(turn, question.about(gross));
-                }
-            }
-        }
-    }
-
-    /// The load went away, and the weight settled again.
-    fn while_gone(&mut self, turn: &mut Turn, gross: Mass, change: Change, gone: Mass) {
-        self.watch.gap = None;
-        let last = self.book.last();
-        let expected = self
-            .book
-            .question()
-            .and_then(Question::waiting)
-            .unwrap_or(last);
-        let delta = gross - expected;
-        if (gross - gone).abs() <= self.noticeable()
-            || (gross - self.book.empty()).abs() <= self.noticeable()
-        {
             return;
         }
-        if delta.abs() <= self.noticeable() {
-            self.record(turn, Entry::JarBack { gross });
-            self.lifted_and_set_back(turn);
-        } else if change == Change::Gradual && gross < last {
-            self.move_zero(turn, gone, ZeroCause::TareKey);
-            self.on_pan(turn, gross);
-        } else if Mass::ZERO < delta {
-            self.record(turn, Entry::JarBack { gross });
-            self.heavier(turn, gross);
-        } else if self.book.empty() + self.book.tare() - self.noticeable() <= gross {
-            self.record(turn, Entry::JarBack { gross });
-            self.lighter(turn, gross);
+        let delta = gross - self.book.last();
+        match (question, gap) {
+            _ if delta.abs() <= self.noticeable() => {}
+            // More was poured meanwhile: it is booked, and the way out is asked anew.
+            (Question::Overshoot { task, .. }, None) if Mass::ZERO < delta => {
+                self.pour(turn, task, gross, Seen::Watched);
+                self.ask_overshoot(turn, task);
+            }
+            // Anything else comes first; the way out is asked again after it.
+            (_, None) if self.is_load_gone(gross) => self.load_gone(turn, gross),
+            (_, gap) => self.after_gap(turn, gross, gap.unwrap_or(Zero::Trusted)),
         }
-        // Anything lighter than the empty jar is not the jar: no gram is booked, and the bench goes on waiting.
-    }
-
-    fn heavier(&mut self, turn: &mut Turn, gross: Mass) {
-        let before = self.book.last();
-        if let Some(question) = self.book.question().cloned() {
-            self.ask(turn, question.about(gross));
-        } else if self.is_pouring() {
-            self.ask(
-                turn,
-                Question::AddedInHand {
-                    before,
-                    after: gross,
-                },
-            );
-        } else {
-            self.record(
-                turn,
-                Entry::Changed {
-                    before,
-                    after: gross,
-                    cause: Cause::Residue,
-                },
-            );
-            self.lifted_and_set_back(turn);
-        }
-    }
-
-    fn lighter(&mut self, turn: &mut Turn, gross: Mass) {
-        let before = self.book.last();
-        // A stick or a strainer carries a little away: a twentieth of the mix is still "a little" (our own choice).
-        let little = Mass::from_micrograms(
-            (before - self.book.empty() - self.book.tare()).micrograms() / 20,
-        );
-        if let Some(question) = self.book.question().cloned() {
-            self.ask(turn, question.about(gross));
-        } else if !self.is_pouring() && before - gross <= little.max(self.noticeable()) {
-            self.record(
-                turn,
-                Entry::Changed {
-                    before,
-                    after: gross,
-                    cause: Cause::Residue,
-                },
-            );
-            self.lifted_and_set_back(turn);
-        } else {
-            self.ask(
-                turn,
-                Question::Lighter {
-                    before,
-                    after: gross,
-                },
-            );
-        }
-    }
-
-    /// Lifting the jar and setting it back unchanged says yes where something waits for the person.
-    fn lifted_and_set_back(&mut self, turn: &mut Turn) {
-        if self.book.question().is_some() || self.waits_for_person() {
-            self.command(turn, Command::Next);
-        } else {
-            self.judge(turn);
-        }
-    }
-
-    /// The jar never moved, but the scale counts from another zero now.
-    pub(super) fn move_zero(&mut self, turn: &mut Turn, after: Mass, cause: ZeroCause) {
-        let before = self.book.last();
-        self.record(
-            turn,
-            Entry::ZeroMoved {
-                before,
-                after,
-                cause,
-            },
-        );
-        turn.effects.push(Effect::EmptyPan(self.book.empty()));
     }
 
     pub(super) fn ask(&mut self, turn: &mut Turn, question: Question) {
@@ -336,91 +145,5 @@ impl Session {
         }
         self.record(turn, Entry::Asked { question });
         turn.cue(Cue::Asks);
-    }
-
-    /// Carries out the answer to a question about a difference.
-    pub(super) fn settle_difference(
-        &mut self,
-        turn: &mut Turn,
-        question: &Question,
-        answer: Answer,
-    ) {
-        self.record(
-            turn,
-            Entry::Answered {
-                answer,
-                by: By::Person,
-            },
-        );
-        let yes = answer == Answer::Yes;
-        match *question {
-            Question::Overshoot { .. } => {}
-            Question::PouredUnseen { before, after } => {
-                self.book_answer(turn, before, after, yes.then_some(Seen::Unseen))
-            }
-            Question::AddedInHand { before, after } => {
-                self.book_answer(turn, before, after, yes.then_some(Seen::InHand))
-            }
-            Question::Lighter { before, after } => {
-                let cause = if yes { Cause::TakenOut } else { Cause::Foreign };
-                self.record(
-                    turn,
-                    Entry::Changed {
-                        before,
-                        after,
-                        cause,
-                    },
-                );
-                self.judge(turn);
-            }
-            Question::ZeroLost { after, .. } => {
-                if yes {
-                    self.move_zero(turn, after, ZeroCause::Power);
-                    self.judge(turn);
-                } else {
-                    self.record(turn, Entry::LoadGone { gross: after });
-                    turn.cue(Cue::LoadGone);
-                }
-            }
-        }
-    }
-
-    fn book_answer(&mut self, turn: &mut Turn, before: Mass, after: Mass, seen: Option<Seen>) {
-        // On a stir or rest nothing is poured: what came unseen went in with the addition before.
-        let task = self
-            .book
-            .current()
-            .filter(|_| self.is_pouring())
-            .or_else(|| self.book.last_addition())
-            .map(|task| task.id);
-        match (seen, task) {
-            (Some(seen), Some(task)) => {
-                self.record(
-                    turn,
-                    Entry::Poured {
-                        task,
-                        before,
-                        after,
-                        seen,
-                    },
-                );
-                if self.book.current().map(|task| task.id) == Some(task) {
-                    self.judge(turn);
-                } else {
-                    self.judge_again(turn, task);
-                }
-            }
-            (None, _) | (_, None) => {
-                self.record(
-                    turn,
-                    Entry::Changed {
-                        before,
-                        after,
-                        cause: Cause::Foreign,
-                    },
-                );
-                self.judge(turn);
-            }
-        }
     }
 }

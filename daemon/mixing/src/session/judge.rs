@@ -123,8 +123,22 @@ impl Session {
             .task(id)
             .is_some_and(|task| self.place(task) == Place::Above);
         if above {
-            self.rescue(turn, id);
+            self.record(turn, Entry::Began { task: id });
+            self.finish(turn, Verdict::Overshoot);
         }
+    }
+
+    /// Returns whether a task was judged an overshoot and no way out has been chosen yet.
+    ///
+    /// A chosen way out begins the next task, so the current one can only be such a task while it is owed one.
+    pub(super) fn owes_rescue(&self, task: &Task) -> bool {
+        task.verdict == Some(Verdict::Overshoot) && self.is_in_ratio(task)
+    }
+
+    fn is_in_ratio(&self, task: &Task) -> bool {
+        self.book
+            .addition(task)
+            .is_some_and(|addition| addition.amount.share().is_some())
     }
 
     /// Writes the judgement of the current task down and goes on.
@@ -141,10 +155,7 @@ impl Session {
             target: task.target,
             within: self.book.within(task),
         };
-        let in_ratio = self
-            .book
-            .addition(task)
-            .is_some_and(|addition| addition.amount.share().is_some());
+        let in_ratio = self.is_in_ratio(task);
         self.record(turn, entry);
         turn.cue(Cue::Judged { verdict });
         if verdict == Verdict::Overshoot && in_ratio {
@@ -171,7 +182,7 @@ impl Session {
     }
 
     /// An overshoot: takes the way out that the person's limits allow, or asks.
-    fn rescue(&mut self, turn: &mut Turn, task: TaskId) {
+    pub(super) fn rescue(&mut self, turn: &mut Turn, task: TaskId) {
         let options = rescue::options(&self.book.situation());
         let planned = self.book.procedure().planned;
         let allowed = options.first().filter(|option| {
@@ -237,11 +248,7 @@ impl Session {
 
     fn open_tasks<'a>(&'a self, key: &'a str) -> impl Iterator<Item = &'a Task> {
         self.book.tasks().filter(move |task| {
-            let inside = self
-                .book
-                .addition(task)
-                .is_some_and(|addition| addition.amount.share().is_some());
-            inside
+            self.is_in_ratio(task)
                 && task.verdict.is_none()
                 && self
                     .book
@@ -251,11 +258,7 @@ impl Session {
     }
 
     fn step_of(&self, key: &str) -> Option<usize> {
-        let inside = |task: &&Task| {
-            self.book
-                .addition(task)
-                .is_some_and(|addition| addition.amount.share().is_some())
-        };
+        let inside = |task: &&Task| self.is_in_ratio(task);
         let pours = |task: &&Task| {
             self.book
                 .pours(task)

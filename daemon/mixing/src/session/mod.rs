@@ -8,15 +8,19 @@
 //! |---|---|
 //! | `book` | what is certain |
 //! | `entry`, `question`, `limits` | what is written down, asked, and allowed without asking |
-//! | `jar` | jar on, jar gone, jar back, gaps and moved zeros: from settled weights to bookings |
+//! | `jar`, `gap`, `gone` | jar on, gaps, jar gone and back, moved zeros: from settled weights to bookings |
+//! | `answers` | what was asked about a difference, booked |
 //! | `judge` | additions: below, inside or above; overshoot and rescue; what comes next |
 //! | `command` | what the person may say |
 //! | `cue` | when to say stop |
 
+mod answers;
 mod book;
 mod command;
 mod cue;
 mod entry;
+mod gap;
+mod gone;
 mod input;
 mod jar;
 mod judge;
@@ -52,9 +56,16 @@ struct Watch {
     gap: Option<Zero>,
     inside_since: Option<Tick>,
     stop_said: bool,
-    next_wanted: bool,
+    wanted: Option<Wanted>,
     empty_seen: Option<Mass>,
     time_said: bool,
+}
+
+/// A command that waits until what is on its way into the jar has settled.
+#[derive(Clone, Debug, PartialEq)]
+struct Wanted {
+    task: TaskId,
+    command: Command,
 }
 
 /// What the pan shows at this moment, as far as it may be trusted.
@@ -200,6 +211,10 @@ impl Session {
             Input::Scale(scale) if !self.book.is_over() => {
                 if scale != self.book.scale() {
                     self.record(&mut turn, Entry::ScaleKnown { scale });
+                    // What was flicker to a coarser division may be a gram to this one.
+                    if let Some(gross) = self.watch.settled {
+                        self.settled(&mut turn, gross, Change::Unclear);
+                    }
                 }
             }
             Input::Wake if !self.book.is_over() => self.wake(&mut turn),
@@ -234,9 +249,12 @@ impl Session {
             Fact::NoWeight(why) => {
                 self.watch.no_weight = Some(why);
                 self.blind();
+                // Nobody sees what is poured meanwhile: a gap like silence.
+                self.watch.gap.get_or_insert(Zero::Trusted);
             }
             Fact::Lost => {
                 self.blind();
+                self.watch.wanted = None;
                 self.watch.gap.get_or_insert(Zero::Trusted);
                 if !self.book.scale_lost() {
                     self.record(turn, Entry::ScaleLost);
@@ -244,6 +262,7 @@ impl Session {
                 }
             }
             Fact::Back { zero } => {
+                self.blind();
                 self.watch.gap = match (self.watch.gap, zero) {
                     (Some(Zero::Suspect), _) | (_, Zero::Suspect) => Some(Zero::Suspect),
                     (_, Zero::Trusted) => Some(Zero::Trusted),

@@ -76,15 +76,49 @@ impl Question {
         }
     }
 
-    /// Returns the same question about another settled gross; an overshoot stays as it is.
+    /// Returns the question that fits another settled gross; an overshoot stays as it is.
+    ///
+    /// A jar that was lighter and is heavier now, or the other way round, needs another word.
     #[must_use]
     pub fn about(self, now: Mass) -> Self {
         match self {
             Self::Overshoot { .. } => self,
+            Self::ZeroLost { before, .. } => Self::ZeroLost { before, after: now },
+            Self::Lighter { before, .. } if before < now => {
+                Self::PouredUnseen { before, after: now }
+            }
+            Self::PouredUnseen { before, .. } | Self::AddedInHand { before, .. }
+                if now < before =>
+            {
+                Self::Lighter { before, after: now }
+            }
             Self::PouredUnseen { before, .. } => Self::PouredUnseen { before, after: now },
             Self::AddedInHand { before, .. } => Self::AddedInHand { before, after: now },
             Self::Lighter { before, .. } => Self::Lighter { before, after: now },
-            Self::ZeroLost { before, .. } => Self::ZeroLost { before, after: now },
+        }
+    }
+
+    /// Returns the same question on a scale whose zero has moved by so much.
+    #[must_use]
+    pub fn moved(self, by: Mass) -> Self {
+        match self {
+            Self::Overshoot { .. } => self,
+            Self::PouredUnseen { before, after } => Self::PouredUnseen {
+                before: before + by,
+                after: after + by,
+            },
+            Self::AddedInHand { before, after } => Self::AddedInHand {
+                before: before + by,
+                after: after + by,
+            },
+            Self::Lighter { before, after } => Self::Lighter {
+                before: before + by,
+                after: after + by,
+            },
+            Self::ZeroLost { before, after } => Self::ZeroLost {
+                before: before + by,
+                after: after + by,
+            },
         }
     }
 }

@@ -2,18 +2,20 @@
 
 use tarehand_protocol::{Decimal, Mass, Sent};
 
-/// So many readings are looked at before a coarser division than the last digit is believed.
+/// So many changes of the display are looked at before a coarser division than the last digit is believed.
 const ENOUGH: u32 = 20;
 
 /// The division, told or estimated.
 ///
 /// The last digit sent is the first guess. A display that counts by twos or fives never shows the
-/// digits between, so the greatest common divisor of what it did show is the better one.
+/// digits between, so the greatest common divisor of what it did show is the better one. A display that stands still
+/// says nothing new: only changes count, or a jar of 80 g that stays on the pan would make a division of 1 g.
 #[derive(Clone, Debug)]
 pub(super) struct DivisionEstimate {
     told: Option<Mass>,
     digit: Option<Mass>,
     base: Option<Decimal>,
+    last: Option<Decimal>,
     step: u64,
     changes: u32,
 }
@@ -24,6 +26,7 @@ impl DivisionEstimate {
             told,
             digit: None,
             base: None,
+            last: None,
             step: 0,
             changes: 0,
         }
@@ -43,9 +46,9 @@ impl DivisionEstimate {
             return;
         };
         let base = *self.base.get_or_insert(number);
-        let away = number.mantissa().abs_diff(base.mantissa());
-        if away != 0 {
-            self.step = gcd(self.step, away);
+        let changed = self.last.replace(number).is_some_and(|last| last != number);
+        if changed {
+            self.step = gcd(self.step, number.mantissa().abs_diff(base.mantissa()));
             self.changes = self.changes.saturating_add(1);
         }
     }

@@ -45,6 +45,8 @@ pub enum Signal {
     Opened,
     /// The way to the scale is gone.
     Gone,
+    /// The scale said words and no weight, as it does when it is switched on.
+    Words,
     /// Time has passed.
     Wake,
 }
@@ -126,6 +128,8 @@ const QUIET: Duration = Duration::from_secs(1);
 const FRESH: usize = 3;
 /// Silence that is "no weight" on any scale that streams.
 const SILENCE: Duration = Duration::from_millis(1_500);
+/// A scale that starts anew says nothing for at least this long before its banner (our own choice).
+const BANNER_PAUSE: Duration = Duration::from_millis(300);
 /// At this rate and above, single spikes are filtered by a median of three.
 const MEDIAN_PERIOD: Duration = Duration::from_millis(200);
 /// A scale that reports on change has finished when nothing follows for this long (our own choice).
@@ -149,6 +153,8 @@ pub struct Settler {
     presence: Presence,
     empty: Mass,
     settled: Option<Mass>,
+    /// Where the change that runs began: the last settled weight, or what the pan showed when the load went away.
+    from: Option<Mass>,
     load: Load,
     stable_since: Option<Tick>,
     fastest: Mass,
@@ -183,6 +189,7 @@ impl Settler {
             presence: Presence::Lost(Zero::Suspect),
             empty: Mass::ZERO,
             settled: None,
+            from: None,
             load: Load::On,
             stable_since: None,
             fastest: Mass::ZERO,
@@ -245,10 +252,24 @@ impl Settler {
                 }
                 self.forget(Zero::Suspect);
             }
+            Signal::Words => self.words(now, &mut facts),
             Signal::Wake => self.wake(now, &mut facts),
             Signal::Reading(reading) => self.reading(now, reading, &mut facts),
         }
         facts
+    }
+
+    /// Words after a pause are a banner: the scale started anew, and what lies on it may count as nothing now.
+    fn words(&mut self, now: Tick, facts: &mut Vec<Fact>) {
+        if self.presence == Presence::Here {
+            let pause = BANNER_PAUSE.max(self.period.unwrap_or_default() * 2);
+            if self.last_at.is_none_or(|last| now.since(last) < pause) {
+                // In the middle of readings it is a line that came broken.
+                return;
+            }
+            facts.push(Fact::Lost);
+        }
+        self.forget(Zero::Suspect);
     }
 
     fn wake(&mut self, now: Tick, facts: &mut Vec<Fact>) {
@@ -366,13 +387,15 @@ impl Settler {
     }
 
     fn change(&self, gross: Mass) -> Change {
-        let (Some(settled), Some(period)) = (
-            self.settled,
+        // Only a stream has a period: a scale that is silent in between says nothing of how fast it went.
+        let (Reports::Stream, Some(from), Some(period)) = (
+            self.reports,
+            self.from,
             self.period.filter(|period| *period <= MEDIAN_PERIOD),
         ) else {
             return Change::Unclear;
         };
-        let total = (gross - settled).abs().grams();
+        let total = (gross - from).abs().grams();
         if total * period.as_secs_f64() / FASTEST_POUR_S < self.fastest.grams() {
             Change::Jump
         } else {
@@ -388,6 +411,9 @@ impl Settler {
             (Load::On, true) => Load::Falling(1),
             (Load::Falling(_), true) => {
                 facts.push(Fact::Unloaded { gross });
+                // What comes now, a jar or a pour after the tare key, is judged without the fall before it.
+                self.from = Some(gross);
+                self.fastest = Mass::ZERO;
                 Load::Off
             }
             (Load::Off, _) => Load::Off,
@@ -405,6 +431,7 @@ impl Settler {
         let change = self.change(gross);
         self.run.announce();
         self.settled = Some(gross);
+        self.from = Some(gross);
         self.load = Load::On;
         self.fastest = Mass::ZERO;
         facts.push(Fact::Settled { gross, change });

@@ -161,6 +161,39 @@ fn an_opened_link_makes_the_zero_suspect() {
 }
 
 #[test]
+fn words_after_a_pause_are_a_banner_and_make_the_zero_suspect() {
+    for silence in [Some(2_600), None] {
+        let mut settler = Settler::new(Reports::Stream, None);
+        play(&mut settler, 0, 100, &["5.0"; 12]);
+        let lost = silence
+            .map(|at| settler.step(Tick::from_millis(at), Signal::Wake))
+            .into_iter()
+            .flatten();
+        let banner = settler.step(Tick::from_millis(2_700), Signal::Words);
+        assert_eq!(lost.chain(banner).collect::<Vec<_>>(), [Fact::Lost]);
+        let facts = settler.step(Tick::from_millis(2_800), weight("0.0", Motion::Unknown));
+        assert_eq!(
+            facts[0],
+            Fact::Back {
+                zero: Zero::Suspect
+            }
+        );
+    }
+}
+
+#[test]
+fn a_broken_line_among_readings_is_no_banner() {
+    let mut settler = Settler::new(Reports::Stream, None);
+    play(&mut settler, 0, 100, &["5.0"; 12]);
+    assert_eq!(settler.step(Tick::from_millis(1_200), Signal::Words), []);
+    assert_eq!(
+        play(&mut settler, 1_300, 100, &["5.0"; 3]),
+        [],
+        "nothing was lost"
+    );
+}
+
+#[test]
 fn a_lifted_jar_is_told_at_once_and_a_spoon_taken_off_is_not() {
     let mut settler = Settler::new(Reports::Stream, Some(grams("0.1")));
     play(&mut settler, 0, 100, &["200.0"; 12]);
@@ -168,6 +201,26 @@ fn a_lifted_jar_is_told_at_once_and_a_spoon_taken_off_is_not() {
     play(&mut settler, 2_000, 100, &["180.0"; 8]);
     let facts = play(&mut settler, 2_800, 100, &["0.0"; 4]);
     assert_eq!(facts, [Fact::Unloaded { gross: Mass::ZERO }]);
+}
+
+#[test]
+fn a_pour_right_after_the_load_went_away_is_gradual_and_a_jar_is_not() {
+    let mut poured: Vec<String> = (0..20)
+        .map(|count| format!("{:.1}", f64::from(count) * 2.5))
+        .collect();
+    poured.extend(vec!["50.0".to_owned(); 12]);
+    let poured: Vec<&str> = poured.iter().map(String::as_str).collect();
+    for (texts, change) in [
+        (poured.as_slice(), Change::Gradual),
+        (&["50.0"; 14], Change::Jump),
+    ] {
+        let mut settler = Settler::new(Reports::Stream, Some(grams("0.1")));
+        play(&mut settler, 0, 100, &["60.0"; 12]);
+        let facts = play(&mut settler, 1_200, 100, &["0.0"; 3]);
+        assert_eq!(facts, [Fact::Unloaded { gross: Mass::ZERO }]);
+        let facts = play(&mut settler, 1_500, 100, texts);
+        assert_eq!(facts, [settled("50.0", change)]);
+    }
 }
 
 #[test]
@@ -281,4 +334,12 @@ proptest! {
             }
         }
     }
+}
+
+#[test]
+fn a_jar_that_stands_still_says_nothing_about_the_division() {
+    let mut settler = Settler::new(Reports::Stream, None);
+    play(&mut settler, 0, 100, &["0.0"; 10]);
+    play(&mut settler, 1_000, 100, &["80.0"; 60]);
+    assert_eq!(settler.division(), Some(grams("0.1")));
 }

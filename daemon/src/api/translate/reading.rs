@@ -3,8 +3,8 @@
 use std::fmt::Write as _;
 use std::time::Duration;
 
-use tarehand_protocol::api::{ReadingLine, WeightState};
-use tarehand_protocol::scale::Rejected;
+use tarehand_protocol::api::{Need, ReadingLine, WeightState};
+use tarehand_protocol::scale::{Rejected, Why};
 use tarehand_protocol::{Motion, NoWeight, Reading, Sent, Weighed};
 
 /// Returns a reading as a line.
@@ -61,6 +61,11 @@ pub fn rejected_line(rejected: &Rejected, age: Duration) -> ReadingLine {
         raw: Some(hex),
         why: Some(rejected.why.to_string()),
         hint: rejected.why.hint().map(str::to_owned),
+        needs: match rejected.why {
+            Why::MissingUnit(_) => Some(Need::Unit),
+            Why::SeveralNumbers(_) => Some(Need::Field),
+            _ => None,
+        },
         ..none(WeightState::Rejected, age)
     }
 }
@@ -75,5 +80,6 @@ fn none(state: WeightState, age: Duration) -> ReadingLine {
         raw: None,
         why: None,
         hint: None,
+        needs: None,
     }
 }

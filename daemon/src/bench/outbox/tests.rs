@@ -4,7 +4,7 @@ use tarehand_mixing::session::Entry;
 use tarehand_mixing::tick::Tick;
 
 use super::*;
-use crate::bench::actor::empty_view;
+use crate::bench::showing::empty_view;
 
 fn record(text: &str) -> Record {
     Record {

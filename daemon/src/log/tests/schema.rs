@@ -138,8 +138,10 @@ async fn a_log_of_schema_1_is_read_by_this_version() {
 }
 
 /// Writes the fixture of the newest schema: run it once, when a schema is released.
+///
+/// `cargo test -p tarehandd --features write-fixtures write_the_fixture`
+#[cfg(feature = "write-fixtures")]
 #[tokio::test]
-#[ignore = "writes a fixture"]
 async fn write_the_fixture() {
     let place = Place::new();
     let log = place.open();

@@ -1,0 +1,339 @@
+//! What a batch knows for certain: the fold of its journal.
+//!
+//! Invariant: [`Book::fold`] is the only thing that changes a book, and it judges nothing. Replaying
+//! the journal therefore gives the same book, also in a later version.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `fold` | how an entry changes a book |
+//! | `queries` | what follows from a book |
+
+mod fold;
+mod queries;
+
+use tarehand_protocol::Mass;
+
+use crate::procedure::{Addition, Ingredient, Procedure, StepKind};
+use crate::tick::Tick;
+use crate::weighing::Scale;
+
+use super::entry::{Entry, Record, TaskId, Verdict};
+use super::limits::Limits;
+use super::question::Question;
+
+/// The state of a batch (IEC 61512 / ISA-88).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BatchState {
+    /// Opened; the jar is not on the pan yet.
+    Idle,
+    /// Being made.
+    Running,
+    /// Waiting for an answer.
+    Held,
+    /// Waiting because the person said so.
+    Paused,
+    /// Made.
+    Complete,
+    /// Given up.
+    Aborted,
+}
+
+/// Where the jar is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum JarPlace {
+    /// It has not been put on the pan yet.
+    Awaited,
+    /// On the pan.
+    OnPan,
+    /// The load is gone from the pan: the jar was lifted, or the scale's tare was pressed. Nobody knows which yet.
+    Gone {
+        /// What the scale showed then.
+        gross: Mass,
+    },
+}
+
+/// Why a task is there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Purpose {
+    /// The recipe says so.
+    Planned,
+    /// A rescue added it.
+    TopUp,
+}
+
+/// One thing to do, and how far it has come.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Task {
+    /// Its number.
+    pub id: TaskId,
+    /// The step of the procedure it does.
+    pub step: usize,
+    /// Why it is there.
+    pub purpose: Purpose,
+    /// What it should receive, where that is known in grams.
+    pub target: Option<Mass>,
+    /// What it has received.
+    pub poured: Mass,
+    /// How it came out, once it is done.
+    pub verdict: Option<Verdict>,
+    /// Reopened by the person: only the person finishes it.
+    pub reopened: bool,
+}
+
+/// A point that undo returns to.
+#[derive(Clone, Debug, PartialEq)]
+struct Point {
+    order: Vec<TaskId>,
+    current: Option<TaskId>,
+    tasks: Vec<(Option<Mass>, Option<Verdict>)>,
+    planned: Mass,
+    undoes: Undoes,
+}
+
+/// What an undo would take back.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Undoes {
+    /// That a task is done.
+    Judgement,
+    /// A rescue.
+    Rescue,
+}
+
+/// What a batch knows for certain.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Book {
+    procedure: Procedure,
+    limits: Limits,
+    scale: Scale,
+    state: BatchState,
+    tasks: Vec<Task>,
+    order: Vec<TaskId>,
+    current: Option<TaskId>,
+    began: Tick,
+    question: Option<Question>,
+    jar: JarPlace,
+    empty: Mass,
+    tare: Mass,
+    last: Mass,
+    planned: Mass,
+    scale_lost: bool,
+    points: Vec<Point>,
+}
+
+impl Book {
+    /// Opens a book for a procedure.
+    #[must_use]
+    pub fn open(procedure: Procedure, limits: Limits, scale: Scale) -> Self {
+        let tasks: Vec<Task> = procedure
+            .steps
+            .iter()
+            .enumerate()
+            .map(|(step, _)| Task::planned(step, &procedure))
+            .collect();
+        Self {
+            order: tasks.iter().map(|task| task.id).collect(),
+            state: BatchState::Idle,
+            current: None,
+            began: Tick::ZERO,
+            question: None,
+            jar: JarPlace::Awaited,
+            empty: Mass::ZERO,
+            tare: Mass::ZERO,
+            last: Mass::ZERO,
+            planned: procedure.planned,
+            scale_lost: false,
+            points: Vec::new(),
+            procedure,
+            limits,
+            scale,
+            tasks,
+        }
+    }
+
+    /// Rebuilds a book from its journal; `None` when the journal does not begin with an opening.
+    #[must_use]
+    pub fn rebuild(journal: &[Record]) -> Option<Self> {
+        let (first, rest) = journal.split_first()?;
+        let Entry::Opened {
+            procedure,
+            limits,
+            scale,
+        } = &first.entry
+        else {
+            return None;
+        };
+        let mut book = Self::open(procedure.clone(), limits.clone(), *scale);
+        for record in rest {
+            book.fold(record);
+        }
+        Some(book)
+    }
+
+    /// Returns the procedure the batch follows.
+    #[must_use]
+    pub const fn procedure(&self) -> &Procedure {
+        &self.procedure
+    }
+
+    /// Returns the limits the person has set.
+    #[must_use]
+    pub const fn limits(&self) -> &Limits {
+        &self.limits
+    }
+
+    /// Returns the scale as far as it is known.
+    #[must_use]
+    pub const fn scale(&self) -> Scale {
+        self.scale
+    }
+
+    /// Returns the state of the batch.
+    #[must_use]
+    pub const fn state(&self) -> BatchState {
+        self.state
+    }
+
+    /// Returns whether the batch is over.
+    #[must_use]
+    pub const fn is_over(&self) -> bool {
+        matches!(self.state, BatchState::Complete | BatchState::Aborted)
+    }
+
+    /// Returns every task in the order of work, without those of a rescue that was taken back.
+    pub fn tasks(&self) -> impl Iterator<Item = &Task> {
+        self.order.iter().filter_map(|&id| self.task(id))
+    }
+
+    /// Returns a task by its number.
+    #[must_use]
+    pub fn task(&self, id: TaskId) -> Option<&Task> {
+        self.tasks.get(usize::try_from(id.0).unwrap_or(usize::MAX))
+    }
+
+    /// Returns the task being worked at.
+    #[must_use]
+    pub fn current(&self) -> Option<&Task> {
+        self.current.and_then(|id| self.task(id))
+    }
+
+    /// Returns when the current task began.
+    #[must_use]
+    pub const fn began(&self) -> Tick {
+        self.began
+    }
+
+    /// Returns the first task that is still to be done.
+    #[must_use]
+    pub fn first_open(&self) -> Option<&Task> {
+        self.tasks().find(|task| task.verdict.is_none())
+    }
+
+    /// Returns the task before the current one in the order of work.
+    #[must_use]
+    pub fn previous(&self) -> Option<&Task> {
+        let current = self.current?;
+        self.tasks().take_while(|task| task.id != current).last()
+    }
+
+    /// Returns the last addition at or before the current task.
+    #[must_use]
+    pub fn last_addition(&self) -> Option<&Task> {
+        let place = self.order.iter().position(|&id| Some(id) == self.current)?;
+        let before = self
+            .order
+            .iter()
+            .take(place + 1)
+            .rev()
+            .filter_map(|&id| self.task(id));
+        before.into_iter().find(|task| self.pours(task).is_some())
+    }
+
+    /// Returns what the batch waits for.
+    #[must_use]
+    pub const fn question(&self) -> Option<&Question> {
+        self.question.as_ref()
+    }
+
+    /// Returns where the jar is.
+    #[must_use]
+    pub const fn jar(&self) -> JarPlace {
+        self.jar
+    }
+
+    /// Returns what the scale shows, or would show, with an empty pan.
+    #[must_use]
+    pub const fn empty(&self) -> Mass {
+        self.empty
+    }
+
+    /// Returns the weight of the empty jar.
+    #[must_use]
+    pub const fn tare(&self) -> Mass {
+        self.tare
+    }
+
+    /// Returns the gross that was settled and booked last.
+    #[must_use]
+    pub const fn last(&self) -> Mass {
+        self.last
+    }
+
+    /// Returns the total that is aimed at now: the planned one, or what a rescue made of it.
+    #[must_use]
+    pub const fn planned(&self) -> Mass {
+        self.planned
+    }
+
+    /// Returns whether the scale is away.
+    #[must_use]
+    pub const fn scale_lost(&self) -> bool {
+        self.scale_lost
+    }
+
+    /// Returns what an undo would take back.
+    #[must_use]
+    pub fn undoes(&self) -> Option<Undoes> {
+        self.points.last().map(|point| point.undoes)
+    }
+
+    /// Returns the step a task does.
+    #[must_use]
+    pub fn step(&self, task: &Task) -> &StepKind {
+        &self.procedure.steps[task.step].kind
+    }
+
+    /// Returns the addition a task does, if it does one.
+    #[must_use]
+    pub fn addition(&self, task: &Task) -> Option<&Addition> {
+        match self.step(task) {
+            StepKind::Add(addition) => Some(addition),
+            StepKind::Stir { .. }
+            | StepKind::Rest { .. }
+            | StepKind::Strain { .. }
+            | StepKind::Look { .. }
+            | StepKind::Trail { .. }
+            | StepKind::Thin { .. }
+            | StepKind::Note { .. } => None,
+        }
+    }
+
+    /// Returns the ingredient that a task pours, if it pours one.
+    #[must_use]
+    pub fn pours(&self, task: &Task) -> Option<&Ingredient> {
+        self.step(task).ingredient()
+    }
+}
+
+impl Task {
+    fn planned(step: usize, procedure: &Procedure) -> Self {
+        Self {
+            id: TaskId(u32::try_from(step).unwrap_or(u32::MAX)),
+            step,
+            purpose: Purpose::Planned,
+            target: procedure.steps[step].kind.target(),
+            poured: Mass::ZERO,
+            verdict: None,
+            reopened: false,
+        }
+    }
+}

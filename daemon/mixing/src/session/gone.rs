@@ -1,0 +1,141 @@
+//! The load is gone from the pan: lifted, or tared away by the scale's own key.
+
+use tarehand_protocol::Mass;
+
+use crate::settler::Change;
+
+use super::entry::{Cause, Entry, ZeroCause};
+use super::input::{Command, Cue, Effect};
+use super::question::Question;
+use super::{JarPlace, Session, Turn};
+
+impl Session {
+    /// Returns whether a settled weight means that the load is gone: more than half of it went at once, or the scale
+    /// shows its own zero where it did not before.
+    pub(super) fn is_load_gone(&self, gross: Mass) -> bool {
+        let here = self.expected();
+        let half = Mass::from_micrograms((here - self.book.empty()).micrograms() / 2);
+        let below_half = gross <= self.book.empty() + half;
+        gross < here - self.noticeable() && (below_half || gross.abs() <= self.noticeable())
+    }
+
+    pub(super) fn load_gone(&mut self, turn: &mut Turn, gross: Mass) {
+        self.record(turn, Entry::LoadGone { gross });
+        turn.cue(Cue::LoadGone);
+    }
+
+    /// Returns what the scale shows when the jar stands on it as it did before it went.
+    fn expected(&self) -> Mass {
+        self.book
+            .question()
+            .and_then(Question::waiting)
+            .unwrap_or_else(|| self.book.last())
+    }
+
+    /// Takes a weight that settled while the load is gone.
+    pub(super) fn while_gone(&mut self, turn: &mut Turn, gross: Mass, change: Change, gone: Mass) {
+        let near = |other: Mass| (gross - other).abs() <= self.noticeable();
+        if near(self.expected()) {
+            self.jar_back(turn, gross);
+        } else if near(gone) {
+            // Nothing new.
+        } else if near(self.book.empty()) || near(Mass::ZERO) {
+            // The load was still on its way out, or the scale still averaging, when it was missed.
+            self.record(turn, Entry::LoadGone { gross });
+        } else if change == Change::Gradual && gone < gross {
+            self.move_zero(turn, gone, ZeroCause::TareKey);
+            self.on_pan(turn, gross);
+        } else if self.is_jar(gross) {
+            self.jar_back(turn, gross);
+        }
+        // Anything lighter than the empty jar is not the jar: no gram is booked, and the bench goes on waiting.
+    }
+
+    fn is_jar(&self, gross: Mass) -> bool {
+        self.book.empty() + self.book.tare() - self.noticeable() <= gross
+    }
+
+    fn jar_back(&mut self, turn: &mut Turn, gross: Mass) {
+        let unchanged = (gross - self.expected()).abs() <= self.noticeable();
+        self.record(turn, Entry::JarBack { gross });
+        if self.watch.gap.is_some() {
+            self.on_pan(turn, gross);
+        } else if unchanged {
+            self.lifted_and_set_back(turn);
+        } else {
+            self.back_changed(turn, gross);
+        }
+    }
+
+    /// The jar is back, heavier or lighter than it went.
+    fn back_changed(&mut self, turn: &mut Turn, gross: Mass) {
+        let before = self.book.last();
+        // A stick or a strainer carries a little away: a twentieth of the mix is still "a little" (our own choice).
+        let mix = before - self.book.empty() - self.book.tare();
+        let little = Mass::from_micrograms(mix.micrograms() / 20).max(self.noticeable());
+        let asked = self.book.question().cloned();
+        match asked.filter(|question| question.waiting().is_some()) {
+            Some(question) => self.ask(turn, question.about(gross)),
+            None if !self.is_pouring() && (gross - before).abs() <= little => {
+                self.record(
+                    turn,
+                    Entry::Changed {
+                        before,
+                        after: gross,
+                        cause: Cause::Residue,
+                    },
+                );
+                self.lifted_and_set_back(turn);
+            }
+            None if before < gross => self.ask(
+                turn,
+                Question::AddedInHand {
+                    before,
+                    after: gross,
+                },
+            ),
+            None => self.ask(
+                turn,
+                Question::Lighter {
+                    before,
+                    after: gross,
+                },
+            ),
+        }
+    }
+
+    /// Lifting the jar and setting it back says yes where something waits for the person.
+    fn lifted_and_set_back(&mut self, turn: &mut Turn) {
+        if self.book.question().is_some() || self.waits_for_person() {
+            self.command(turn, Command::Next);
+        } else {
+            self.judge(turn);
+        }
+    }
+
+    /// The jar never moved, but the scale counts from another zero now.
+    pub(super) fn move_zero(&mut self, turn: &mut Turn, after: Mass, cause: ZeroCause) {
+        let before = self.expected();
+        self.record(
+            turn,
+            Entry::ZeroMoved {
+                before,
+                after,
+                cause,
+            },
+        );
+        turn.effects.push(Effect::EmptyPan(self.book.empty()));
+    }
+
+    /// Says that the scale's own tare was pressed; `None` when the load is not gone.
+    pub(super) fn tare_was_pressed(&mut self, turn: &mut Turn) -> Option<()> {
+        let JarPlace::Gone { gross } = self.book.jar() else {
+            return None;
+        };
+        self.move_zero(turn, gross, ZeroCause::TareKey);
+        if let Some(settled) = self.watch.settled {
+            self.settled(turn, settled, Change::Unclear);
+        }
+        Some(())
+    }
+}

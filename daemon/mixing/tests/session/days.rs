@@ -1,0 +1,515 @@
+//! Random days at the bench, slips and all.
+
+use std::time::Duration;
+
+use proptest::prelude::*;
+use tarehand_mixing::procedure::StepKind;
+use tarehand_mixing::session::{
+    Answer, BatchState, Cause, Command, Entry, JarPlace, Question, Refusal,
+};
+use tarehand_mixing::settler::Reports;
+use tarehand_mixing::{Amount, Procedure};
+use tarehand_protocol::{Mass, NoWeight};
+
+use super::bench::{Bench, Link};
+use super::world::{Make, World};
+use super::{facts, recipes};
+
+/// One thing that happens at a bench.
+#[derive(Clone, Debug)]
+enum Scene {
+    /// Pours this many percent of what is missing, at so many milligrams a second.
+    Pour {
+        percent: i64,
+        mg_per_s: i64,
+    },
+    /// A few drops, with pauses between them.
+    Drip(u8),
+    /// Too much.
+    Slip {
+        mg: i64,
+    },
+    Lift,
+    LiftAndAdd {
+        mg: i64,
+    },
+    /// A stick comes out of the jar and takes a little along.
+    Stick {
+        mg: i64,
+    },
+    /// Something else stands on the pan for a while.
+    Another {
+        mg: i64,
+    },
+    TareKey {
+        says_so: bool,
+    },
+    Silence {
+        s: u64,
+        mg: i64,
+    },
+    Unplugged {
+        s: u64,
+        mg: i64,
+        power: bool,
+    },
+    Spike {
+        mg: i64,
+    },
+    NoWeight(NoWeight, u8),
+    Drift(i8),
+    Pause {
+        mg: i64,
+    },
+    Say(Command),
+    Wait(u64),
+    Restart {
+        mg: i64,
+        lifted: bool,
+    },
+}
+
+fn scene() -> impl Strategy<Value = Scene> {
+    let mg = 0_i64..40_000;
+    let none = prop_oneof![1 => Just(0_i64), 1 => 0_i64..30_000];
+    prop_oneof![
+        8 => (20_i64..104, 1_000_i64..30_000).prop_map(|(percent, mg_per_s)| Scene::Pour { percent, mg_per_s }),
+        1 => (1_u8..6).prop_map(Scene::Drip),
+        2 => mg.clone().prop_map(|mg| Scene::Slip { mg }),
+        2 => Just(Scene::Lift),
+        1 => mg.clone().prop_map(|mg| Scene::LiftAndAdd { mg }),
+        1 => (0_i64..900).prop_map(|mg| Scene::Stick { mg }),
+        1 => (1_000_i64..300_000).prop_map(|mg| Scene::Another { mg }),
+        2 => any::<bool>().prop_map(|says_so| Scene::TareKey { says_so }),
+        1 => (1_u64..20, none.clone()).prop_map(|(s, mg)| Scene::Silence { s, mg }),
+        1 => (0_u64..20, none.clone(), any::<bool>()).prop_map(|(s, mg, power)| Scene::Unplugged { s, mg, power }),
+        1 => (-200_000_i64..900_000).prop_map(|mg| Scene::Spike { mg }),
+        1 => (prop_oneof![Just(NoWeight::Over), Just(NoWeight::Under), Just(NoWeight::Fault), Just(NoWeight::Blank)], 1_u8..20)
+            .prop_map(|(why, count)| Scene::NoWeight(why, count)),
+        1 => (-2_i8..3).prop_map(Scene::Drift),
+        1 => none.clone().prop_map(|mg| Scene::Pause { mg }),
+        3 => facts::command().prop_filter("nobody gives up, and answers are honest", |command| {
+            !matches!(command, Command::Abort | Command::Answer(_) | Command::Tared | Command::Pause | Command::Next)
+        }).prop_map(Scene::Say),
+        1 => (0_u64..100).prop_map(Scene::Wait),
+        1 => (none, any::<bool>()).prop_map(|(mg, lifted)| Scene::Restart { mg, lifted }),
+    ]
+}
+
+fn make() -> impl Strategy<Value = Make> {
+    let reports = prop_oneof![6 => Just(Reports::Stream), 1 => Just(Reports::OnChange), 1 => Just(Reports::Finished)];
+    let period = prop_oneof![
+        1 => Just(12_u64), 6 => 50_u64..200, 2 => 200_u64..1_000, 1 => Just(3_300),
+    ];
+    (
+        reports,
+        period,
+        prop::sample::select(vec![10_i64, 100, 1_000]),
+        prop_oneof![Just(0_u32), 50_u32..500],
+        prop_oneof![Just(0_u32), 0_u32..40],
+        any::<bool>(),
+    )
+        .prop_map(
+            |(reports, period_ms, division_mg, lag_ms, noise, says_motion)| Make {
+                reports,
+                period_ms: if reports == Reports::Stream {
+                    period_ms
+                } else {
+                    period_ms.min(200)
+                },
+                division_mg,
+                lag_ms,
+                // A scale that speaks only of changes would never be silent.
+                noise: if reports == Reports::Stream { noise } else { 0 },
+                says_motion,
+            },
+        )
+}
+
+/// A person at the bench, who keeps an own account of what is true.
+struct Day {
+    bench: Bench,
+    /// Grams of which nobody can know, or which were named as no ingredient.
+    loose: Mass,
+    /// Something was poured while the zero was lost: what the record says of it is "unknown".
+    unknown: bool,
+}
+
+impl Day {
+    fn begin(procedure: Procedure, make: Make, told: bool, dice: u64) -> Self {
+        let mut bench = Bench::open(procedure, make, told, dice);
+        bench.rest();
+        bench.set_back();
+        bench.rest();
+        let mut day = Self {
+            bench,
+            loose: Mass::ZERO,
+            unknown: false,
+        };
+        day.place_jar();
+        day
+    }
+
+    fn place_jar(&mut self) {
+        for _ in 0..3 {
+            if self.bench.witness.book().jar() != JarPlace::Awaited {
+                return;
+            }
+            self.bench.say(Command::Next);
+            self.bench.rest();
+        }
+        assert_ne!(
+            self.bench.witness.book().jar(),
+            JarPlace::Awaited,
+            "the jar is known to stand there"
+        );
+    }
+
+    fn missing(&self) -> Mass {
+        let book = self.bench.witness.book();
+        let Some(task) = book.current() else {
+            return Mass::ZERO;
+        };
+        match (book.step(task), task.target) {
+            (StepKind::Add(addition), target) => match (&addition.amount, target) {
+                (Amount::Range { low, high }, _) => {
+                    Mass::from_micrograms(i64::midpoint(low.micrograms(), high.micrograms()))
+                        - task.poured
+                }
+                (_, Some(target)) => target - task.poured,
+                (_, None) => Mass::from_grams(2),
+            },
+            (StepKind::Thin { by, .. }, _) => *by,
+            _ => Mass::ZERO,
+        }
+    }
+
+    /// Whether an attentive person would pour now.
+    fn may_pour(&self) -> bool {
+        let book = self.bench.witness.book();
+        let asked = book.question().and_then(Question::waiting).is_some();
+        book.state() == BatchState::Running
+            && book.jar() == JarPlace::OnPan
+            && !asked
+            && self.bench.world.jar_is_on
+    }
+
+    fn play(&mut self, scene: &Scene) {
+        let grams = |mg: &i64| Mass::from_milligrams(*mg);
+        match scene {
+            Scene::Pour { percent, mg_per_s } if self.may_pour() => {
+                let mass = Mass::from_micrograms(self.missing().micrograms() / 100 * percent);
+                self.bench.pour(mass, *mg_per_s);
+            }
+            Scene::Drip(count) if self.may_pour() => {
+                for _ in 0..*count {
+                    if self.may_pour() {
+                        self.bench.pour(Mass::from_milligrams(60), 1_000);
+                        // A drip may come when the step is done already: then it counts for the next one.
+                        self.loose += Mass::from_milligrams(60);
+                    }
+                    self.bench.run(Duration::from_millis(1_300));
+                }
+            }
+            Scene::Slip { mg } if self.may_pour() => self.bench.pour(grams(mg), 8_000),
+            Scene::Pour { .. } | Scene::Drip(_) | Scene::Slip { .. } => {}
+            Scene::Lift => self.lifted(|_| {}),
+            Scene::LiftAndAdd { mg } => {
+                if self.may_pour() {
+                    self.lifted(|day| day.bench.pour(grams(mg), 5_000));
+                }
+            }
+            Scene::Stick { mg } => self.lifted(|day| {
+                day.bench.world.mix -= if day.bench.world.mix < grams(mg) {
+                    Mass::ZERO
+                } else {
+                    grams(mg)
+                };
+                day.loose += grams(mg);
+            }),
+            Scene::Another { mg } => self.lifted(|day| {
+                day.bench.world.other = grams(mg);
+                day.bench.rest();
+                day.answer();
+                day.bench.world.other = Mass::ZERO;
+                day.bench.rest();
+            }),
+            Scene::TareKey { says_so } => self.tare_key(*says_so),
+            Scene::Silence { s, mg } => self.unwatched(Link::Silent, *s, grams(mg), false),
+            Scene::Unplugged { s, mg, power } => self.unwatched(Link::Gone, *s, grams(mg), *power),
+            Scene::Spike { mg } => self.spike(grams(mg)),
+            Scene::NoWeight(why, count) => {
+                for _ in 0..*count {
+                    self.bench.hear(World::no_weight(*why));
+                }
+                self.bench.world.speak_again();
+            }
+            Scene::Drift(divisions) => {
+                for _ in 0..divisions.unsigned_abs() {
+                    self.bench.world.drift(f64::from(divisions.signum()));
+                    self.bench.rest();
+                    self.loose += self.bench.world.division();
+                }
+            }
+            Scene::Pause { mg } => {
+                let pours = self.may_pour();
+                self.bench.say(Command::Pause);
+                if pours {
+                    self.bench.pour(grams(mg), 5_000);
+                }
+                self.bench.rest();
+                self.bench.say(Command::Resume);
+            }
+            Scene::Say(command) => self.bench.say(command.clone()),
+            Scene::Wait(seconds) => self.bench.run(Duration::from_secs(*seconds)),
+            Scene::Restart { mg, lifted } => {
+                let pours = self.may_pour();
+                if *lifted {
+                    self.bench.lift();
+                    self.bench.rest();
+                }
+                self.bench.restart();
+                if pours && !lifted {
+                    // Before the first weight has settled again.
+                    self.bench.pour(grams(mg), 20_000);
+                }
+                self.bench.rest();
+                self.bench.set_back();
+            }
+        }
+        self.bench.rest();
+    }
+
+    fn lifted(&mut self, meanwhile: impl FnOnce(&mut Self)) {
+        if !self.bench.world.jar_is_on || self.bench.witness.book().jar() == JarPlace::Awaited {
+            return;
+        }
+        self.bench.lift();
+        self.bench.rest();
+        meanwhile(self);
+        self.bench.set_back();
+    }
+
+    fn tare_key(&mut self, says_so: bool) {
+        self.bench.rest();
+        self.answer();
+        if self.bench.witness.book().is_over() || !self.bench.world.jar_is_on {
+            return;
+        }
+        let entry = self.bench.witness.journal.len();
+        self.bench.world.take_zero();
+        self.bench.rest();
+        let booked = self.bench.booked_since(entry);
+        let flicker =
+            self.bench.world.division() + self.bench.world.division() + self.bench.world.fuzz();
+        assert!(
+            booked <= flicker,
+            "the tare key books no gram, not {booked}"
+        );
+        // A load too small to be missed goes to zero unnoticed.
+        self.loose += flicker;
+        if says_so || !self.bench.is_fast() {
+            self.bench.say(Command::Tared);
+        } else {
+            // On a fast scale the next pour explains it.
+            let missing = self.missing();
+            let running = self.bench.witness.book().state() == BatchState::Running;
+            let plenty = Mass::from_milligrams(self.bench.world.make.division_mg * 40);
+            if running && plenty < missing {
+                self.bench.pour(missing, 5_000);
+            }
+        }
+    }
+
+    fn unwatched(&mut self, link: Link, seconds: u64, mass: Mass, power: bool) {
+        let pours = self.may_pour();
+        self.bench.rest();
+        let pours = pours && self.may_pour();
+        self.bench.cut(link);
+        self.bench.run(Duration::from_secs(seconds));
+        if pours {
+            self.bench.pour(mass, 10_000);
+        }
+        self.bench.run(Duration::from_secs(1));
+        if power {
+            self.bench.world.take_zero();
+            // Law 6: with the zero lost, what was poured meanwhile is unknown.
+            self.unknown |= pours && !mass.is_zero();
+            self.loose += self.bench.world.fuzz();
+        }
+        self.bench.open_again();
+    }
+
+    fn spike(&mut self, mass: Mass) {
+        if self.bench.world.make.reports != Reports::Stream {
+            return;
+        }
+        self.bench.rest();
+        let entry = self.bench.witness.journal.len();
+        let wild = self.bench.world.spike(mass);
+        self.bench
+            .run(Duration::from_millis(self.bench.world.make.period_ms));
+        self.bench.hear(wild);
+        self.bench.rest();
+        let booked = self.bench.booked_since(entry);
+        let flicker =
+            self.bench.world.division() + self.bench.world.division() + self.bench.world.fuzz();
+        assert!(booked <= flicker, "a spike books no gram, not {booked}");
+    }
+
+    /// Answers what is asked by what is true.
+    fn answer(&mut self) {
+        for _ in 0..6 {
+            let Some(question) = self.bench.witness.book().question().cloned() else {
+                return;
+            };
+            if self.bench.witness.book().state() == BatchState::Paused {
+                self.bench.say(Command::Resume);
+            }
+            let world = &self.bench.world;
+            let more = world.mix - self.bench.booked_mix();
+            let answer = match question {
+                Question::Overshoot { .. } => Answer::Option(if self.bench.world.dice_is_even() {
+                    1
+                } else {
+                    2
+                }),
+                Question::PouredUnseen { .. } | Question::AddedInHand { .. } => {
+                    yes(world.jar_is_on && world.other.is_zero() && Mass::ZERO < more)
+                }
+                Question::Lighter { .. } => {
+                    yes(world.jar_is_on && world.other.is_zero() && more < Mass::ZERO)
+                }
+                Question::ZeroLost { .. } => yes(world.jar_is_on && world.other.is_zero()),
+            };
+            self.bench.say(Command::Answer(answer));
+            if self.bench.refusal == Some(Refusal::NotFeasible) {
+                self.bench.say(Command::Answer(Answer::Yes));
+            }
+            self.bench.rest();
+        }
+    }
+
+    /// Finishes the batch with a working scale and a steady hand.
+    fn finish(&mut self) {
+        for _ in 0..150 {
+            self.bench.rest();
+            self.answer();
+            let book = self.bench.witness.book();
+            if book.is_over() {
+                return;
+            }
+            match (book.state(), book.jar()) {
+                (BatchState::Paused, _) => self.bench.say(Command::Resume),
+                (_, JarPlace::Awaited) => self.place_jar(),
+                (_, JarPlace::Gone { .. }) => self.bench.say(Command::Tared),
+                (_, JarPlace::OnPan) => self.work(),
+            }
+        }
+        let book = self.bench.witness.book();
+        panic!(
+            "no end: {:?} at {:?}, jar {:?}, asks {:?}, refused {:?}, last {}",
+            book.state(),
+            book.current(),
+            book.jar(),
+            book.question(),
+            self.bench.refusal,
+            book.last(),
+        );
+    }
+
+    fn work(&mut self) {
+        let id = self.bench.witness.book().current().map(|task| task.id);
+        let missing = self.missing();
+        if self.may_pour() {
+            self.bench.pour(missing, 5_000);
+        }
+        self.bench.rest();
+        self.answer();
+        let book = self.bench.witness.book();
+        if book.state() == BatchState::Running && book.current().map(|task| task.id) == id {
+            self.bench.say(Command::Next);
+            if self.bench.refusal == Some(Refusal::NoWeight) {
+                // A scale that speaks only of changes is told something.
+                self.lifted(|_| {});
+            }
+        }
+    }
+
+    /// The record against what was true.
+    fn check(&self) {
+        self.bench.witness.check_whole();
+        if self.unknown {
+            return;
+        }
+        let foreign: Mass = self
+            .bench
+            .witness
+            .journal
+            .iter()
+            .map(|record| match record.entry {
+                Entry::Changed {
+                    before,
+                    after,
+                    cause: Cause::Foreign,
+                } => (after - before).abs(),
+                _ => Mass::ZERO,
+            })
+            .sum();
+        let count = i64::try_from(self.bench.bookings()).unwrap() + 2;
+        let fuzz = Mass::from_micrograms(self.bench.world.fuzz().micrograms() * 2 * count);
+        let allowed = fuzz + self.loose + foreign;
+        let book = self.bench.witness.book();
+        for (ingredient, booked) in book.contents() {
+            let truth = self
+                .bench
+                .truth
+                .get(&ingredient.key)
+                .copied()
+                .unwrap_or(Mass::ZERO);
+            assert!(
+                (booked - truth).abs() <= allowed,
+                "{} of {} in the record, {truth} in the jar (within {allowed})\n{}",
+                booked,
+                ingredient.key,
+                self.story(),
+            );
+        }
+    }
+
+    fn story(&self) -> String {
+        self.bench
+            .witness
+            .journal
+            .iter()
+            .map(|record| format!("{:>9} {:?}\n", record.at.micros() / 1_000, record.entry))
+            .collect()
+    }
+}
+
+const fn yes(yes: bool) -> Answer {
+    if yes { Answer::Yes } else { Answer::No }
+}
+
+proptest! {
+    #![proptest_config(facts::cases(60))]
+
+    /// Laws 1 to 7 and 12 on a live pan: the record is what went into the jar, and the batch always comes to its end.
+    #[test]
+    fn the_record_of_a_day_is_what_went_into_the_jar(
+        procedure in recipes::procedure(),
+        make in make(),
+        told in any::<bool>(),
+        dice in any::<u64>(),
+        scenes in prop::collection::vec((scene(), prop::bool::weighted(0.8)), 0..20),
+    ) {
+        let mut day = Day::begin(procedure, make, told, dice);
+        for (scene, answers) in &scenes {
+            if day.bench.witness.book().is_over() { break; }
+            day.play(scene);
+            if *answers { day.answer(); }
+        }
+        day.finish();
+        day.check();
+    }
+}

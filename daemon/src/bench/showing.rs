@@ -1,0 +1,259 @@
+//! What a bench shows: views, cues, weights and notices, in the order the disk allows.
+
+use std::mem::discriminant;
+use std::sync::Arc;
+
+use tarehand_mixing::session::{Cue, PanNow, Record, Session};
+use tarehand_protocol::Mass;
+use tarehand_protocol::api::{
+    BatchStateWord, CueLine, Doing, ReadingLine, View, WeightNow, WeightState,
+};
+use tokio::sync::{broadcast, watch};
+
+use super::Reply;
+use super::actor::Actor;
+use super::feed::Feed;
+use super::outbox::{Announcement, Outcome};
+use crate::api::translate;
+
+/// Where readings go: every one, and the newest.
+pub(super) struct ReadingsOut {
+    pub every: broadcast::Sender<Arc<ReadingLine>>,
+    pub newest: watch::Sender<Option<Arc<ReadingLine>>>,
+}
+
+impl ReadingsOut {
+    pub(super) fn send(&self, line: ReadingLine) {
+        let line = Arc::new(line);
+        self.newest.send_replace(Some(Arc::clone(&line)));
+        // Nobody may be listening.
+        drop(self.every.send(line));
+    }
+}
+
+impl Actor {
+    /// A cue that follows from no entry, such as "stop", waits for no disk.
+    pub(super) fn tell_now(&mut self, cue: Cue) {
+        if let (Cue::Stop, Some(hand)) = (
+            cue,
+            self.making.as_mut().and_then(|making| making.hand.as_mut()),
+        ) {
+            hand.hear_stop();
+        }
+        self.set_cue(cue);
+        if self.outbox.is_empty() {
+            let snapshot = self.snapshot();
+            self.view.send_replace(snapshot);
+        } else {
+            // The view that waits for the disk carries other news; this one is only the cue.
+            let cue = self.cue.clone();
+            self.view.send_modify(|view| {
+                let mut next = View::clone(view);
+                next.cue = cue;
+                next.revision += 1;
+                *view = Arc::new(next);
+            });
+        }
+    }
+
+    fn set_cue(&mut self, cue: Cue) {
+        let Some(making) = &self.making else { return };
+        self.cues += 1;
+        let text = translate::cue_text(cue, making.session.book());
+        self.cue = Some(CueLine {
+            number: self.cues,
+            cue: translate::cue_word(cue).to_owned(),
+            text,
+        });
+    }
+
+    /// Writes records, and shows what follows from them once they are on disk.
+    pub(super) fn announce(
+        &mut self,
+        records: Vec<Record>,
+        cues: Vec<Cue>,
+        reply: Option<Reply<Arc<View>>>,
+    ) {
+        for cue in &cues {
+            self.set_cue(*cue);
+        }
+        let announcement = Announcement {
+            view: self.snapshot(),
+            cues,
+            reply,
+        };
+        if records.is_empty() && self.outbox.is_empty() {
+            self.show(announcement);
+        } else {
+            self.outbox.add(records, announcement);
+            self.send();
+        }
+    }
+
+    fn send(&mut self) {
+        let Some(making) = &self.making else { return };
+        let log = &self.surroundings.log;
+        self.outbox
+            .send(|records| Box::pin(making.write(log, records)));
+    }
+
+    pub(super) fn landed(&mut self, outcome: Outcome) {
+        match outcome {
+            Outcome::Written(announcements) => {
+                let was_in_trouble = self.trouble.take().is_some();
+                for announcement in announcements {
+                    self.show(announcement);
+                }
+                if was_in_trouble {
+                    tracing::info!("the log can be written again");
+                    self.announce(Vec::new(), Vec::new(), None);
+                }
+            }
+            Outcome::Failed(error, replies) => {
+                tracing::error!(%error, "the log cannot be written");
+                for reply in replies {
+                    drop(reply.send(Err(error.clone().into())));
+                }
+                // Nothing that waits is shown as certain; only the trouble is.
+                self.revision += 1;
+                let (trouble, hint) = (error.to_string(), error.hint().map(str::to_owned));
+                let revision = self.revision;
+                self.view.send_modify(|view| {
+                    *view = Arc::new(View {
+                        revision,
+                        trouble: Some(trouble),
+                        hint,
+                        ..View::clone(view)
+                    });
+                });
+                self.trouble = Some(error);
+            }
+        }
+        self.send();
+    }
+
+    fn show(&mut self, announcement: Announcement) {
+        let Announcement { view, cues, reply } = announcement;
+        self.view.send_replace(Arc::clone(&view));
+        if let Some(reply) = reply {
+            drop(reply.send(Ok(view)));
+        }
+        for cue in cues {
+            self.notice(cue);
+        }
+    }
+
+    fn notice(&self, cue: Cue) {
+        let Some(making) = self.making.as_ref().filter(|making| making.hand.is_none()) else {
+            return;
+        };
+        let recipe = &making.session.book().procedure().recipe;
+        let body = match cue {
+            Cue::Asks => making
+                .session
+                .book()
+                .question()
+                .map(|question| translate::question_view(making.session.book(), question).text),
+            Cue::ScaleLost => Some("no weight: the scale is away".to_owned()),
+            Cue::TimeIsUp => Some("time is up".to_owned()),
+            _ => None,
+        };
+        if let Some(body) = body {
+            self.surroundings.notices.show(recipe.clone(), body);
+        }
+    }
+
+    pub(super) fn publish_weight(&mut self, line: &ReadingLine) {
+        self.sequence += 1;
+        let session = self.making.as_ref().map(|making| &making.session);
+        let now = session.map(Session::pan);
+        let (flow, settled) = match now {
+            Some(PanNow::Weight {
+                flow_g_s, settled, ..
+            }) => (flow_g_s, settled),
+            _ => (0.0, false),
+        };
+        // While entries wait for the disk the net weight would show a judgement that is not certain yet.
+        let certain = session.filter(|_| self.outbox.is_empty());
+        self.weight.send_replace(WeightNow {
+            sequence: self.sequence,
+            gross_g: line.gross_g,
+            net_g: certain
+                .filter(|_| line.gross_g.is_some())
+                .and_then(Session::net)
+                .map(Mass::grams),
+            flow_g_s: flow,
+            state: line.state,
+            settled: settled && certain.is_some(),
+            step: certain
+                .and_then(|session| session.book().current())
+                .map(|task| task.id.0),
+            age_ms: line.age_ms,
+        });
+    }
+
+    pub(super) fn snapshot(&mut self) -> Arc<View> {
+        self.revision += 1;
+        let mut view = empty_view(&self.name);
+        view.revision = self.revision;
+        view.scale = self.feed.as_ref().map(Feed::state);
+        view.cue.clone_from(&self.cue);
+        if let Some(error) = &self.trouble {
+            view.trouble = Some(error.to_string());
+            view.hint = error.hint().map(str::to_owned);
+        }
+        if let Some(making) = &self.making {
+            let book = making.session.book();
+            view.batch = Some(making.mark.clone());
+            view.rehearsal = making.hand.is_some();
+            view.recipe = Some(book.procedure().recipe.clone());
+            view.state = translate::batch_state(book.state());
+            view.planned_g = Some(book.procedure().planned.grams());
+            view.total_g = Some(book.planned().grams());
+            view.doing = translate::doing(&making.session, self.clock.now());
+            view.steps = translate::steps(book);
+            view.question = book
+                .question()
+                .map(|question| translate::question_view(book, question));
+            view.concerns = making.concerns();
+            view.can_undo = book.undoes().is_some() && !book.is_over();
+        }
+        self.doing = discriminant(&view.doing);
+        Arc::new(view)
+    }
+}
+
+pub(super) fn no_weight() -> WeightNow {
+    WeightNow {
+        sequence: 0,
+        gross_g: None,
+        net_g: None,
+        flow_g_s: 0.0,
+        state: WeightState::Fault,
+        settled: false,
+        step: None,
+        age_ms: 0,
+    }
+}
+
+pub(super) fn empty_view(bench: &str) -> View {
+    View {
+        revision: 0,
+        bench: bench.to_owned(),
+        scale: None,
+        batch: None,
+        rehearsal: false,
+        recipe: None,
+        state: BatchStateWord::Idle,
+        planned_g: None,
+        total_g: None,
+        doing: Doing::Nothing,
+        steps: Vec::new(),
+        question: None,
+        cue: None,
+        concerns: Vec::new(),
+        can_undo: false,
+        trouble: None,
+        hint: None,
+    }
+}

@@ -1,0 +1,447 @@
+//! A batch from the recipe to the record, on scales that write documented shapes.
+
+use serde_json::{Value, json};
+use tarehand_tests::{LIMIT, ScaleSetting, wait_for};
+
+use crate::bench::{Bench, Poured, fixture, kinds, micrograms};
+
+/// Five additions; the second a little too much, which is taken by the limit and mended by itself.
+#[track_caller]
+fn check(setting: &ScaleSetting, flags: &[&str]) {
+    let mut bench = Bench::with(setting);
+    let mix = bench.mix("quarry-green.toml", flags);
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(123_456), bench.pour_step(3_050_000)];
+    poured.extend(bench.pour_rest(-98_765));
+    let told = mix.finish(LIMIT).good();
+    assert!(told.contains("Quarry green, 200.0 g"), "{told}");
+    assert!(told.contains("Complete"), "{told}");
+    assert_eq!(poured[2].ingredient, "base", "more of it became necessary");
+    let record = bench.check_grams(&poured);
+    assert_eq!(record["state"], "complete");
+    assert_eq!(record["rehearsal"], false);
+    assert!(kinds(&record).contains(&"rescued"), "{record}");
+    check_ratio(&record);
+}
+
+/// The ratio that was wanted is the ratio in the jar, by our own arithmetic.
+#[track_caller]
+fn check_ratio(record: &Value) {
+    let total = record["in_jar_g"].as_f64().unwrap();
+    let shares = [
+        ("base", 0.5),
+        ("green-paste", 0.25),
+        ("white", 0.15),
+        ("binder", 0.075),
+        ("thickener", 0.025),
+    ];
+    for (key, share) in shares {
+        let mut contents = record["contents"].as_array().unwrap().iter();
+        let line = contents.find(|line| line["ingredient"] == key).unwrap();
+        let away = (line["poured_g"].as_f64().unwrap() - share * total).abs();
+        assert!(away < 1.0, "{key} is {away} g away in {record}");
+    }
+}
+
+fn profile(path: &str) -> String {
+    let path = tarehand_tests::binaries::repository().join(path);
+    path.to_str().unwrap().to_owned()
+}
+
+#[test]
+fn a_batch_on_lines_with_heads_is_logged_as_poured() {
+    check(&ScaleSetting::default(), &[]);
+}
+
+#[test]
+fn a_batch_on_status_bytes_with_a_check_is_logged_as_poured() {
+    let setting = ScaleSetting {
+        shape: "status",
+        division: "0.05",
+        ..ScaleSetting::default()
+    };
+    let profile = profile("fixtures/scale/status-bytes-checked.toml");
+    check(&setting, &["--profile", &profile]);
+}
+
+#[test]
+fn a_batch_on_a_polled_scale_is_logged_as_poured() {
+    let setting = ScaleSetting {
+        shape: "polled",
+        reports: "polled",
+        ..ScaleSetting::default()
+    };
+    let profile = profile("fixtures/whole/line-status.toml");
+    check(&setting, &["--profile", &profile]);
+}
+
+#[test]
+fn a_batch_on_bare_numbers_with_a_told_unit_is_logged_as_poured() {
+    let setting = ScaleSetting {
+        shape: "bare",
+        division: "0.01",
+        ..ScaleSetting::default()
+    };
+    check(&setting, &["--unit", "g"]);
+}
+
+#[test]
+fn a_large_overshoot_is_held_and_the_chosen_way_out_is_carried_through() {
+    let mut bench = Bench::new();
+    let mix = bench.mix("quarry-green.toml", &[]);
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(0), bench.pour_step(15_000_000)];
+    let question = bench.wait_asked("overshoot");
+    assert_eq!(bench.view()["state"], "held");
+    // 65 g are a quarter of 260 g, by hand.
+    let first = &question["options"][0];
+    assert_eq!(
+        (&first["kind"], micrograms(&first["total_g"])),
+        (&json!("top-up-exact"), 260_000_000)
+    );
+    bench.tell(&["answer", "1"]);
+    poured.extend(bench.pour_rest(0));
+    let told = mix.finish(LIMIT).good();
+    assert!(told.contains("question: "), "{told}");
+    let amounts: Vec<i64> = poured.iter().map(|poured| poured.ug / 1_000).collect();
+    assert_eq!(amounts, [100_000, 65_000, 30_000, 39_000, 19_500, 6_500]);
+    check_ratio(&bench.check_grams(&poured));
+}
+
+#[test]
+fn a_batch_that_is_given_up_ends_with_one_and_stays_in_the_log() {
+    let mut bench = Bench::new();
+    let mix = bench.mix("quarry-green.toml", &[]);
+    bench.put_jar();
+    let poured = [bench.pour_step(0)];
+    // Nobody can be asked here, so it must be said.
+    let _refused = bench.person(&["abort"]).with_code(2);
+    bench.tell(&["abort", "--yes"]);
+    let _ended = mix.finish(LIMIT).with_code(1);
+    let record = bench.check_grams(&poured);
+    assert_eq!(record["state"], "aborted");
+}
+
+#[test]
+fn a_step_may_be_left_out() {
+    let mut bench = Bench::new();
+    bench.open("quarry-green.toml");
+    bench.put_jar();
+    bench.wait_doing("pour");
+    bench.tell(&["skip"]);
+    let poured = bench.pour_rest(0);
+    assert_eq!(poured.len(), 4);
+    let record = bench.check_grams(&poured);
+    assert_eq!(record["steps"][0]["verdict"], "skipped");
+    assert_eq!(record["state"], "complete");
+}
+
+#[test]
+fn going_back_reopens_a_step_and_the_person_finishes_it() {
+    let mut bench = Bench::new();
+    bench.open("quarry-green.toml");
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(0)];
+    bench.tell(&["back"]);
+    let view = bench.wait_doing("pour");
+    assert_eq!(view["doing"]["ingredient"], "base");
+    bench.pour(400_000);
+    poured[0].ug += 400_000;
+    bench.wait_settled(100.4);
+    bench.tell(&["next"]);
+    bench.wait("the second step", |view| {
+        (view["doing"]["ingredient"] == "green-paste").then_some(())
+    });
+    poured.extend(bench.pour_rest(0));
+    bench.check_grams(&poured);
+}
+
+#[test]
+fn a_rescue_taken_by_the_limit_can_be_taken_back() {
+    let mut bench = Bench::new();
+    bench.open("quarry-green.toml");
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(0), bench.pour_step(3_000_000)];
+    let more = bench.wait_doing("pour");
+    assert_eq!(more["doing"]["extra"], true);
+    bench.tell(&["undo"]);
+    let question = bench.wait_asked("overshoot");
+    let options = question["options"].as_array().unwrap();
+    let mut options = options.iter();
+    let accept = options.find(|option| option["kind"] == "accept").unwrap();
+    bench.tell(&["answer", &accept["option"].to_string()]);
+    poured.extend(bench.pour_rest(0));
+    let amounts: Vec<i64> = poured.iter().map(|poured| poured.ug / 1_000).collect();
+    assert_eq!(amounts, [100_000, 53_000, 30_000, 15_000, 5_000]);
+    bench.check_grams(&poured);
+}
+
+#[test]
+fn nothing_is_judged_in_a_pause_and_what_was_poured_in_it_is_found() {
+    let mut bench = Bench::new();
+    bench.open("quarry-green.toml");
+    bench.put_jar();
+    bench.wait_doing("pour");
+    bench.tell(&["pause"]);
+    assert_eq!(bench.wait_doing("paused")["state"], "paused");
+    let base = Poured {
+        ingredient: "base".to_owned(),
+        ug: 100_000_000,
+    };
+    bench.pour(base.ug);
+    bench.wait_weight("the settled pour", |weight| {
+        let there = micrograms(&weight["gross_g"]) == 160_000_000;
+        (there && weight["settled"] == true).then_some(())
+    });
+    assert_eq!(bench.view()["steps"][0]["status"], "now");
+    bench.tell(&["resume"]);
+    bench.wait("the second step", |view| {
+        (view["doing"]["ingredient"] == "green-paste").then_some(())
+    });
+    let mut poured = vec![base];
+    poured.extend(bench.pour_rest(0));
+    bench.check_grams(&poured);
+}
+
+#[test]
+fn a_shortfall_is_what_the_person_accepts_with_next() {
+    let mut bench = Bench::new();
+    bench.open("quarry-green.toml");
+    bench.put_jar();
+    let (_, base) = bench.pour_running(-4_000_000);
+    bench.wait_settled(96.0);
+    assert_eq!(
+        bench.view()["doing"]["ingredient"],
+        "base",
+        "it goes on waiting"
+    );
+    bench.tell(&["next"]);
+    let mut poured = vec![base];
+    poured.extend(bench.pour_rest(0));
+    let record = bench.check_grams(&poured);
+    assert_eq!(record["steps"][0]["verdict"], "shortfall");
+}
+
+#[test]
+fn a_jar_lifted_and_set_back_says_yes_where_something_is_looked_at() {
+    let mut bench = Bench::new();
+    bench.open("lime-wash.toml");
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(0)];
+    bench.wait_doing("look");
+    bench.scale.lift();
+    bench.wait_doing("jar-gone");
+    bench.scale.put_back();
+    bench.wait_doing("stir");
+    poured.extend(bench.pour_rest(0));
+    let record = bench.check_grams(&poured);
+    assert_eq!(record["state"], "complete");
+    let seen = kinds(&record);
+    assert!(
+        seen.contains(&"load-gone") && seen.contains(&"jar-back"),
+        "{seen:?}"
+    );
+}
+
+#[test]
+fn the_scales_own_tare_key_in_mid_batch_costs_no_gram() {
+    let mut bench = Bench::new();
+    bench.open("quarry-green.toml");
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(0)];
+    bench.wait_doing("pour");
+    bench.scale.press_tare();
+    poured.extend(tared_rest(&mut bench));
+    let record = bench.check_grams(&poured);
+    assert_eq!(record["state"], "complete");
+}
+
+/// A scale that sends its net weight alone after its tare key: the person says so, and the pour goes on.
+#[track_caller]
+fn tared_rest(bench: &mut Bench) -> Vec<Poured> {
+    bench.wait_doing("jar-gone");
+    bench.tell(&["tared"]);
+    bench.pour_rest(0)
+}
+
+#[test]
+fn drops_are_counted_by_the_person_and_weighed_by_the_scale() {
+    let setting = ScaleSetting {
+        division: "0.01",
+        ..ScaleSetting::default()
+    };
+    let mut bench = Bench::with(&setting);
+    let shelf = fixture("shelf.toml");
+    let flags = ["--shelf", shelf.to_str().unwrap(), "--make", "40.6g"];
+    let mix = bench.mix("tinted-glaze.toml", &flags);
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(0)];
+    let view = bench.wait_doing("count");
+    assert!(
+        view["doing"]["count"].as_str().unwrap().contains("12"),
+        "{view}"
+    );
+    for _ in 0..12 {
+        bench.scale.pour_at_once(50_000);
+    }
+    poured.push(Poured {
+        ingredient: "Blue in drops".to_owned(),
+        ug: 600_000,
+    });
+    bench.wait_settled(0.6);
+    bench.tell(&["next"]);
+    let _told = mix.finish(LIMIT).good();
+    bench.check_grams(&poured);
+}
+
+#[test]
+fn going_away_from_the_screen_ends_nothing() {
+    let mut bench = Bench::new();
+    let mix = bench.mix("quarry-green.toml", &[]);
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(0)];
+    drop(mix);
+    poured.push(bench.pour_step(0));
+    let again = {
+        let mut command = bench.home.tarehand(&["mix"]);
+        tarehand_tests::Running::start(&mut command, std::process::Stdio::null())
+    };
+    wait_for("the batch to be told", LIMIT, || {
+        again.said().0.contains("Quarry green").then_some(())
+    });
+    poured.extend(bench.pour_rest(0));
+    let _told = again.finish(LIMIT).good();
+    bench.check_grams(&poured);
+}
+
+#[test]
+fn a_batch_on_a_scale_that_speaks_on_change_is_logged_as_poured() {
+    let setting = ScaleSetting {
+        reports: "on_change",
+        ..ScaleSetting::default()
+    };
+    let profile = profile("fixtures/whole/on-change.toml");
+    check(&setting, &["--profile", &profile]);
+}
+
+#[test]
+fn a_scale_that_speaks_every_two_seconds_is_waited_for() {
+    let setting = ScaleSetting {
+        rate_hz: 0.5,
+        ..ScaleSetting::default()
+    };
+    let mut bench = Bench::with(&setting);
+    bench.open("slow-wash.toml");
+    bench.put_jar();
+    let poured = bench.pour_rest(0);
+    assert_eq!(poured.len(), 2);
+    let record = bench.check_grams(&poured);
+    let seen = kinds(&record);
+    assert!(!seen.contains(&"scale-lost"), "{seen:?}");
+}
+
+#[test]
+fn a_pour_explains_the_tare_key_as_well_as_a_word_does() {
+    let mut bench = Bench::new();
+    bench.open("lime-wash.toml");
+    bench.put_jar();
+    bench.wait_doing("pour");
+    bench.scale.press_tare();
+    bench.wait_doing("jar-gone");
+    bench.pour(50_000_000);
+    bench.wait_doing("look");
+    bench.tell(&["next"]);
+    let mut poured = vec![Poured {
+        ingredient: "lime-putty".to_owned(),
+        ug: 50_000_000,
+    }];
+    poured.extend(bench.pour_rest(0));
+    let record = bench.check_grams(&poured);
+    assert!(kinds(&record).contains(&"zero-moved"), "{record}");
+}
+
+#[test]
+fn a_scale_that_sends_its_tare_along_may_be_tared_at_will() {
+    let setting = ScaleSetting {
+        shape: "status",
+        ..ScaleSetting::default()
+    };
+    let mut bench = Bench::with(&setting);
+    let profile = profile("fixtures/scale/status-bytes-checked.toml");
+    let mix = bench.mix("quarry-green.toml", &["--profile", &profile]);
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(0)];
+    bench.wait_doing("pour");
+    bench.scale.press_tare();
+    poured.extend(bench.pour_rest(0));
+    let _told = mix.finish(LIMIT).good();
+    let record = bench.check_grams(&poured);
+    let seen = kinds(&record);
+    assert!(
+        !seen.contains(&"load-gone") && !seen.contains(&"zero-moved"),
+        "{seen:?}"
+    );
+}
+
+#[test]
+fn a_jar_that_comes_back_heavier_is_asked_about() {
+    let mut bench = Bench::new();
+    bench.open("lime-wash.toml");
+    bench.put_jar();
+    bench.wait_doing("pour");
+    bench.pour(20_000_000);
+    bench.wait_settled(20.0);
+    bench.scale.lift();
+    bench.wait_doing("jar-gone");
+    bench.scale.pour_at_once(30_000_000);
+    bench.scale.put_back();
+    bench.wait_asked("added-in-hand");
+    bench.tell(&["answer", "yes"]);
+    bench.wait_doing("look");
+    bench.tell(&["next"]);
+    let putty = |ug| Poured {
+        ingredient: "lime-putty".to_owned(),
+        ug,
+    };
+    let mut poured = vec![putty(20_000_000), putty(30_000_000)];
+    poured.extend(bench.pour_rest(0));
+    bench.check_grams(&poured);
+}
+
+#[test]
+fn a_pan_that_is_loaded_from_the_start_needs_a_word() {
+    let mut bench = Bench::new();
+    bench.scale.load(crate::bench::JAR_UG, 0);
+    bench.open("lime-wash.toml");
+    bench.wait_doing("confirm-jar");
+    bench.tell(&["next"]);
+    let mut poured = vec![bench.pour_step(0)];
+    bench.wait_doing("look");
+    bench.tell(&["next"]);
+    poured.extend(bench.pour_rest(0));
+    let record = bench.check_grams(&poured);
+    assert_eq!(micrograms(&record["tare_g"]), crate::bench::JAR_UG);
+}
+
+#[test]
+fn thinning_ends_when_the_measured_trail_is_short_enough() {
+    let mut bench = Bench::new();
+    bench.open("thin-slip.toml");
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(0)];
+    bench.wait_doing("thin");
+    bench.tell(&["trail", "9"]);
+    for splash in [2_000_000, 1_500_000] {
+        bench.pour(splash);
+        poured.push(Poured {
+            ingredient: "water".to_owned(),
+            ug: splash,
+        });
+    }
+    bench.wait_settled(3.5);
+    assert_eq!(bench.view()["doing"]["what"], "thin");
+    bench.tell(&["trail", "3"]);
+    bench.wait_doing("complete");
+    let record = bench.check_grams(&poured);
+    assert!(kinds(&record).contains(&"trail"), "{record}");
+}
