@@ -74,6 +74,11 @@ fn latency(client: &Client, line: &mut Line) {
     let mut events = client.events(&format!("{BENCH}/events"));
     let mut taken: Vec<Duration> = Vec::with_capacity(READINGS);
     let period = Duration::from_micros(12_500);
+    // What comes right after the opening may be the end of a frame, and is left out.
+    for _ in 0..5 {
+        line.send(999);
+        thread::sleep(Duration::from_millis(50));
+    }
     let mut due = Instant::now();
     for number in 0..READINGS + 100 {
         due += period;
@@ -144,10 +149,8 @@ fn starts(home: &Home, client: &Client, line: &mut Line, rate_hz: u32) {
         let service = start(home);
         let opened = line.opened_by_somebody();
         while client.request("GET", "/v1/status", None).is_err() {
+            assert!(started.elapsed() < LIMIT, "the service does not answer");
             thread::sleep(Duration::from_micros(200));
-            if !bound.is_empty() && LIMIT < started.elapsed() {
-                break;
-            }
         }
         bound.push(started.elapsed());
         let mut events = client.events(&format!("{BENCH}/events"));

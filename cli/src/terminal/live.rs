@@ -1,8 +1,6 @@
 //! The thin shell around the screen: wait for a key, an update or a tick; draw.
 
 use std::io;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use crossterm::event::{Event, KeyEvent};
@@ -12,6 +10,7 @@ use tokio::sync::mpsc;
 use tokio::time::{Instant, interval};
 
 use super::feed::{Update, follow};
+use super::keyboard::Keys;
 use super::keys::{Wish, wish};
 use super::readout::is_over;
 use super::render::render;
@@ -240,51 +239,6 @@ fn tell(
 
 fn milliseconds(time: Duration) -> u64 {
     u64::try_from(time.as_millis()).unwrap_or(u64::MAX)
-}
-
-/// The keys, read on a thread of their own.
-struct Keys {
-    events: mpsc::Receiver<Event>,
-    stop: Arc<AtomicBool>,
-    thread: Option<std::thread::JoinHandle<()>>,
-}
-
-impl Keys {
-    fn listen() -> Self {
-        let (sender, events) = mpsc::channel(64);
-        let stop = Arc::new(AtomicBool::new(false));
-        let stopped = Arc::clone(&stop);
-        let thread = std::thread::spawn(move || {
-            while !stopped.load(Ordering::Relaxed) {
-                let read = match crossterm::event::poll(Duration::from_millis(50)) {
-                    Ok(true) => crossterm::event::read().map(Some),
-                    Ok(false) => Ok(None),
-                    Err(error) => Err(error),
-                };
-                match read {
-                    Ok(Some(event)) if sender.blocking_send(event).is_err() => return,
-                    Ok(_) => {}
-                    Err(_) => return,
-                }
-            }
-        });
-        Self {
-            events,
-            stop,
-            thread: Some(thread),
-        }
-    }
-}
-
-impl Drop for Keys {
-    fn drop(&mut self) {
-        self.stop.store(true, Ordering::Relaxed);
-        self.events.close();
-        if let Some(thread) = self.thread.take() {
-            // Joined, so that no key typed after us is swallowed.
-            drop(thread.join());
-        }
-    }
 }
 
 /// The signals that end the view.

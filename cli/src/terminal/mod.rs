@@ -3,6 +3,7 @@
 mod beam;
 mod digits;
 mod feed;
+mod keyboard;
 mod keys;
 mod line;
 mod live;

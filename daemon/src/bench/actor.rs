@@ -6,6 +6,7 @@ use std::time::Duration;
 use tarehand_mixing::session::{Effect, Input, Session};
 use tarehand_mixing::settler::Fact;
 use tarehand_mixing::tick::Tick;
+use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::api::{CueLine, View, WeightNow};
 use tokio::sync::{mpsc, watch};
 
@@ -294,7 +295,13 @@ impl Actor {
     fn scale_changed(&mut self) {
         if let (Some(feed), true) = (&self.feed, self.making.is_some()) {
             let scale = feed.scale();
-            self.input(Input::Scale(scale), None);
+            // What a scale told before a restart holds until it tells more.
+            let known = self
+                .making
+                .as_ref()
+                .map(|making| making.session.book().scale());
+            let division = scale.division.or(known.and_then(|known| known.division));
+            self.input(Input::Scale(Scale { division, ..scale }), None);
         }
         self.announce(Vec::new(), Vec::new(), None);
     }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use tarehand_mixing::session::{Input, Session};
+use tarehand_mixing::session::{Effect, Input, Session};
 use tarehand_mixing::settler::Fact;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::View;
@@ -16,6 +16,7 @@ use super::making::Making;
 use super::showing::no_weight;
 use super::{BenchError, NewBatch, Reply, Request};
 use crate::clock::Clock;
+use crate::journal;
 use crate::links::rehearsal::{RehearsalLink, RehearsalPlan};
 use crate::log::{self, Reality};
 
@@ -174,19 +175,31 @@ impl Actor {
                 .unwrap_or_default(),
         };
         self.flush().await;
-        let head = match self.surroundings.log.open_batch(new).await {
+        if let Some(lag) = self.feed.as_ref().and_then(Feed::lag) {
+            batch.limits.lag = lag;
+        }
+        let scale = self.feed.as_ref().map(Feed::scale).unwrap_or_default();
+        let (session, wishes) =
+            Session::open(self.clock.now(), batch.procedure, batch.limits, scale);
+        let (mut opening, mut effects) = (Vec::new(), Vec::new());
+        for wish in wishes {
+            match wish {
+                Effect::Record(record) => opening.push(*record),
+                other => effects.push(other),
+            }
+        }
+        let (book, at) = (session.book().clone(), new.opened.clone());
+        let begun = self
+            .surroundings
+            .log
+            .begin_batch(new, move |id| journal::rows(id, &book, &opening, &at));
+        let head = match begun.await {
             Ok(head) => head,
             Err(error) => {
                 self.answer(Err(error.into()), reply);
                 return;
             }
         };
-        if let Some(lag) = self.feed.as_ref().and_then(Feed::lag) {
-            batch.limits.lag = lag;
-        }
-        let scale = self.feed.as_ref().map(Feed::scale).unwrap_or_default();
-        let (session, effects) =
-            Session::open(self.clock.now(), batch.procedure, batch.limits, scale);
         self.wake = None;
         self.making = Some(Making {
             id: head.id,

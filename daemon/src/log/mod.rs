@@ -93,6 +93,20 @@ impl Log {
         self.write(move |conn| register::open(conn, &new))
     }
 
+    /// Opens a batch, as [`open_batch`](Self::open_batch), and writes its first entries with it.
+    ///
+    /// All of it is on disk when the answer comes, or nothing: there is never a batch without its opening.
+    pub fn begin_batch<F>(&self, new: NewBatch, entries: F) -> Answer<BatchHead>
+    where
+        F: FnOnce(BatchId) -> Vec<NewEntry> + Send + 'static,
+    {
+        self.write(move |conn| {
+            let head = register::open(conn, &new)?;
+            journal::append(conn, head.id, &entries(head.id))?;
+            Ok(head)
+        })
+    }
+
     /// Writes entries behind the last one of the batch and answers their places.
     ///
     /// All of them with their transfers are on disk when the answer comes, or none.

@@ -4,7 +4,7 @@ use tarehand_protocol::Mass;
 
 use crate::settler::Change;
 
-use super::entry::{Cause, Entry, ZeroCause};
+use super::entry::{Entry, ZeroCause};
 use super::input::{Command, Cue, Effect};
 use super::question::Question;
 use super::{JarPlace, Session, Turn};
@@ -70,21 +70,11 @@ impl Session {
     /// The jar is back, heavier or lighter than it went.
     fn back_changed(&mut self, turn: &mut Turn, gross: Mass) {
         let before = self.book.last();
-        // A stick or a strainer carries a little away: a twentieth of the mix is still "a little" (our own choice).
-        let mix = before - self.book.empty() - self.book.tare();
-        let little = Mass::from_micrograms(mix.micrograms() / 20).max(self.noticeable());
         let asked = self.book.question().cloned();
         match asked.filter(|question| question.waiting().is_some()) {
             Some(question) => self.ask(turn, question.about(gross)),
-            None if !self.is_pouring() && (gross - before).abs() <= little => {
-                self.record(
-                    turn,
-                    Entry::Changed {
-                        before,
-                        after: gross,
-                        cause: Cause::Residue,
-                    },
-                );
+            None if !self.is_pouring() && self.is_little(gross - before) => {
+                self.residue(turn, gross);
                 self.lifted_and_set_back(turn);
             }
             None if before < gross => self.ask(

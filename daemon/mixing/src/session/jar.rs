@@ -69,6 +69,11 @@ impl Session {
         };
         let (id, place) = (task.id, self.place(task));
         if self.is_pouring() {
+            if delta < -self.noticeable() && task.poured.is_zero() && self.is_little(delta) {
+                // Nothing was poured yet: the stick of the stir before left the jar.
+                self.residue(turn, gross);
+                return;
+            }
             if delta < -self.noticeable() {
                 self.ask(
                     turn,
@@ -89,15 +94,27 @@ impl Session {
             }
             self.judge(turn);
         } else if self.noticeable() < delta.abs() {
-            self.record(
-                turn,
-                Entry::Changed {
-                    before,
-                    after: gross,
-                    cause: Cause::Residue,
-                },
-            );
+            self.residue(turn, gross);
         }
+    }
+
+    /// Books a change that is no ingredient: residue, a stick, a drop at the rim.
+    pub(super) fn residue(&mut self, turn: &mut Turn, after: Mass) {
+        let before = self.book.last();
+        self.record(
+            turn,
+            Entry::Changed {
+                before,
+                after,
+                cause: Cause::Residue,
+            },
+        );
+    }
+
+    /// Returns whether a stick or a strainer may have carried this much: a twentieth of the mix (our own choice).
+    pub(super) fn is_little(&self, change: Mass) -> bool {
+        let mix = self.book.last() - self.book.empty() - self.book.tare();
+        change.abs() <= Mass::from_micrograms(mix.micrograms() / 20).max(self.noticeable())
     }
 
     /// Books what came into the jar since the last booking.

@@ -366,6 +366,25 @@ fn a_change_while_stirring_is_residue_and_no_ingredient() {
 }
 
 #[test]
+fn a_stick_taken_out_after_the_stir_is_residue_until_the_next_pour_begins() {
+    let mut play = Play::with_jar(vec![add("a", 50), stir(5), add("b", 50)]);
+    play.settle("100")
+        .settle("100.6")
+        .wait(6_000)
+        .settle("100.1");
+    assert_eq!(
+        (play.current(), play.session.book().question()),
+        (Some(2), None)
+    );
+    play.settle("120").settle("119.6");
+    assert!(
+        play.session.book().question().is_some(),
+        "lighter in the middle of a pour is asked about"
+    );
+    play.check();
+}
+
+#[test]
 fn the_tare_key_books_nothing_until_a_pour_or_a_word_explains_it() {
     for by_word in [false, true] {
         let mut play = Play::with_jar(vec![add("a", 50), add("b", 50)]);

@@ -375,3 +375,11 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_jar_that_stands_still_says_nothing_about_the_division() {
+    let mut settler = Settler::new(Reports::Stream, None);
+    play(&mut settler, 0, 100, &["0.0"; 10]);
+    play(&mut settler, 1_000, 100, &["80.0"; 60]);
+    assert_eq!(settler.division(), Some(grams("0.1")));
+}
