@@ -7,7 +7,7 @@
 //! | module | what it holds |
 //! |---|---|
 //! | [`links`] | how bytes of a scale arrive: serial, rehearsal |
-//! | [`bench`] | one task that owns a scale's readings, its session and its journal |
+//! | [`mod@bench`] | one task that owns a scale's readings, its session and its journal |
 //! | [`log`] | one thread that owns the database: journal and ledger |
 //! | [`journal`] | between the session's entries and the log's rows |
 //! | [`api`] | the HTTP API: it translates and decides nothing |

@@ -5,11 +5,15 @@ use tarehand_protocol::Mass;
 /// Readings of one look at the noise.
 const BLOCK: usize = 10;
 
+/// The whole scatter of a quiet pan is at most this many times what its steps explain: once for white noise,
+/// about twice after a median of three, five times and more while somebody stirs (our own choice).
+const WHITE: f64 = 3.0;
+
 /// The scatter of the quiet pan.
 ///
 /// From the differences of neighbouring readings (von Neumann's estimate: variance = half the mean
-/// square difference), so that a slow drift does not look like noise. Blocks with a trend are
-/// somebody pouring and are not looked at.
+/// square difference), so that a slow drift does not look like noise. Blocks that wander are somebody
+/// pouring or stirring and are not looked at: their whole scatter is larger than their steps explain.
 #[derive(Clone, Debug, Default)]
 pub(super) struct QuietNoise {
     block: Vec<Mass>,
@@ -27,13 +31,18 @@ impl QuietNoise {
             .windows(2)
             .map(|pair| (pair[1] - pair[0]).grams())
             .collect();
-        let trend = (self.block[BLOCK - 1] - self.block[0]).grams().abs();
+        let masses: Vec<f64> = self.block.iter().map(|mass| mass.grams()).collect();
         self.block.clear();
-        let count = f64::from(u32::try_from(steps.len()).unwrap_or(1));
-        let sigma = (steps.iter().map(|step| step * step).sum::<f64>() / count / 2.0).sqrt();
+        let count = |len: usize| f64::from(u32::try_from(len).unwrap_or(1));
+        let variance_of_steps =
+            steps.iter().map(|step| step * step).sum::<f64>() / count(steps.len()) / 2.0;
+        let mean = masses.iter().sum::<f64>() / count(BLOCK);
+        let scatter = masses.iter().map(|mass| (mass - mean).powi(2)).sum::<f64>() / count(BLOCK);
         let signs_agree =
             steps.iter().all(|&step| 0.0 <= step) || steps.iter().all(|&step| step <= 0.0);
-        let quiet = trend <= (3.0 * sigma).max(division.grams())
+        let sigma = variance_of_steps.sqrt();
+        let flicker = division.grams() / 2.0;
+        let quiet = scatter <= WHITE * variance_of_steps + flicker * flicker
             && (!signs_agree || sigma <= division.grams());
         if quiet {
             self.sigma_g = Some(match self.sigma_g {
