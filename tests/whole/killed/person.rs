@@ -66,7 +66,6 @@ impl Trouble {
                 "while pouring",
                 "while dwelling",
                 "while asked about an overshoot",
-                "while asked about what came unseen",
                 "while stirring or resting",
                 "between a command and its answer",
             ],
@@ -555,6 +554,10 @@ impl Person {
                 if self.is_seen() {
                     self.say(&json!({"command": "answer", "answer": "yes"}));
                 }
+            }
+            // The service was killed before it knew that the jar was lifted.
+            "zero-lost" if self.jar_is_off() => {
+                self.say(&json!({"command": "answer", "answer": "no"}));
             }
             _ => panic!("nothing was done that asks so: {}", self.view),
         }
