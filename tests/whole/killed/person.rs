@@ -66,6 +66,7 @@ impl Trouble {
                 "while pouring",
                 "while dwelling",
                 "while asked about an overshoot",
+                "while asked about what came unseen",
                 "while stirring or resting",
                 "between a command and its answer",
             ],
@@ -146,6 +147,16 @@ impl Person {
         self.wanted = times;
         self.send_for_the_reaper();
         while self.troubles < times || self.mark.is_some() {
+            // How fast the machine is decides what a moment of chance falls into: a phase not met yet is waited for.
+            let met = self
+                .trouble
+                .phases()
+                .iter()
+                .all(|phase| self.phases.contains_key(phase));
+            if self.wanted <= self.troubles && !met && self.wanted < 2 * times {
+                self.wanted += 10;
+                self.send_for_the_reaper();
+            }
             self.hear();
         }
     }
