@@ -1,29 +1,45 @@
 //! Exact ratios of a recipe.
 
+use std::cmp::Ordering;
+
 use num_bigint::BigInt;
 use num_rational::BigRational;
-use num_traits::{ToPrimitive, Zero};
+use num_traits::{Signed, ToPrimitive, Zero};
 use serde::{Deserialize, Serialize};
 use tarehand_protocol::{Decimal, Mass};
 
 /// An exact rational: a share of a recipe, a percentage, a factor. Never a float.
 ///
-/// In JSON it is written as a fraction, `"2/3"`.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+/// In JSON it is written as a fraction in lowest terms, `"2/3"`.
+///
+/// Most ratios of a recipe are small numbers: those are kept in two machine integers and not put in lowest terms
+/// after every step, since finding a common divisor costs more than all the rest. What does not fit goes on as
+/// integers of any size; nobody outside sees which it is.
+#[derive(Clone, Debug, Serialize, Deserialize)]
 #[serde(into = "String", try_from = "String")]
-pub struct Ratio(BigRational);
+pub struct Ratio(Form);
+
+#[derive(Clone, Debug)]
+enum Form {
+    /// The denominator is above zero.
+    Small {
+        numerator: i128,
+        denominator: i128,
+    },
+    Big(Box<BigRational>),
+}
 
 impl Ratio {
     /// Returns nothing.
     #[must_use]
-    pub fn zero() -> Self {
-        Self(BigRational::zero())
+    pub const fn zero() -> Self {
+        Self::small(0, 1)
     }
 
     /// Returns the whole.
     #[must_use]
-    pub fn one() -> Self {
-        Self::new(1, 1)
+    pub const fn one() -> Self {
+        Self::small(1, 1)
     }
 
     /// Makes `numerator / denominator`.
@@ -31,33 +47,72 @@ impl Ratio {
     /// # Panics
     /// When the denominator is zero: callers have parsed it already.
     #[must_use]
-    pub fn new(numerator: i64, denominator: i64) -> Self {
-        Self(BigRational::new(
-            BigInt::from(numerator),
-            BigInt::from(denominator),
-        ))
+    pub const fn new(numerator: i64, denominator: i64) -> Self {
+        assert!(denominator != 0, "a ratio has no denominator of zero");
+        let sign = if denominator < 0 { -1 } else { 1 };
+        Self::small(numerator as i128 * sign, (denominator as i128).abs())
+    }
+
+    const fn small(numerator: i128, denominator: i128) -> Self {
+        Self(Form::Small {
+            numerator,
+            denominator,
+        })
+    }
+
+    fn big(number: BigRational) -> Self {
+        match (number.numer().to_i128(), number.denom().to_i128()) {
+            (Some(numerator), Some(denominator)) => Self::small(numerator, denominator),
+            _ => Self(Form::Big(Box::new(number))),
+        }
+    }
+
+    /// Returns it with integers of any size, in lowest terms.
+    fn to_big(&self) -> BigRational {
+        match &self.0 {
+            Form::Small {
+                numerator,
+                denominator,
+            } => BigRational::new(BigInt::from(*numerator), BigInt::from(*denominator)),
+            Form::Big(number) => (**number).clone(),
+        }
     }
 
     /// Returns the mass as an exact number of micrograms.
     #[must_use]
-    pub fn from_mass(mass: Mass) -> Self {
+    pub const fn from_mass(mass: Mass) -> Self {
         Self::new(mass.micrograms(), 1)
     }
 
     /// Returns the decimal number exactly.
     #[must_use]
     pub fn from_decimal(number: Decimal) -> Self {
-        Self(BigRational::new(
+        Self::big(BigRational::new(
             BigInt::from(number.mantissa()),
             BigInt::from(10).pow(u32::from(number.scale())),
         ))
     }
 
+    /// Returns the nearest whole number of billionths; `None` for what is no number.
+    ///
+    /// For the results of a numerical solver, whose digits beyond that mean nothing.
+    #[must_use]
+    pub fn from_estimate(number: f64) -> Option<Self> {
+        const PARTS: i64 = 1_000_000_000;
+        let parts = BigInt::from(PARTS);
+        let exact = BigRational::from_float(number)? * BigRational::from_integer(parts.clone());
+        Some(Self::big(BigRational::new(
+            exact.round().to_integer(),
+            parts,
+        )))
+    }
+
     /// Returns this many micrograms as a mass, rounded once, half to even; saturates at the ends of `Mass`.
     #[must_use]
     pub fn to_mass(&self) -> Mass {
-        let floor = self.0.floor();
-        let rest = &self.0 - &floor;
+        let number = self.to_big();
+        let floor = number.floor();
+        let rest = &number - &floor;
         let half = BigRational::new(BigInt::from(1), BigInt::from(2));
         let floor = floor.to_integer();
         let odd = &floor % BigInt::from(2) != BigInt::zero();
@@ -74,49 +129,229 @@ impl Ratio {
     /// Returns the nearest float, for estimates and for JSON.
     #[must_use]
     pub fn to_f64(&self) -> f64 {
-        self.0.to_f64().unwrap_or(f64::NAN)
+        /// Integers up to here are exact as floats, and their quotient is rounded once.
+        const EXACT: u128 = 1 << f64::MANTISSA_DIGITS;
+        match &self.0 {
+            Form::Small {
+                numerator,
+                denominator,
+            } if numerator.unsigned_abs() <= EXACT && denominator.unsigned_abs() <= EXACT => {
+                #[expect(
+                    clippy::cast_precision_loss,
+                    reason = "both are within what a float holds exactly"
+                )]
+                let quotient = *numerator as f64 / *denominator as f64;
+                quotient
+            }
+            _ => self.to_big().to_f64().unwrap_or(f64::NAN),
+        }
     }
 
     /// Returns whether this is exactly nothing.
     #[must_use]
     pub fn is_zero(&self) -> bool {
-        self.0.is_zero()
+        match &self.0 {
+            Form::Small { numerator, .. } => *numerator == 0,
+            Form::Big(number) => number.is_zero(),
+        }
+    }
+
+    /// Returns whether this is less than nothing.
+    #[must_use]
+    pub fn is_negative(&self) -> bool {
+        match &self.0 {
+            Form::Small { numerator, .. } => *numerator < 0,
+            Form::Big(number) => number.is_negative(),
+        }
+    }
+
+    /// Returns it without its sign.
+    #[must_use]
+    pub fn abs(&self) -> Self {
+        if self.is_negative() {
+            &Self::zero() - self
+        } else {
+            self.clone()
+        }
     }
 
     /// Returns `self / other`, or `None` when `other` is zero.
     #[must_use]
     pub fn checked_div(&self, other: &Self) -> Option<Self> {
         if other.is_zero() {
-            None
-        } else {
-            Some(Self(&self.0 / &other.0))
+            return None;
         }
+        let small = self.with(other, |a, b, c, d| {
+            let sign = c.signum();
+            Some((
+                a.checked_mul(d * sign)?,
+                b.checked_mul(c.checked_mul(sign)?)?,
+            ))
+        });
+        Some(small.unwrap_or_else(|| Self::big(self.to_big() / other.to_big())))
+    }
+
+    /// Returns the ratios with one denominator for all of them, so that what is worked out of them stays small.
+    #[must_use]
+    pub fn on_one_denominator(ratios: &[Self]) -> Vec<Self> {
+        let common = |all: Option<i128>, ratio: &Self| match ratio.reduced().0 {
+            Form::Small { denominator, .. } => {
+                let all = all?;
+                all.checked_mul(denominator / num_integer::gcd(all, denominator))
+            }
+            Form::Big(_) => None,
+        };
+        let Some(common) = ratios.iter().fold(Some(1), common) else {
+            return ratios.to_vec();
+        };
+        let onto = |ratio: &Self| match ratio.reduced().0 {
+            Form::Small {
+                numerator,
+                denominator,
+            } => numerator
+                .checked_mul(common / denominator)
+                .map_or_else(|| ratio.clone(), |numerator| Self::small(numerator, common)),
+            Form::Big(_) => ratio.clone(),
+        };
+        ratios.iter().map(onto).collect()
+    }
+
+    /// Returns it in lowest terms.
+    fn reduced(&self) -> Self {
+        match &self.0 {
+            Form::Small {
+                numerator,
+                denominator,
+            } => {
+                let divisor = num_integer::gcd(*numerator, *denominator);
+                Self::small(numerator / divisor, denominator / divisor)
+            }
+            // Numbers of any size always are.
+            Form::Big(_) => self.clone(),
+        }
+    }
+
+    /// Works on two small ratios `a/b` and `c/d`; `None` when one is not small or the outcome does not fit.
+    ///
+    /// What does not fit is tried once more in lowest terms.
+    fn with(
+        &self,
+        other: &Self,
+        work: impl Fn(i128, i128, i128, i128) -> Option<(i128, i128)>,
+    ) -> Option<Self> {
+        let attempt = |one: &Self, other: &Self| match (&one.0, &other.0) {
+            (
+                Form::Small {
+                    numerator: a,
+                    denominator: b,
+                },
+                Form::Small {
+                    numerator: c,
+                    denominator: d,
+                },
+            ) => work(*a, *b, *c, *d),
+            _ => None,
+        };
+        attempt(self, other)
+            .or_else(|| attempt(&self.reduced(), &other.reduced()))
+            .map(|(numerator, denominator)| Self::small(numerator, denominator))
     }
 }
 
-macro_rules! operator {
-    ($trait:ident, $method:ident) => {
-        impl std::ops::$trait for &Ratio {
-            type Output = Ratio;
+impl std::ops::Add for &Ratio {
+    type Output = Ratio;
 
-            fn $method(self, other: Self) -> Ratio {
-                Ratio(std::ops::$trait::$method(&self.0, &other.0))
+    fn add(self, other: Self) -> Ratio {
+        let small = self.with(other, |a, b, c, d| {
+            if b == d {
+                return Some((a.checked_add(c)?, b));
             }
-        }
+            let sum = a.checked_mul(d)?.checked_add(c.checked_mul(b)?)?;
+            Some((sum, b.checked_mul(d)?))
+        });
+        small.unwrap_or_else(|| Ratio::big(self.to_big() + other.to_big()))
+    }
+}
 
+impl std::ops::Sub for &Ratio {
+    type Output = Ratio;
+
+    fn sub(self, other: Self) -> Ratio {
+        let small = self.with(other, |a, b, c, d| {
+            if b == d {
+                return Some((a.checked_sub(c)?, b));
+            }
+            let difference = a.checked_mul(d)?.checked_sub(c.checked_mul(b)?)?;
+            Some((difference, b.checked_mul(d)?))
+        });
+        small.unwrap_or_else(|| Ratio::big(self.to_big() - other.to_big()))
+    }
+}
+
+impl std::ops::Mul for &Ratio {
+    type Output = Ratio;
+
+    fn mul(self, other: Self) -> Ratio {
+        let small = self.with(other, |a, b, c, d| {
+            Some((a.checked_mul(c)?, b.checked_mul(d)?))
+        });
+        small.unwrap_or_else(|| Ratio::big(self.to_big() * other.to_big()))
+    }
+}
+
+macro_rules! of_values {
+    ($trait:ident, $method:ident) => {
         impl std::ops::$trait for Ratio {
             type Output = Self;
 
             fn $method(self, other: Self) -> Self {
-                Self(std::ops::$trait::$method(self.0, other.0))
+                std::ops::$trait::$method(&self, &other)
             }
         }
     };
 }
 
-operator!(Add, add);
-operator!(Sub, sub);
-operator!(Mul, mul);
+of_values!(Add, add);
+of_values!(Sub, sub);
+of_values!(Mul, mul);
+
+impl Ord for Ratio {
+    fn cmp(&self, other: &Self) -> Ordering {
+        if let (
+            Form::Small {
+                numerator: a,
+                denominator: b,
+            },
+            Form::Small {
+                numerator: c,
+                denominator: d,
+            },
+        ) = (&self.0, &other.0)
+        {
+            if b == d {
+                return a.cmp(c);
+            }
+            if let (Some(left), Some(right)) = (a.checked_mul(*d), c.checked_mul(*b)) {
+                return left.cmp(&right);
+            }
+        }
+        self.to_big().cmp(&other.to_big())
+    }
+}
+
+impl PartialOrd for Ratio {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Ratio {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Ratio {}
 
 impl std::iter::Sum for Ratio {
     fn sum<I: Iterator<Item = Self>>(ratios: I) -> Self {
@@ -126,7 +361,8 @@ impl std::iter::Sum for Ratio {
 
 impl std::fmt::Display for Ratio {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}/{}", self.0.numer(), self.0.denom())
+        let number = self.to_big();
+        write!(f, "{}/{}", number.numer(), number.denom())
     }
 }
 
@@ -148,7 +384,8 @@ impl TryFrom<String> for Ratio {
         let parsed = text.split_once('/').and_then(|(numerator, denominator)| {
             let numerator: BigInt = numerator.parse().ok()?;
             let denominator: BigInt = denominator.parse().ok()?;
-            (BigInt::zero() < denominator).then(|| Self(BigRational::new(numerator, denominator)))
+            (BigInt::zero() < denominator)
+                .then(|| Self::big(BigRational::new(numerator, denominator)))
         });
         parsed.ok_or(ParseRatioError(text))
     }
@@ -156,6 +393,8 @@ impl TryFrom<String> for Ratio {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
 
     #[test]
@@ -178,5 +417,56 @@ mod tests {
         assert_eq!(text, "\"2/3\"");
         assert_eq!(serde_json::from_str::<Ratio>(&text).unwrap(), ratio);
         assert!(serde_json::from_str::<Ratio>("\"2/0\"").is_err());
+    }
+
+    #[test]
+    fn estimates_are_kept_to_a_billionth() {
+        assert_eq!(Ratio::from_estimate(0.1), Some(Ratio::new(1, 10)));
+        assert_eq!(Ratio::from_estimate(f64::NAN), None);
+        assert_eq!(Ratio::from_estimate(f64::INFINITY), None);
+    }
+
+    #[test]
+    fn one_denominator_changes_no_value() {
+        let ratios = [Ratio::new(1, 2), Ratio::new(3, 20), Ratio::new(6, 9)];
+        let same = Ratio::on_one_denominator(&ratios);
+        assert_eq!(same, ratios);
+        let denominators = same.iter().map(|ratio| match ratio.0 {
+            Form::Small { denominator, .. } => denominator,
+            Form::Big(_) => 0,
+        });
+        assert_eq!(denominators.collect::<Vec<_>>(), [60, 60, 60]);
+    }
+
+    fn number() -> impl Strategy<Value = Ratio> {
+        let small = (-1000_i64..1000, 1_i64..1000);
+        let large = (i64::MIN..i64::MAX, 1..i64::MAX);
+        prop_oneof![small, large]
+            .prop_map(|(numerator, denominator)| Ratio::new(numerator, denominator))
+    }
+
+    proptest! {
+        // Against num-rational's numbers of any size.
+        #[test]
+        fn small_and_large_numbers_follow_the_same_arithmetic(numbers in prop::collection::vec(number(), 1..8)) {
+            let mut ours = Ratio::one();
+            let mut theirs = BigRational::from_integer(BigInt::from(1));
+            for (at, number) in numbers.iter().enumerate() {
+                prop_assert_eq!(ours.cmp(number), theirs.cmp(&number.to_big()));
+                (ours, theirs) = match at % 4 {
+                    0 => (&ours * number, theirs * number.to_big()),
+                    1 => (&ours + number, theirs + number.to_big()),
+                    2 => (&ours - number, theirs - number.to_big()),
+                    _ => match ours.checked_div(number) {
+                        Some(quotient) => (quotient, theirs / number.to_big()),
+                        None => (ours, theirs),
+                    },
+                };
+                prop_assert_eq!(&ours.to_big(), &theirs);
+                prop_assert_eq!(ours.to_string(), format!("{}/{}", theirs.numer(), theirs.denom()));
+                let (got, expect) = (ours.to_f64(), theirs.to_f64().unwrap());
+                prop_assert!((got - expect).abs() <= expect.abs() * 1e-15);
+            }
+        }
     }
 }
