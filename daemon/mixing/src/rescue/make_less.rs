@@ -47,7 +47,9 @@ pub(super) fn way(situation: &Situation, jar: &[Ratio]) -> Way {
                     });
                     way
                 }
-                None if enough_for.is_zero() => at(&enough_for).barred_by(situation, &short),
+                None if is_nothing(situation, &enough_for) => {
+                    at(&enough_for).barred_by(situation, &short)
+                }
                 None => at(&enough_for),
             }
         }
@@ -56,6 +58,16 @@ pub(super) fn way(situation: &Situation, jar: &[Ratio]) -> Way {
             at(&total).barred_by(situation, &short)
         }),
     }
+}
+
+/// Returns whether a batch is so small that some ingredient of it cannot be weighed.
+fn is_nothing(situation: &Situation, total: &Ratio) -> bool {
+    let least = Ratio::from_mass(situation.least_pour());
+    let mut shares = situation
+        .components
+        .iter()
+        .map(|component| &component.share);
+    total.is_zero() || shares.any(|share| share * total < least)
 }
 
 /// Returns the smallest batch that what is in the jar makes, and what forces it.

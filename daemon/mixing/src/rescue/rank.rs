@@ -72,11 +72,7 @@ enum Class {
 /// Within a class: totals near the smallest count as equal; then fewer pours of what the recipe does not name,
 /// fewer pours, the truer ratio, the smaller total.
 pub(super) fn rank(situation: &Situation, ways: &mut [Way]) -> Option<Reason> {
-    let noticeable = situation.is_noticeable();
-    let classes: Vec<Class> = ways
-        .iter()
-        .map(|way| class(situation, way, noticeable))
-        .collect();
+    let classes: Vec<Class> = ways.iter().map(|way| class(situation, way)).collect();
     let planned = Ratio::from_mass(situation.planned);
     let near = &planned * &Ratio::new(NEAR.0, NEAR.1);
     let smallest = |of: Class| {
@@ -128,32 +124,21 @@ pub(super) fn rank(situation: &Situation, ways: &mut [Way]) -> Option<Reason> {
     })
 }
 
-fn class(situation: &Situation, way: &Way, noticeable: bool) -> Class {
+fn class(situation: &Situation, way: &Way) -> Class {
     if !way.is_feasible() {
         return Class::Impossible;
     }
     let planned = Ratio::from_mass(situation.planned);
     let absurd = &planned + &(&planned * &Ratio::new(ABSURD.0, ABSURD.1));
     match way.kind {
-        // As planned and nothing noticeably too much in: there is nothing to put right.
-        RescueKind::Accept if !noticeable && pours_all_that_is_planned(situation, way) => {
-            Class::NothingToDo
-        }
+        // It comes out as planned, as far as anybody can tell: there is nothing to put right.
+        RescueKind::Accept if situation.is_as_planned(&way.content) => Class::NothingToDo,
         RescueKind::Accept if way.is_within(situation) => Class::Holds,
         RescueKind::Accept => Class::OffTheRatio,
         RescueKind::TakeOut if !way.take_out.is_zero() => Class::TakesOut,
         _ if absurd < way.total => Class::Absurd,
         _ => Class::Holds,
     }
-}
-
-fn pours_all_that_is_planned(situation: &Situation, way: &Way) -> bool {
-    let open: Ratio = situation
-        .sources
-        .iter()
-        .map(|source| source.open.clone())
-        .sum();
-    open <= way.poured()
 }
 
 struct Key {

@@ -105,13 +105,12 @@ impl Situation {
             && self.sources.iter().all(|source| source.made_of.len() == 1)
     }
 
-    /// Returns whether some ingredient is in the jar beyond what was planned, by more than the weighing can miss.
-    pub(super) fn is_noticeable(&self) -> bool {
+    /// Returns whether a content is what was planned, as far as the weighing can tell.
+    pub(super) fn is_as_planned(&self, content: &[Ratio]) -> bool {
         let planned = Ratio::from_mass(self.planned);
         let least = Ratio::from_mass(self.least_pour());
-        self.components
-            .iter()
-            .any(|component| least < &component.in_jar - &(&component.share * &planned))
+        let mut each = self.components.iter().zip(content);
+        each.all(|(component, mass)| (mass - &(&component.share * &planned)).abs() <= least)
     }
 
     /// Returns how much room one microgram of a component takes: micrograms or microlitres, as the jar is known.

@@ -153,13 +153,17 @@ impl Way {
                 planned: component.share.clone(),
                 result: share(mass),
             });
-        let take_out = self.take_out.to_mass();
         RescueOption {
             kind: self.kind,
-            total: total.to_mass(),
-            take_out: situation
-                .division
-                .map_or(take_out, |division| take_out.rounded_to(division)),
+            // Rounded pours must not be the reason why a jar runs over that was looked at.
+            total: match self.kind {
+                RescueKind::TakeOut | RescueKind::MakeLess => total.clone().min(self.total.clone()),
+                RescueKind::TopUpExact | RescueKind::TopUpLeast | RescueKind::Accept => {
+                    total.clone()
+                }
+            }
+            .to_mass(),
+            take_out: self.rounded_take_out(situation),
             pours: rounded
                 .iter()
                 .map(|(at, mass)| Pour {
@@ -172,6 +176,20 @@ impl Way {
             within: self.is_within(situation),
             cost: self.cost(situation),
             obstacle: self.obstacle.clone(),
+        }
+    }
+
+    /// Returns what is to be taken out, rounded up to what the scale can show: less would leave too much.
+    fn rounded_take_out(&self, situation: &Situation) -> Mass {
+        let exact = self.take_out.to_mass();
+        let Some(division) = situation.division else {
+            return exact;
+        };
+        let nearest = exact.rounded_to(division);
+        if nearest < exact {
+            nearest + division
+        } else {
+            nearest
         }
     }
 

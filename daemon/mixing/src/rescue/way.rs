@@ -99,10 +99,4 @@ impl Way {
                     && mass <= component.high.to_f64() * total + slack
             })
     }
-
-    /// Returns what is still to be poured, all together, in micrograms.
-    #[must_use]
-    pub fn poured(&self) -> Ratio {
-        self.pours.iter().map(|(_, mass)| mass.clone()).sum()
-    }
 }

@@ -213,15 +213,16 @@ impl Session {
                 Question::Overshoot { options, .. } | Question::OffRatio { options, .. },
                 Answer::Yes | Answer::Option(_),
             ) => {
-                let number = if let Answer::Option(number) = answer {
-                    usize::from(number)
-                } else {
-                    1
+                let option = match answer {
+                    Answer::Option(number) => usize::from(number)
+                        .checked_sub(1)
+                        .and_then(|index| options.get(index)),
+                    // The one proposed; with nothing feasible, going on as planned.
+                    Answer::Yes | Answer::No => {
+                        options.iter().find(|option| option.may_be_chosen())
+                    }
                 };
-                let option = number
-                    .checked_sub(1)
-                    .and_then(|index| options.get(index))
-                    .ok_or(Refusal::NotAnAnswer)?;
+                let option = option.ok_or(Refusal::NotAnAnswer)?;
                 if !option.may_be_chosen() {
                     return Err(Refusal::NotFeasible);
                 }

@@ -13,6 +13,9 @@ impl Session {
     /// Returns whether a settled weight means that the load is gone: more than half of it went at once, or the scale
     /// shows its own zero where it did not before.
     pub(super) fn is_load_gone(&self, gross: Mass) -> bool {
+        if self.may_be_scooped(gross) {
+            return false;
+        }
         let here = self.expected();
         let half = Mass::from_micrograms((here - self.book.empty()).micrograms() / 2);
         let below_half = gross <= self.book.empty() + half;
@@ -49,6 +52,13 @@ impl Session {
             self.jar_back(turn, gross);
         }
         // Anything lighter than the empty jar is not the jar: no gram is booked, and the bench goes on waiting.
+    }
+
+    /// Returns whether this may still be the jar, with however much taken out of it as it was asked for.
+    ///
+    /// The scale's own zero is more likely its tare key.
+    pub(super) fn may_be_scooped(&self, gross: Mass) -> bool {
+        self.is_taking_out() && self.is_jar(gross) && self.noticeable() < gross.abs()
     }
 
     fn is_jar(&self, gross: Mass) -> bool {

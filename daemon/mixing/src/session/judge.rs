@@ -55,7 +55,7 @@ impl Session {
     /// Returns where a task would stand if it had received so much.
     pub(super) fn place_with(&self, task: &Task, poured: Mass) -> Place {
         if let StepKind::TakeOut { mass } = self.book.step(task) {
-            return self.place_of_removal(*mass, Mass::ZERO - poured);
+            return Self::place_of_removal(*mass, Mass::ZERO - poured);
         }
         let Some(addition) = self.book.addition(task) else {
             return Place::Unjudged;
@@ -86,11 +86,9 @@ impl Session {
         }
     }
 
-    /// More than was asked for is as good: what is poured then is worked out from what is left.
-    fn place_of_removal(&self, wanted: Mass, out: Mass) -> Place {
-        let within =
-            Mass::from_micrograms(wanted.micrograms() / 50).max(self.book.scale().uncertainty());
-        if out < wanted - within {
+    /// More than was asked for is as good, since what is poured then is worked out from what is left; less is not.
+    fn place_of_removal(wanted: Mass, out: Mass) -> Place {
+        if out < wanted {
             Place::Below
         } else {
             Place::Inside

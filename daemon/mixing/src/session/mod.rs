@@ -245,7 +245,8 @@ impl Session {
                 self.settled(turn, gross, change);
             }
             Fact::Unloaded { gross } => {
-                if self.book.jar() == JarPlace::OnPan && self.watch.gap.is_none() {
+                let scooped = self.may_be_scooped(gross);
+                if self.book.jar() == JarPlace::OnPan && self.watch.gap.is_none() && !scooped {
                     self.record(turn, Entry::LoadGone { gross });
                     turn.cue(Cue::LoadGone);
                 }

@@ -57,6 +57,12 @@ impl Session {
         if self.book.question().and_then(Question::waiting).is_some() {
             return Err(Refusal::Asked);
         }
+        if self.book.jar() != JarPlace::OnPan {
+            return Err(Refusal::NoJar);
+        }
+        if self.watch.settled.is_none() {
+            return Err(Refusal::NoWeight);
+        }
         let current = self
             .book
             .current()

@@ -6,7 +6,7 @@ use super::*;
 use crate::ledger::{self, Vessel};
 use crate::procedure::{Addition, Amount, Ingredient, Origin, Step, Within};
 use crate::ratio::Ratio;
-use crate::rescue::RescueKind;
+use crate::rescue::{RescueKind, RescueOption};
 
 fn mass(text: &str) -> Mass {
     format!("{text} g").parse().unwrap()
@@ -48,6 +48,21 @@ fn look() -> StepKind {
     }
 }
 
+fn procedure(steps: Vec<StepKind>) -> Procedure {
+    Procedure {
+        recipe: "test".to_owned(),
+        planned: mass("100"),
+        jar_ul: None,
+        trail_s: None,
+        pot_life: None,
+        premixes: Vec::new(),
+        steps: steps
+            .into_iter()
+            .map(|kind| Step { kind, note: None })
+            .collect(),
+    }
+}
+
 /// A session driven by settled weights, with the time and the journal kept.
 struct Play {
     session: Session,
@@ -58,19 +73,36 @@ struct Play {
 }
 
 impl Play {
+    /// The ways out that are offered now.
+    fn ways_out(&self) -> Vec<RescueOption> {
+        let question = self.session.book().question();
+        let ways = question.and_then(Question::ways_out);
+        ways.expect("a way out is asked for").1.clone()
+    }
+
+    fn offered(&self) -> Vec<RescueKind> {
+        self.ways_out().iter().map(|option| option.kind).collect()
+    }
+
+    fn option(&self, kind: RescueKind) -> RescueOption {
+        let mut ways = self.ways_out().into_iter();
+        ways.find(|option| option.kind == kind)
+            .expect("it is offered")
+    }
+
+    fn choose(&mut self, kind: RescueKind) {
+        let place = self.offered().iter().position(|offered| *offered == kind);
+        let number = place.and_then(|place| u8::try_from(place + 1).ok());
+        self.say(Command::Answer(Answer::Option(
+            number.expect("it is offered"),
+        )));
+    }
+
     fn open(steps: Vec<StepKind>) -> Self {
-        let procedure = Procedure {
-            recipe: "test".to_owned(),
-            planned: mass("100"),
-            jar_ul: None,
-            trail_s: None,
-            pot_life: None,
-            premixes: Vec::new(),
-            steps: steps
-                .into_iter()
-                .map(|kind| Step { kind, note: None })
-                .collect(),
-        };
+        Self::of(procedure(steps))
+    }
+
+    fn of(procedure: Procedure) -> Self {
         let scale = Scale {
             division: Some(mass("0.1")),
             capacity: None,
@@ -278,7 +310,7 @@ fn a_small_overshoot_resizes_the_rest_by_itself_and_can_be_undone() {
     play.say(Command::Undo);
     assert_eq!(play.targets(), ["50.0", "30.0", "15.0", "5.0"]);
     assert_eq!(play.session.book().state(), BatchState::Held);
-    play.say(Command::Answer(Answer::Option(2)));
+    play.choose(RescueKind::Accept);
     assert_eq!(
         (play.current(), play.session.book().state()),
         (Some(1), BatchState::Running)
@@ -293,12 +325,15 @@ fn a_large_overshoot_holds_and_asks_and_adds_to_what_was_done() {
     let mut play = Play::with_jar(vec![add("a", 50), add("b", 30), add("c", 15), add("d", 5)]);
     play.settle("100").settle("137");
     assert_eq!(play.session.book().state(), BatchState::Held);
-    let Some(Question::Overshoot { options, .. }) = play.session.book().question() else {
-        panic!("an overshoot is asked")
-    };
     assert_eq!(
-        options.iter().map(|option| option.kind).collect::<Vec<_>>(),
-        [RescueKind::TopUpExact, RescueKind::Accept]
+        play.offered(),
+        [
+            RescueKind::TopUpExact,
+            RescueKind::TopUpLeast,
+            RescueKind::TakeOut,
+            RescueKind::Accept,
+            RescueKind::MakeLess
+        ]
     );
     play.say(Command::Next);
     assert_eq!(
@@ -317,10 +352,8 @@ fn pouring_on_while_the_overshoot_is_asked_is_booked_and_asked_anew() {
     let mut play = Play::with_jar(vec![add("a", 50), add("b", 50)]);
     play.settle("120").settle("130");
     assert_eq!(play.poured()[0], "80.0");
-    let Some(Question::Overshoot { options, .. }) = play.session.book().question() else {
-        panic!("still asked")
-    };
-    assert_eq!(options[0].total, mass("160"));
+    let exact = play.option(RescueKind::TopUpExact);
+    assert_eq!(exact.total, mass("160"));
     play.check();
 }
 
@@ -615,3 +648,4 @@ fn little_that_came_in_a_gap_belongs_to_the_running_step() {
 }
 mod amounts;
 mod slips;
+mod ways_out;

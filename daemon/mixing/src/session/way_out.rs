@@ -195,8 +195,10 @@ impl Session {
         let Some(task) = self.book.current() else {
             return;
         };
+        let id = task.id;
+        let declined = Mass::ZERO <= task.poured + self.book.scale().uncertainty();
         let entry = Entry::Judged {
-            task: task.id,
+            task: id,
             verdict: Verdict::Recorded,
             poured: task.poured,
             target: task.target,
@@ -206,6 +208,21 @@ impl Session {
         turn.cue(Cue::Judged {
             verdict: Verdict::Recorded,
         });
+        if declined {
+            // The person went past it: another way is wanted, and this one is not proposed again.
+            let mut options = self.options();
+            options.sort_by_key(|option| option.kind == RescueKind::TakeOut);
+            let slip = Slip::TakenOut;
+            let task = id;
+            return self.ask(
+                turn,
+                Question::OffRatio {
+                    task,
+                    slip,
+                    options,
+                },
+            );
+        }
         let aimed = self.book.planned();
         let within =
             self.book.scale().uncertainty() + Mass::from_micrograms(aimed.micrograms() / 50);

@@ -62,6 +62,10 @@ enum Scene {
         mg: i64,
     },
     Say(Command),
+    /// There is no more of what is poured now.
+    RanOut,
+    /// What was poured last was something else.
+    WasOther(&'static str),
     Wait(u64),
     Restart {
         mg: i64,
@@ -91,6 +95,8 @@ fn scene() -> impl Strategy<Value = Scene> {
         3 => facts::command().prop_filter("nobody gives up, and answers are honest", |command| {
             !matches!(command, Command::Abort | Command::Answer(_) | Command::Tared | Command::Pause | Command::Next)
         }).prop_map(Scene::Say),
+        1 => Just(Scene::RanOut),
+        1 => prop::sample::select(vec!["a", "b", "c", "dust"]).prop_map(Scene::WasOther),
         1 => (0_u64..100).prop_map(Scene::Wait),
         1 => (none, any::<bool>()).prop_map(|(mg, lifted)| Scene::Restart { mg, lifted }),
     ]
@@ -260,6 +266,8 @@ impl Day {
                 self.bench.rest();
                 self.bench.say(Command::Resume);
             }
+            Scene::RanOut => self.bench.say(Command::RanOut),
+            Scene::WasOther(key) => self.name(key),
             Scene::Say(command) => self.bench.say(command.clone()),
             Scene::Wait(seconds) => self.bench.run(Duration::from_secs(*seconds)),
             Scene::Restart { mg, lifted } => {
@@ -383,11 +391,10 @@ impl Day {
             let world = &self.bench.world;
             let more = world.mix - self.bench.booked_mix();
             let answer = match question {
-                Question::Overshoot { .. } => Answer::Option(if self.bench.world.dice_is_even() {
-                    1
-                } else {
-                    2
-                }),
+                Question::Overshoot { .. } | Question::OffRatio { .. } => {
+                    let any = || u8::from(self.bench.world.dice_is_even());
+                    Answer::Option(1 + any() + any() + any())
+                }
                 Question::PouredUnseen { .. } | Question::AddedInHand { .. } => {
                     yes(world.jar_is_on && world.other.is_zero() && Mass::ZERO < more)
                 }
@@ -397,7 +404,12 @@ impl Day {
                 Question::ZeroLost { .. } => yes(world.jar_is_on && world.other.is_zero()),
             };
             self.bench.say(Command::Answer(answer));
-            if self.bench.refusal == Some(Refusal::NotFeasible) {
+            let refused = [Refusal::NotFeasible, Refusal::NotAnAnswer];
+            if self
+                .bench
+                .refusal
+                .is_some_and(|refusal| refused.contains(&refusal))
+            {
                 self.bench.say(Command::Answer(Answer::Yes));
             }
             self.bench.rest();
@@ -433,6 +445,7 @@ impl Day {
     }
 
     fn work(&mut self) {
+        self.scoop();
         let id = self.bench.witness.book().current().map(|task| task.id);
         let missing = self.missing();
         if self.may_pour() {
@@ -447,6 +460,45 @@ impl Day {
                 // A scale that speaks only of changes is told something.
                 self.lifted(|_| {});
             }
+        }
+    }
+
+    /// Takes out what is to be taken out, in two scoops.
+    fn scoop(&mut self) {
+        for _ in 0..2 {
+            let book = self.bench.witness.book();
+            let Some(task) = book.current() else { return };
+            let StepKind::TakeOut { mass } = book.step(task) else {
+                return;
+            };
+            let rest = *mass + task.poured;
+            if book.question().is_some() || rest <= Mass::ZERO {
+                return;
+            }
+            let scoop = Mass::from_micrograms(rest.micrograms() * 3 / 4).min(self.bench.world.mix);
+            self.bench.world.mix -= scoop;
+            self.bench.rest();
+        }
+    }
+
+    /// Names what was poured last; whoever says so is right.
+    fn name(&mut self, key: &str) {
+        let entry = self.bench.witness.journal.len();
+        self.bench.say(Command::WasOther(key.to_owned()));
+        let named = self.bench.witness.journal[entry..].iter();
+        let named: Vec<(String, String, Mass)> = named
+            .filter_map(|record| match &record.entry {
+                Entry::WasOther { from, to, mass, .. } => {
+                    let book = self.bench.witness.book();
+                    let key = |id| book.pours(book.task(id).unwrap()).unwrap().key.clone();
+                    Some((key(*from), key(*to), *mass))
+                }
+                _ => None,
+            })
+            .collect();
+        for (from, to, mass) in named {
+            *self.bench.truth.entry(from).or_insert(Mass::ZERO) -= mass;
+            *self.bench.truth.entry(to).or_insert(Mass::ZERO) += mass;
         }
     }
 

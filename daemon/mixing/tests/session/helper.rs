@@ -140,7 +140,11 @@ pub(super) fn undo_all(witness: &mut Witness) -> usize {
         );
         if rescue {
             assert!(
-                matches!(witness.book().question(), Some(Question::Overshoot { .. })),
+                witness
+                    .book()
+                    .question()
+                    .and_then(Question::ways_out)
+                    .is_some(),
                 "a rescue taken back is asked about again"
             );
         }

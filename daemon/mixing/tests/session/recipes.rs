@@ -110,6 +110,7 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
         origin: Origin::Name,
         density_ug_per_ml: None,
         stock: stock.filter(|_| key == "a"),
+        price: None,
         cautions: Vec::new(),
     };
     let add = |key: &str, amount: Amount| {

@@ -330,7 +330,7 @@ impl Witness {
 
 fn asked_from(question: &Question) -> Option<Mass> {
     match question {
-        Question::Overshoot { .. } => None,
+        Question::Overshoot { .. } | Question::OffRatio { .. } => None,
         Question::PouredUnseen { before, .. }
         | Question::AddedInHand { before, .. }
         | Question::Lighter { before, .. }
