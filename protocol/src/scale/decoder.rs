@@ -6,7 +6,6 @@ use super::frame::{Event, Frame, Framer, Framing};
 use super::parity::SevenBits;
 use super::pattern::Pattern;
 use super::profile::{DataBits, Layout, Overload, Profile, Reports};
-use super::said::Said;
 use super::sense::{Kind, Mark, Sense, State, Words, trim};
 use super::shapes::{self, Shape};
 use super::why::Why;
@@ -186,30 +185,24 @@ impl Reader {
             kind: self.kind,
             words: &self.words,
         };
-        let said = match self.words.is_empty() {
+        let word = match self.words.is_empty() {
             true => None,
             false => self.words.find(trim(body)),
         };
-        let said = match said {
-            Some(State::NoWeight(state)) => Ok(Said::NoWeight(state)),
+        let reading = match word {
+            Some(State::NoWeight(state)) => Ok(Reading::NoWeight(state)),
             Some(State::Motion(_) | State::Kind(_)) => Err(Why::word(trim(body))),
             None => self.form.read(body, after_stx, &sense),
         };
-        match said? {
-            Said::NoWeight(state) => Ok(Reading::NoWeight(state)),
-            Said::Weight(figures) => {
-                let reading = figures.reading(&sense)?;
-                Ok(match &mut self.zero {
-                    Some(zero) => zero.judge(reading),
-                    None => reading,
-                })
-            }
+        match &mut self.zero {
+            Some(zero) => reading.map(|reading| zero.judge(reading)),
+            None => reading,
         }
     }
 }
 
 impl Form {
-    fn read(&self, body: &[u8], after_stx: bool, sense: &Sense<'_>) -> Result<Said, Why> {
+    fn read(&self, body: &[u8], after_stx: bool, sense: &Sense<'_>) -> Result<Reading, Why> {
         match self {
             Self::Tolerant => shapes::read_tolerant(body, after_stx, sense),
             Self::Shape(shape, field) => shape.read(body, *field, sense),

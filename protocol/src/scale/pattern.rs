@@ -2,13 +2,13 @@
 
 use regex::bytes::{Captures, Regex, RegexBuilder};
 
-use super::said::{Amount, Figures, Measured, Said};
+use super::figures::{Amount, Figures, Measured};
 use super::sense::{Sense, State, trim};
 use super::why::{Why, scrap};
 use super::words;
 use crate::decimal::Decimal;
 use crate::mass::MassUnit;
-use crate::reading::Motion;
+use crate::reading::{Motion, Reading};
 
 /// Most bytes a compiled pattern may take, and as many for its cache.
 const SIZE_LIMIT: usize = 1 << 20;
@@ -75,17 +75,17 @@ impl Pattern {
     }
 
     /// Reads a frame; `None` when it does not match.
-    pub(super) fn read(&self, body: &[u8], sense: &Sense<'_>) -> Option<Result<Said, Why>> {
+    pub(super) fn read(&self, body: &[u8], sense: &Sense<'_>) -> Option<Result<Reading, Why>> {
         let captures = self.regex.captures(body)?;
-        Some(self.said(&Found(&captures), sense))
+        Some(self.reading(&Found(&captures), sense))
     }
 
-    fn said(&self, found: &Found<'_, '_>, sense: &Sense<'_>) -> Result<Said, Why> {
+    fn reading(&self, found: &Found<'_, '_>, sense: &Sense<'_>) -> Result<Reading, Why> {
         let mut motion = Motion::Unknown;
         let mut kind = None;
         for word in self.states.iter().filter_map(|&group| found.text(group)) {
             match sense.words.find(word) {
-                Some(State::NoWeight(state)) => return Ok(Said::NoWeight(state)),
+                Some(State::NoWeight(state)) => return Ok(Reading::NoWeight(state)),
                 Some(State::Motion(said)) => motion = said,
                 Some(State::Kind(said)) => kind = Some(said),
                 None => return Err(Why::word(word)),
@@ -113,7 +113,7 @@ impl Pattern {
             Some(other) => return Err(Why::word(other)),
         };
         if let Some(state) = words::no_weight(weight) {
-            return Ok(Said::NoWeight(state));
+            return Ok(Reading::NoWeight(state));
         }
         let ounces = found.text(self.ounces);
         let has_unit = unit.or(sense.unit).is_some();
@@ -144,12 +144,13 @@ impl Pattern {
             unit,
         });
         let weight = Measured { amount, unit };
-        Ok(Said::Weight(Figures {
+        Figures {
             weight,
             tare,
             kind,
             motion,
-        }))
+        }
+        .reading(&sense)
     }
 }
 

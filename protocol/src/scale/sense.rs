@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::figures::{Amount, Measured};
 use super::frame::is_blank;
-use super::said::{Amount, Measured};
 use super::why::{Why, scrap};
 use crate::decimal::{Decimal, ParseDecimalError};
 use crate::mass::MassUnit;

@@ -9,14 +9,14 @@
 
 use crate::decimal::Decimal;
 use crate::mass::MassUnit;
-use crate::reading::{Motion, NoWeight};
-use crate::scale::said::{Amount, Figures, Measured, Said};
+use crate::reading::{Motion, NoWeight, Reading};
+use crate::scale::figures::{Amount, Figures, Measured};
 use crate::scale::sense::{Kind, Sense, trim};
 use crate::scale::why::{Why, scrap};
 
 const FIELD: usize = 6;
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
+pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Reading, Why> {
     let [point, state, unit, fields @ ..] = body else {
         return Err(Why::Unrecognised);
     };
@@ -28,7 +28,7 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
     let bit = |mask: u8| state & mask != 0;
     let negative = bit(0x02);
     if bit(0x04) {
-        return Ok(Said::NoWeight(if negative {
+        return Ok(Reading::NoWeight(if negative {
             NoWeight::Under
         } else {
             NoWeight::Over
@@ -59,12 +59,13 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
     } else {
         Motion::Stable
     };
-    Ok(Said::Weight(Figures {
+    Figures {
         weight,
         tare,
         kind: Some(kind),
         motion,
-    }))
+    }
+    .reading(sense)
 }
 
 fn unit_of(byte: u8, kilograms: bool) -> Result<MassUnit, Why> {

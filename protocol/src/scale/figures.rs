@@ -4,14 +4,7 @@ use super::sense::{Kind, Sense};
 use super::why::Why;
 use crate::decimal::Decimal;
 use crate::mass::{Mass, MassUnit};
-use crate::reading::{Basis, Motion, NoWeight, Reading, Sent, Weighed};
-
-/// What a frame says.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Said {
-    Weight(Figures),
-    NoWeight(NoWeight),
-}
+use crate::reading::{Basis, Motion, Reading, Sent, Weighed};
 
 /// A weight and what the frame says about it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
