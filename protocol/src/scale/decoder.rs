@@ -1,8 +1,10 @@
 //! Bytes in, readings out.
 
+use std::ops::Range;
+
 use super::check::Check;
 use super::decoded::{Decoded, Raw, Rejected};
-use super::frame::{Event, Frame, Framer, Framing};
+use super::frame::{Event, Framer, Framing};
 use super::parity::SevenBits;
 use super::pattern::Pattern;
 use super::profile::{DataBits, Layout, Overload, Profile, Reports};
@@ -27,8 +29,14 @@ pub struct Decoder {
 
 #[derive(Clone, Debug)]
 struct Reader {
-    form: Form,
     seven_bits: Option<SevenBits>,
+    meaning: Meaning,
+}
+
+/// What the text of a frame means.
+#[derive(Clone, Debug)]
+struct Meaning {
+    form: Form,
     check: Option<Check>,
     mark: Option<Mark>,
     decimals: Option<u8>,
@@ -59,15 +67,17 @@ impl Decoder {
         Self {
             framer: Framer::new(Framing::Tolerant, 0xff),
             reader: Reader {
-                form: Form::Tolerant,
                 seven_bits: None,
-                check: None,
-                mark: None,
-                decimals: None,
-                unit,
-                kind: None,
-                words: Words::default(),
-                zero: None,
+                meaning: Meaning {
+                    form: Form::Tolerant,
+                    check: None,
+                    mark: None,
+                    decimals: None,
+                    unit,
+                    kind: None,
+                    words: Words::default(),
+                    zero: None,
+                },
             },
             streams: true,
         }
@@ -96,15 +106,17 @@ impl Decoder {
         Self {
             framer: Framer::new(settings.framing(), mask),
             reader: Reader {
-                form,
                 seven_bits: seven.map(|serial| SevenBits::new(serial.parity)),
-                check: settings.check,
-                mark: settings.mark,
-                decimals: settings.decimals,
-                unit: settings.unit,
-                kind: settings.weight,
-                words: settings.states.words(),
-                zero,
+                meaning: Meaning {
+                    form,
+                    check: settings.check,
+                    mark: settings.mark,
+                    decimals: settings.decimals,
+                    unit: settings.unit,
+                    kind: settings.weight,
+                    words: settings.states.words(),
+                    zero,
+                },
             },
             streams: settings.reports == Reports::Stream && settings.poll.is_none(),
         }
@@ -113,7 +125,7 @@ impl Decoder {
     /// Says the unit of numbers that have none, in place of the profile's.
     #[must_use]
     pub const fn told(mut self, unit: MassUnit) -> Self {
-        self.reader.unit = Some(unit);
+        self.reader.meaning.unit = Some(unit);
         self
     }
 
@@ -140,7 +152,7 @@ impl Decoder {
         if let Some(seven_bits) = &mut self.reader.seven_bits {
             seven_bits.reset();
         }
-        if let Some(zero) = &mut self.reader.zero {
+        if let Some(zero) = &mut self.reader.meaning.zero {
             zero.last = Mass::ZERO;
         }
     }
@@ -148,31 +160,26 @@ impl Decoder {
 
 impl Reader {
     fn take(&mut self, event: Event<'_>) -> Decoded {
-        match event {
-            Event::Broken(bytes, why) => rejected(bytes, why),
-            Event::Whole(frame) => {
-                let Frame {
-                    whole,
-                    body,
-                    after_stx,
-                } = frame;
-                match self.read(whole, body, after_stx) {
-                    Ok(reading) => Decoded::Reading(reading),
-                    Err(why) => rejected(whole, why),
-                }
-            }
+        let frame = match event {
+            Event::Whole(frame) => frame,
+            Event::Broken(bytes, why) => return rejected(bytes, why),
+        };
+        let whole = match &mut self.seven_bits {
+            None => frame.whole,
+            Some(seven_bits) => match seven_bits.strip(frame.whole) {
+                Ok(stripped) => stripped,
+                Err(why) => return rejected(frame.whole, why),
+            },
+        };
+        match self.meaning.read(whole, frame.body, frame.after_stx) {
+            Ok(reading) => Decoded::Reading(reading),
+            Err(why) => rejected(whole, why),
         }
     }
+}
 
-    fn read(
-        &mut self,
-        whole: &mut [u8],
-        body: std::ops::Range<usize>,
-        after_stx: bool,
-    ) -> Result<Reading, Why> {
-        if let Some(seven_bits) = &mut self.seven_bits {
-            seven_bits.strip(whole)?;
-        }
+impl Meaning {
+    fn read(&mut self, whole: &[u8], body: Range<usize>, after_stx: bool) -> Result<Reading, Why> {
         let end = match self.check {
             Some(check) => check.verify(whole)?.min(body.end),
             None => body.end,
@@ -231,6 +238,7 @@ impl ZeroWatch {
     }
 }
 
+#[cold]
 fn rejected(bytes: &[u8], why: Why) -> Decoded {
     Decoded::Rejected(Rejected {
         raw: Raw::keep(bytes),

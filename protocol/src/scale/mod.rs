@@ -10,6 +10,7 @@
 //! what was rejected and say what may be wrong.
 
 mod check;
+mod control;
 mod decoded;
 mod decoder;
 mod doctor;
