@@ -8,7 +8,7 @@ use super::frame::{Event, Framer, Framing};
 use super::parity::SevenBits;
 use super::pattern::Pattern;
 use super::profile::{DataBits, Layout, Overload, Profile, Reports};
-use super::sense::{Kind, Mark, Sense, State, Words, trim};
+use super::sense::{Notation, Sense, State, trim};
 use super::shapes::{self, Shape};
 use super::why::Why;
 use crate::mass::{Mass, MassUnit};
@@ -38,11 +38,7 @@ struct Reader {
 struct Meaning {
     form: Form,
     check: Option<Check>,
-    mark: Option<Mark>,
-    decimals: Option<u8>,
-    unit: Option<MassUnit>,
-    kind: Option<Kind>,
-    words: Words,
+    sense: Sense,
     zero: Option<ZeroWatch>,
 }
 
@@ -71,11 +67,10 @@ impl Decoder {
                 meaning: Meaning {
                     form: Form::Tolerant,
                     check: None,
-                    mark: None,
-                    decimals: None,
-                    unit,
-                    kind: None,
-                    words: Words::default(),
+                    sense: Sense {
+                        unit,
+                        ..Sense::default()
+                    },
                     zero: None,
                 },
             },
@@ -110,11 +105,15 @@ impl Decoder {
                 meaning: Meaning {
                     form,
                     check: settings.check,
-                    mark: settings.mark,
-                    decimals: settings.decimals,
-                    unit: settings.unit,
-                    kind: settings.weight,
-                    words: settings.states.words(),
+                    sense: Sense {
+                        notation: Notation {
+                            mark: settings.mark,
+                            decimals: settings.decimals,
+                        },
+                        unit: settings.unit,
+                        kind: settings.weight,
+                        words: settings.states.words(),
+                    },
                     zero,
                 },
             },
@@ -125,7 +124,7 @@ impl Decoder {
     /// Says the unit of numbers that have none, in place of the profile's.
     #[must_use]
     pub const fn told(mut self, unit: MassUnit) -> Self {
-        self.reader.meaning.unit = Some(unit);
+        self.reader.meaning.sense.unit = Some(unit);
         self
     }
 
@@ -159,6 +158,7 @@ impl Decoder {
 }
 
 impl Reader {
+    #[inline]
     fn take(&mut self, event: Event<'_>) -> Decoded {
         let frame = match event {
             Event::Whole(frame) => frame,
@@ -184,22 +184,17 @@ impl Meaning {
             Some(check) => check.verify(whole)?.min(body.end),
             None => body.end,
         };
-        let body = whole.get(body.start..end).ok_or(Why::Torn)?;
-        let sense = Sense {
-            mark: self.mark,
-            decimals: self.decimals,
-            unit: self.unit,
-            kind: self.kind,
-            words: &self.words,
+        let Some(body) = whole.get(body.start..end) else {
+            return Err(Why::Torn);
         };
-        let word = match self.words.is_empty() {
+        let word = match self.sense.words.is_empty() {
             true => None,
-            false => self.words.find(trim(body)),
+            false => self.sense.words.find(trim(body)),
         };
         let reading = match word {
             Some(State::NoWeight(state)) => Ok(Reading::NoWeight(state)),
             Some(State::Motion(_) | State::Kind(_)) => Err(Why::word(trim(body))),
-            None => self.form.read(body, after_stx, &sense),
+            None => self.form.read(body, after_stx, &self.sense),
         };
         match &mut self.zero {
             Some(zero) => reading.map(|reading| zero.judge(reading)),
@@ -209,7 +204,7 @@ impl Meaning {
 }
 
 impl Form {
-    fn read(&self, body: &[u8], after_stx: bool, sense: &Sense<'_>) -> Result<Reading, Why> {
+    fn read(&self, body: &[u8], after_stx: bool, sense: &Sense) -> Result<Reading, Why> {
         match self {
             Self::Tolerant => shapes::read_tolerant(body, after_stx, sense),
             Self::Shape(shape, field) => shape.read(body, *field, sense),

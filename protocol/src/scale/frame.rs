@@ -2,8 +2,8 @@
 
 use std::ops::Range;
 
-use super::control;
 use super::decoded::Raw;
+use super::octets;
 use super::why::Why;
 
 pub(super) const STX: u8 = 0x02;
@@ -177,9 +177,22 @@ impl Framer {
     }
 
     pub(super) fn push(&mut self, bytes: &[u8], on: &mut impl FnMut(Event<'_>)) {
+        let mask = self.mask;
         match self.framing {
             Framing::Silence => self.keep(bytes, on),
-            Framing::Tolerant | Framing::Lines | Framing::EndByte(_) => self.lines(bytes, on),
+            Framing::Tolerant => {
+                let ends = |byte| matches!(byte, CR | LF | STX | ETX);
+                self.lines(bytes, |bytes| line_end(bytes, mask, ends), on);
+            }
+            Framing::Lines => {
+                let ends = |byte| matches!(byte, CR | LF);
+                self.lines(bytes, |bytes| line_end(bytes, mask, ends), on);
+            }
+            Framing::EndByte(end) => {
+                let ends = |byte: &u8| byte & mask == end;
+                let find = |bytes: &[u8]| bytes.iter().position(ends).map(|at| at..at + 1);
+                self.lines(bytes, find, on);
+            }
             Framing::Enclosed { .. } | Framing::Fixed { .. } => {
                 for &byte in bytes {
                     self.step(byte, on);
@@ -208,26 +221,19 @@ impl Framer {
         }
     }
 
-    fn lines(&mut self, mut bytes: &[u8], on: &mut impl FnMut(Event<'_>)) {
-        while let Some(at) = self.find_end(bytes)
-            && let (last, [end, rest @ ..]) = bytes.split_at(at)
-        {
-            self.end_line(last, end & self.mask, on);
-            bytes = rest;
+    /// Takes lines, whose ends and beginnings `find` finds.
+    fn lines(
+        &mut self,
+        mut bytes: &[u8],
+        find: impl Fn(&[u8]) -> Option<Range<usize>>,
+        on: &mut impl FnMut(Event<'_>),
+    ) {
+        while let Some(end) = find(bytes) {
+            let byte = bytes[end.start] & self.mask;
+            self.end_line(&bytes[..end.start], byte, on);
+            bytes = &bytes[end.end..];
         }
         self.keep(bytes, on);
-    }
-
-    /// Returns where the next byte is that ends a line or begins one.
-    fn find_end(&self, bytes: &[u8]) -> Option<usize> {
-        let mask = self.mask;
-        match self.framing {
-            Framing::EndByte(end) => bytes.iter().position(|byte| byte & mask == end),
-            Framing::Tolerant => {
-                control::find(bytes, mask, |byte| matches!(byte, CR | LF | STX | ETX))
-            }
-            _ => control::find(bytes, mask, |byte| matches!(byte, CR | LF)),
-        }
     }
 
     /// Takes the last bytes of a line and the byte that ends it, or that begins another.
@@ -357,6 +363,17 @@ impl Framer {
     }
 }
 
+/// Returns where the next byte is that ends a line or begins one.
+///
+/// A line feed behind a carriage return would end another line, of nothing, and goes with it.
+#[inline]
+fn line_end(bytes: &[u8], mask: u8, ends: impl Fn(u8) -> bool) -> Option<Range<usize>> {
+    let at = octets::find_control(bytes, mask, ends)?;
+    let both = bytes[at..].starts_with(b"\r\n");
+    Some(at..at + 1 + usize::from(both))
+}
+
+#[inline]
 pub(super) const fn is_blank(byte: u8) -> bool {
     matches!(byte, b' ' | b'\t' | CR | LF)
 }

@@ -10,13 +10,13 @@
 //! what was rejected and say what may be wrong.
 
 mod check;
-mod control;
 mod decoded;
 mod decoder;
 mod doctor;
 mod figures;
 mod frame;
 pub mod line_settings;
+mod octets;
 mod parity;
 mod pattern;
 pub mod profile;

@@ -3,7 +3,7 @@
 use regex::bytes::{Captures, Regex, RegexBuilder};
 
 use super::figures::{Amount, Figures, Measured};
-use super::sense::{Sense, State, trim};
+use super::sense::{Notation, Sense, State, trim};
 use super::why::{Why, scrap};
 use super::words;
 use crate::decimal::Decimal;
@@ -75,12 +75,12 @@ impl Pattern {
     }
 
     /// Reads a frame; `None` when it does not match.
-    pub(super) fn read(&self, body: &[u8], sense: &Sense<'_>) -> Option<Result<Reading, Why>> {
+    pub(super) fn read(&self, body: &[u8], sense: &Sense) -> Option<Result<Reading, Why>> {
         let captures = self.regex.captures(body)?;
         Some(self.reading(&Found(&captures), sense))
     }
 
-    fn reading(&self, found: &Found<'_, '_>, sense: &Sense<'_>) -> Result<Reading, Why> {
+    fn reading(&self, found: &Found<'_, '_>, sense: &Sense) -> Result<Reading, Why> {
         let mut motion = Motion::Unknown;
         let mut kind = None;
         for word in self.states.iter().filter_map(|&group| found.text(group)) {
@@ -92,13 +92,13 @@ impl Pattern {
             }
         }
         let decimals = found.text(self.decimals).map(count).transpose()?;
-        let sense = Sense {
-            decimals: decimals.or(sense.decimals),
-            ..*sense
+        let notation = Notation {
+            decimals: decimals.or(sense.notation.decimals),
+            ..sense.notation
         };
         let tare = found
             .text(self.tare)
-            .map(|tare| sense.number(tare, false))
+            .map(|tare| notation.number(tare, false))
             .transpose()?;
         let Some(weight) = found.text(self.weight) else {
             return Err(match tare {
@@ -119,19 +119,15 @@ impl Pattern {
         let has_unit = unit.or(sense.unit).is_some();
         let amount = match ounces {
             Some(ounces) => {
-                let whole = Sense {
-                    decimals: None,
-                    ..sense
-                };
-                let pounds = whole.number(weight, true)?;
-                let ounces = sense.number(ounces, true)?;
+                let pounds = notation.whole().number(weight, true)?;
+                let ounces = notation.number(ounces, true)?;
                 let minus = negative || weight.starts_with(b"-");
                 let pounds = if negative { negate(pounds)? } else { pounds };
                 let ounces = if minus { negate(ounces)? } else { ounces };
                 Amount::PoundsOunces(pounds, ounces)
             }
             None => {
-                let number = sense.number(weight, has_unit)?;
+                let number = notation.number(weight, has_unit)?;
                 Amount::Number(if negative { negate(number)? } else { number })
             }
         };
@@ -150,7 +146,7 @@ impl Pattern {
             kind,
             motion,
         }
-        .reading(&sense)
+        .reading(sense)
     }
 }
 

@@ -40,7 +40,7 @@ struct Line {
     motion: Option<Motion>,
 }
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Reading, Why> {
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let mut line = Line::default();
     let mut label: Option<Label> = None;
     let mut labels = 0_u32;
@@ -104,7 +104,7 @@ impl Line {
         Ok(())
     }
 
-    fn reading(self, sense: &Sense<'_>) -> Result<Reading, Why> {
+    fn reading(self, sense: &Sense) -> Result<Reading, Why> {
         let Some((weight, kind)) = self.weight else {
             return Err(match self.tare {
                 Some(_) => Why::TareOnly,
@@ -129,11 +129,7 @@ impl Line {
 }
 
 /// Reads the number that begins `text`, and the unit behind it.
-fn number<'t>(
-    text: &'t [u8],
-    digits: usize,
-    sense: &Sense<'_>,
-) -> Result<(Measured, &'t [u8]), Why> {
+fn number<'t>(text: &'t [u8], digits: usize, sense: &Sense) -> Result<(Measured, &'t [u8]), Why> {
     let (digits, rest) = text.split_at(digits);
     // A comma behind a number separates it from what follows.
     let (digits, rest) = match digits {

@@ -8,7 +8,7 @@ use crate::scale::figures::Figures;
 use crate::scale::sense::{Sense, trim};
 use crate::scale::why::Why;
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Reading, Why> {
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let text = trim(body);
     match text {
         [letter @ (b'I' | b'N' | b'S'), rest @ ..]

@@ -8,7 +8,7 @@ use crate::scale::sense::Sense;
 use crate::scale::why::Why;
 use crate::scale::words;
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Reading, Why> {
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let Some([number @ .., letter, b' ']) = body.strip_prefix(b":W") else {
         return Err(Why::Unrecognised);
     };

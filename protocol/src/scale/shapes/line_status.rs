@@ -11,7 +11,7 @@ use crate::scale::sense::{Sense, trim};
 use crate::scale::why::Why;
 use crate::scale::words;
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Reading, Why> {
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let at = body
         .iter()
         .position(|&byte| byte == b'\r')

@@ -110,7 +110,8 @@ impl Shape {
     }
 
     /// Reads the body of a frame; `field` counts from 1 and matters to [`Shape::Numbers`] alone.
-    pub(super) fn read(self, body: &[u8], field: u8, sense: &Sense<'_>) -> Result<Reading, Why> {
+    #[inline]
+    pub(super) fn read(self, body: &[u8], field: u8, sense: &Sense) -> Result<Reading, Why> {
         match self {
             Self::Number => number::read(body, sense),
             Self::Labelled => labelled::read(body, sense),

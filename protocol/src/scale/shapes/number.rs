@@ -6,7 +6,8 @@ use crate::scale::sense::Sense;
 use crate::scale::why::Why;
 use crate::scale::words;
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Reading, Why> {
+#[inline]
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     match sense.measured(body) {
         Ok(weight) => Figures::of(weight, Motion::Unknown).reading(sense),
         Err(Why::Unrecognised) => words::no_weight(body)

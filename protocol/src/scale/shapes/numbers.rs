@@ -10,10 +10,10 @@ use crate::scale::words;
 /// Most numbers that are looked at.
 const MOST: usize = 16;
 
-pub(super) fn read(body: &[u8], field: u8, sense: &Sense<'_>) -> Result<Reading, Why> {
+pub(super) fn read(body: &[u8], field: u8, sense: &Sense) -> Result<Reading, Why> {
     let wanted = usize::from(field).saturating_sub(1);
     let mut reading = None;
-    for (at, part) in parts(body, sense.mark).enumerate() {
+    for (at, part) in parts(body, sense.notation.mark).enumerate() {
         if at == wanted {
             reading = Some(match sense.measured(part) {
                 Ok(weight) => Figures::of(weight, Motion::Unknown).reading(sense),

@@ -16,7 +16,7 @@ use crate::scale::why::{Why, scrap};
 
 const FIELD: usize = 6;
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Reading, Why> {
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let [point, state, unit, fields @ ..] = body else {
         return Err(Why::Unrecognised);
     };
@@ -35,7 +35,7 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Reading, Why> {
         }));
     }
     let silent = point & 0x18 == 0;
-    let decimals = match (silent, sense.decimals) {
+    let decimals = match (silent, sense.notation.decimals) {
         (false, _) => i8::try_from(point & 0x07).map_or(0, |code| code - 2),
         (true, Some(decimals)) => i8::try_from(decimals).unwrap_or(i8::MAX),
         (true, None) => return Err(Why::NoPoint),

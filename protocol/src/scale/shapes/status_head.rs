@@ -5,11 +5,13 @@
 
 use crate::reading::{Motion, NoWeight, Reading};
 use crate::scale::figures::Figures;
-use crate::scale::sense::{Kind, Sense, State, trim};
+use crate::scale::sense::{Kind, Sense, State, trim_start};
 use crate::scale::why::Why;
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Reading, Why> {
-    let (head, rest) = split_head(trim(body)).ok_or(Why::Unrecognised)?;
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
+    let Some((head, rest)) = split_head(trim_start(body)) else {
+        return Err(Why::Unrecognised);
+    };
     let motion = match head {
         b"ST" => Motion::Stable,
         b"US" => Motion::Moving,

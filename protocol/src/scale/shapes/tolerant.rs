@@ -2,6 +2,7 @@
 
 use super::{labelled, letter_fill, lettered, number, numbers, status_bytes, status_head};
 use crate::reading::{NoWeight, Reading};
+use crate::scale::octets;
 use crate::scale::sense::{Sense, trim};
 use crate::scale::why::Why;
 use crate::scale::words;
@@ -10,12 +11,8 @@ use crate::scale::words;
 ///
 /// # Errors
 /// The first reason that is more than "not my shape"; [`Why::Unrecognised`] when there is none.
-pub(in crate::scale) fn read(
-    body: &[u8],
-    after_stx: bool,
-    sense: &Sense<'_>,
-) -> Result<Reading, Why> {
-    if body.iter().any(|byte| !matches!(byte, b' '..=b'~' | b'\t')) {
+pub(in crate::scale) fn read(body: &[u8], after_stx: bool, sense: &Sense) -> Result<Reading, Why> {
+    if !octets::only_text(body) {
         return Err(Why::NotText);
     }
     if after_stx {
@@ -27,7 +24,7 @@ pub(in crate::scale) fn read(
     }
 }
 
-fn read_line(body: &[u8], sense: &Sense<'_>) -> Result<Reading, Why> {
+fn read_line(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let line = trim(body);
     let number = number::read(line, sense);
     match number {
@@ -57,7 +54,7 @@ fn one_comma(line: &[u8]) -> bool {
 }
 
 /// Only a profile tells that the numbers of such a frame are stable.
-fn letters(body: &[u8], sense: &Sense<'_>) -> Option<Result<Reading, Why>> {
+fn letters(body: &[u8], sense: &Sense) -> Option<Result<Reading, Why>> {
     match letter_fill::read(body, sense) {
         Ok(Reading::NoWeight(state)) => Some(Ok(Reading::NoWeight(state))),
         Ok(Reading::Weight(_)) | Err(_) => None,

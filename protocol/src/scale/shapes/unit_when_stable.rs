@@ -9,7 +9,7 @@ use crate::scale::sense::Sense;
 use crate::scale::why::Why;
 use crate::scale::words;
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Reading, Why> {
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let weight = match sense.measured(body) {
         Ok(weight) => weight,
         Err(why) => return words::no_weight(body).map(Reading::NoWeight).ok_or(why),
