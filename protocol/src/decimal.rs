@@ -30,6 +30,7 @@ pub enum ParseDecimalError {
 
 /// Most digits of a [`Decimal`]: what an `i64` always holds.
 pub const MAX_DIGITS: u8 = 18;
+const MOST: usize = MAX_DIGITS as usize;
 
 impl Decimal {
     /// Makes `mantissa × 10^-scale`; `None` beyond [`MAX_DIGITS`] decimals.
@@ -101,28 +102,35 @@ impl Decimal {
     /// One pass, for the many lines of a scale; `None` where there is no number, where it has
     /// more than 18 places (padding included), and where another mark follows it.
     #[must_use]
+    #[inline]
     pub fn leading(bytes: &[u8]) -> Option<(Self, &[u8])> {
-        let mut mantissa: i64 = 0;
-        let mut digits: u8 = 0;
-        let mut decimals: u8 = 0;
-        let mut marked = false;
-        let mut length = 0;
-        for &byte in bytes {
-            match byte {
-                b'0'..=b'9' if digits < MAX_DIGITS => {
-                    mantissa = mantissa * 10 + i64::from(byte - b'0');
-                    digits += 1;
-                    decimals += u8::from(marked);
-                }
-                b'.' if !marked => marked = true,
-                b'0'..=b'9' | b'.' | b',' => return None,
-                _ => break,
+        let (whole, behind) = digits(0, bytes);
+        let places = bytes.len() - behind.len();
+        let (mantissa, rest, decimals) = match behind {
+            [b'.', fraction @ ..] => {
+                let (mantissa, rest) = digits(whole, fraction);
+                (mantissa, rest, fraction.len() - rest.len())
             }
-            length += 1;
+            _ => (whole, behind, 0),
+        };
+        if matches!(rest.first(), Some(b'.' | b',')) {
+            return None;
         }
-        let scale = decimals;
-        (0 < digits).then(|| (Self { mantissa, scale }, &bytes[length..]))
+        let scale = u8::try_from(decimals).ok()?;
+        matches!(places + decimals, 1..=MOST).then_some((Self { mantissa, scale }, rest))
     }
+}
+
+/// Appends the digits that `text` begins with to a number; too many of them wrap around.
+#[inline]
+fn digits(mut number: i64, mut text: &[u8]) -> (i64, &[u8]) {
+    while let [digit @ b'0'..=b'9', rest @ ..] = text {
+        number = number
+            .wrapping_mul(10)
+            .wrapping_add(i64::from(digit - b'0'));
+        text = rest;
+    }
+    (number, text)
 }
 
 impl FromStr for Decimal {

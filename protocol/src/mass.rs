@@ -246,13 +246,17 @@ impl MassUnit {
 
     /// Returns the unit that a word on a scale's line or in a file stands for, in any case of letters.
     #[must_use]
+    #[inline]
     pub fn from_word(word: &[u8]) -> Option<Self> {
-        // The two that nearly every line has; the table below would find them too.
+        // The two that nearly every line has; the table would find them too.
         match word {
-            b"g" => return Some(Self::Gram),
-            b"kg" => return Some(Self::Kilogram),
-            _ => {}
+            b"g" => Some(Self::Gram),
+            b"kg" => Some(Self::Kilogram),
+            word => Self::from_any_word(word),
         }
+    }
+
+    fn from_any_word(word: &[u8]) -> Option<Self> {
         let mut lower = [0_u8; 8];
         let lower = lower.get_mut(..word.len())?;
         lower.copy_from_slice(word);
@@ -274,17 +278,50 @@ impl MassUnit {
     ///
     /// `None` beyond [`Mass::LIMIT`] either way.
     #[must_use]
+    #[inline]
     pub fn mass(self, number: Decimal) -> Option<Mass> {
-        let (micrograms, per) = self.micrograms();
-        // Metric digits down to the microgram need no rounding and no wide division.
-        let tens = 10_i64.pow(u32::from(number.scale()));
-        if per == 1 && micrograms % tens == 0 {
-            let mass = number.mantissa().checked_mul(micrograms / tens)?;
-            return Some(Mass(mass)).filter(|mass| mass.abs() <= Mass::LIMIT);
+        let mass = match self.exact_step(number.scale()) {
+            Some(step) => number.mantissa().checked_mul(step).map(Mass),
+            None => self.rounded(number),
+        };
+        mass.filter(|mass| mass.abs() <= Mass::LIMIT)
+    }
+
+    /// Returns the last of so many decimals where it is whole micrograms of a metric unit.
+    ///
+    /// A table, so that the lines of most scales need no division.
+    const fn exact_step(self, decimals: u8) -> Option<i64> {
+        const STEPS: [i64; 10] = [
+            1_000_000_000,
+            100_000_000,
+            10_000_000,
+            1_000_000,
+            100_000,
+            10_000,
+            1_000,
+            100,
+            10,
+            1,
+        ];
+        let above = match self {
+            Self::Kilogram => 0,
+            Self::Gram => 3,
+            Self::Milligram => 6,
+            Self::Ounce | Self::Pound | Self::TroyOunce | Self::Carat | Self::Grain => return None,
+        };
+        let at = above + decimals as usize;
+        if at < STEPS.len() {
+            Some(STEPS[at])
+        } else {
+            None
         }
+    }
+
+    fn rounded(self, number: Decimal) -> Option<Mass> {
+        let (micrograms, per) = self.micrograms();
         let numerator = i128::from(number.mantissa()) * i128::from(micrograms);
         let denominator = i128::from(per) * 10_i128.pow(u32::from(number.scale()));
-        Mass::from_ratio(numerator, denominator).filter(|mass| mass.abs() <= Mass::LIMIT)
+        Mass::from_ratio(numerator, denominator)
     }
 }
 
@@ -337,6 +374,8 @@ impl FromStr for Mass {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
 
     #[track_caller]
@@ -405,5 +444,18 @@ mod tests {
             Mass::from_milligrams(-251).rounded_to(division),
             Mass::from_milligrams(-300)
         );
+    }
+
+    proptest! {
+        #[test]
+        fn a_step_from_the_table_is_what_the_fraction_gives(
+            mantissa in any::<i64>(), digits in 0_u32..19, scale in 0_u8..=18,
+        ) {
+            let number = Decimal::new(mantissa / 10_i64.pow(digits), scale).unwrap();
+            for unit in MassUnit::ALL {
+                let expect = unit.rounded(number).filter(|mass| mass.abs() <= Mass::LIMIT);
+                prop_assert_eq!(unit.mass(number), expect);
+            }
+        }
     }
 }

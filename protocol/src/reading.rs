@@ -51,24 +51,11 @@ pub enum Sent {
 impl Sent {
     /// Returns the mass that was sent, rounded once; `None` when it is absurdly large.
     #[must_use]
+    #[inline]
     pub fn mass(self) -> Option<Mass> {
         match self {
             Self::Single(number, unit) => unit.mass(number),
-            Self::PoundsOunces(pounds, ounces) => {
-                // One rounding for the sum: both parts over one denominator. 1 lb = 16 oz.
-                let (micrograms, per) = MassUnit::Ounce.micrograms();
-                let tens = |scale: u8| 10_i128.pow(u32::from(scale));
-                let scale = pounds.scale().max(ounces.scale());
-                let whole = |number: Decimal| {
-                    i128::from(number.mantissa()).checked_mul(tens(scale - number.scale()))
-                };
-                let ounces = whole(pounds)?
-                    .checked_mul(16)?
-                    .checked_add(whole(ounces)?)?;
-                let numerator = ounces.checked_mul(i128::from(micrograms))?;
-                Mass::from_ratio(numerator, i128::from(per) * tens(scale))
-                    .filter(|mass| mass.abs() <= Mass::LIMIT)
-            }
+            Self::PoundsOunces(pounds, ounces) => pounds_and_ounces(pounds, ounces),
         }
     }
 
@@ -81,6 +68,21 @@ impl Sent {
         };
         unit.mass(Decimal::new(1, number.scale())?)
     }
+}
+
+fn pounds_and_ounces(pounds: Decimal, ounces: Decimal) -> Option<Mass> {
+    // One rounding for the sum: both parts over one denominator. 1 lb = 16 oz.
+    let (micrograms, per) = MassUnit::Ounce.micrograms();
+    let tens = |scale: u8| 10_i128.pow(u32::from(scale));
+    let scale = pounds.scale().max(ounces.scale());
+    let whole =
+        |number: Decimal| i128::from(number.mantissa()).checked_mul(tens(scale - number.scale()));
+    let ounces = whole(pounds)?
+        .checked_mul(16)?
+        .checked_add(whole(ounces)?)?;
+    let numerator = ounces.checked_mul(i128::from(micrograms))?;
+    Mass::from_ratio(numerator, i128::from(per) * tens(scale))
+        .filter(|mass| mass.abs() <= Mass::LIMIT)
 }
 
 /// What a scale says about its own stability.

@@ -1,13 +1,14 @@
 //! Bytes in, readings out.
 
+use std::ops::Range;
+
 use super::check::Check;
 use super::decoded::{Decoded, Raw, Rejected};
-use super::frame::{Event, Frame, Framer, Framing};
+use super::frame::{Event, Framer, Framing};
 use super::parity::SevenBits;
 use super::pattern::Pattern;
 use super::profile::{DataBits, Layout, Overload, Profile, Reports};
-use super::said::Said;
-use super::sense::{Kind, Mark, Sense, State, Words, trim};
+use super::sense::{Notation, Sense, State, trim};
 use super::shapes::{self, Shape};
 use super::why::Why;
 use crate::mass::{Mass, MassUnit};
@@ -28,14 +29,16 @@ pub struct Decoder {
 
 #[derive(Clone, Debug)]
 struct Reader {
-    form: Form,
     seven_bits: Option<SevenBits>,
+    meaning: Meaning,
+}
+
+/// What the text of a frame means.
+#[derive(Clone, Debug)]
+struct Meaning {
+    form: Form,
     check: Option<Check>,
-    mark: Option<Mark>,
-    decimals: Option<u8>,
-    unit: Option<MassUnit>,
-    kind: Option<Kind>,
-    words: Words,
+    sense: Sense,
     zero: Option<ZeroWatch>,
 }
 
@@ -60,15 +63,16 @@ impl Decoder {
         Self {
             framer: Framer::new(Framing::Tolerant, 0xff),
             reader: Reader {
-                form: Form::Tolerant,
                 seven_bits: None,
-                check: None,
-                mark: None,
-                decimals: None,
-                unit,
-                kind: None,
-                words: Words::default(),
-                zero: None,
+                meaning: Meaning {
+                    form: Form::Tolerant,
+                    check: None,
+                    sense: Sense {
+                        unit,
+                        ..Sense::default()
+                    },
+                    zero: None,
+                },
             },
             streams: true,
         }
@@ -97,15 +101,21 @@ impl Decoder {
         Self {
             framer: Framer::new(settings.framing(), mask),
             reader: Reader {
-                form,
                 seven_bits: seven.map(|serial| SevenBits::new(serial.parity)),
-                check: settings.check,
-                mark: settings.mark,
-                decimals: settings.decimals,
-                unit: settings.unit,
-                kind: settings.weight,
-                words: settings.states.words(),
-                zero,
+                meaning: Meaning {
+                    form,
+                    check: settings.check,
+                    sense: Sense {
+                        notation: Notation {
+                            mark: settings.mark,
+                            decimals: settings.decimals,
+                        },
+                        unit: settings.unit,
+                        kind: settings.weight,
+                        words: settings.states.words(),
+                    },
+                    zero,
+                },
             },
             streams: settings.reports == Reports::Stream && settings.poll.is_none(),
         }
@@ -114,7 +124,7 @@ impl Decoder {
     /// Says the unit of numbers that have none, in place of the profile's.
     #[must_use]
     pub const fn told(mut self, unit: MassUnit) -> Self {
-        self.reader.unit = Some(unit);
+        self.reader.meaning.sense.unit = Some(unit);
         self
     }
 
@@ -141,75 +151,60 @@ impl Decoder {
         if let Some(seven_bits) = &mut self.reader.seven_bits {
             seven_bits.reset();
         }
-        if let Some(zero) = &mut self.reader.zero {
+        if let Some(zero) = &mut self.reader.meaning.zero {
             zero.last = Mass::ZERO;
         }
     }
 }
 
 impl Reader {
+    #[inline]
     fn take(&mut self, event: Event<'_>) -> Decoded {
-        match event {
-            Event::Broken(bytes, why) => rejected(bytes, why),
-            Event::Whole(frame) => {
-                let Frame {
-                    whole,
-                    body,
-                    after_stx,
-                } = frame;
-                match self.read(whole, body, after_stx) {
-                    Ok(reading) => Decoded::Reading(reading),
-                    Err(why) => rejected(whole, why),
-                }
-            }
+        let frame = match event {
+            Event::Whole(frame) => frame,
+            Event::Broken(bytes, why) => return rejected(bytes, why),
+        };
+        let whole = match &mut self.seven_bits {
+            None => frame.whole,
+            Some(seven_bits) => match seven_bits.strip(frame.whole) {
+                Ok(stripped) => stripped,
+                Err(why) => return rejected(frame.whole, why),
+            },
+        };
+        match self.meaning.read(whole, frame.body, frame.after_stx) {
+            Ok(reading) => Decoded::Reading(reading),
+            Err(why) => rejected(whole, why),
         }
     }
+}
 
-    fn read(
-        &mut self,
-        whole: &mut [u8],
-        body: std::ops::Range<usize>,
-        after_stx: bool,
-    ) -> Result<Reading, Why> {
-        if let Some(seven_bits) = &mut self.seven_bits {
-            seven_bits.strip(whole)?;
-        }
+impl Meaning {
+    fn read(&mut self, whole: &[u8], body: Range<usize>, after_stx: bool) -> Result<Reading, Why> {
         let end = match self.check {
             Some(check) => check.verify(whole)?.min(body.end),
             None => body.end,
         };
-        let body = whole.get(body.start..end).ok_or(Why::Torn)?;
-        let sense = Sense {
-            mark: self.mark,
-            decimals: self.decimals,
-            unit: self.unit,
-            kind: self.kind,
-            words: &self.words,
+        let Some(body) = whole.get(body.start..end) else {
+            return Err(Why::Torn);
         };
-        let said = match self.words.is_empty() {
+        let word = match self.sense.words.is_empty() {
             true => None,
-            false => self.words.find(trim(body)),
+            false => self.sense.words.find(trim(body)),
         };
-        let said = match said {
-            Some(State::NoWeight(state)) => Ok(Said::NoWeight(state)),
+        let reading = match word {
+            Some(State::NoWeight(state)) => Ok(Reading::NoWeight(state)),
             Some(State::Motion(_) | State::Kind(_)) => Err(Why::word(trim(body))),
-            None => self.form.read(body, after_stx, &sense),
+            None => self.form.read(body, after_stx, &self.sense),
         };
-        match said? {
-            Said::NoWeight(state) => Ok(Reading::NoWeight(state)),
-            Said::Weight(figures) => {
-                let reading = figures.reading(&sense)?;
-                Ok(match &mut self.zero {
-                    Some(zero) => zero.judge(reading),
-                    None => reading,
-                })
-            }
+        match &mut self.zero {
+            Some(zero) => reading.map(|reading| zero.judge(reading)),
+            None => reading,
         }
     }
 }
 
 impl Form {
-    fn read(&self, body: &[u8], after_stx: bool, sense: &Sense<'_>) -> Result<Said, Why> {
+    fn read(&self, body: &[u8], after_stx: bool, sense: &Sense) -> Result<Reading, Why> {
         match self {
             Self::Tolerant => shapes::read_tolerant(body, after_stx, sense),
             Self::Shape(shape, field) => shape.read(body, *field, sense),
@@ -238,6 +233,7 @@ impl ZeroWatch {
     }
 }
 
+#[cold]
 fn rejected(bytes: &[u8], why: Why) -> Decoded {
     Decoded::Rejected(Rejected {
         raw: Raw::keep(bytes),

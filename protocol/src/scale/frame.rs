@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::decoded::Raw;
+use super::octets;
 use super::why::Why;
 
 pub(super) const STX: u8 = 0x02;
@@ -52,7 +53,7 @@ pub(super) enum Event<'a> {
 #[derive(Debug, PartialEq, Eq)]
 pub(super) struct Frame<'a> {
     /// All of it: what a check covers.
-    pub(super) whole: &'a mut [u8],
+    pub(super) whole: &'a [u8],
     /// Which part the scale's text is: without a control character at its start and end.
     pub(super) body: Range<usize>,
     /// Whether STX began it, where that had to be found out.
@@ -77,8 +78,7 @@ pub(super) struct Framer {
     framing: Framing,
     /// The bits that count for start and end bytes.
     mask: u8,
-    buffer: [u8; Raw::LIMIT],
-    length: usize,
+    held: Held,
     phase: Phase,
     /// STX began the line at hand.
     after_stx: bool,
@@ -90,13 +90,63 @@ pub(super) struct Framer {
     ends: bool,
 }
 
+/// The beginning of a frame whose end has not come yet.
+#[derive(Clone, Debug)]
+struct Held {
+    buffer: [u8; Raw::LIMIT],
+    length: usize,
+}
+
+impl Held {
+    const fn nothing() -> Self {
+        Self {
+            buffer: [0; Raw::LIMIT],
+            length: 0,
+        }
+    }
+
+    fn bytes(&self) -> &[u8] {
+        &self.buffer[..self.length]
+    }
+
+    const fn clear(&mut self) {
+        self.length = 0;
+    }
+
+    /// Holds more bytes, or as many as fit.
+    fn keep(&mut self, bytes: &[u8]) -> Result<(), Full> {
+        let room = &mut self.buffer[self.length..];
+        let fits = room.len().min(bytes.len());
+        room[..fits].copy_from_slice(&bytes[..fits]);
+        self.length += fits;
+        match fits == bytes.len() {
+            true => Ok(()),
+            false => Err(Full),
+        }
+    }
+
+    /// Returns all that is held with its last bytes behind it.
+    ///
+    /// A frame that came in one piece, as most do, is not held: it is read where it lies.
+    #[inline]
+    fn with<'a>(&'a mut self, last: &'a [u8]) -> Result<&'a [u8], Full> {
+        if self.length == 0 && last.len() <= Raw::LIMIT {
+            return Ok(last);
+        }
+        self.keep(last)?;
+        Ok(self.bytes())
+    }
+}
+
+/// More bytes than a frame has.
+struct Full;
+
 impl Framer {
     pub(super) fn new(framing: Framing, mask: u8) -> Self {
         let mut framer = Self {
             framing,
             mask,
-            buffer: [0; Raw::LIMIT],
-            length: 0,
+            held: Held::nothing(),
             phase: Phase::Inside,
             after_stx: false,
             check_may_follow: false,
@@ -109,7 +159,7 @@ impl Framer {
 
     /// Forgets what came; with `midway` the next bytes may begin inside a frame.
     pub(super) fn reset(&mut self, midway: bool) {
-        self.length = 0;
+        self.held.clear();
         self.phase = self.resting();
         self.after_stx = false;
         self.check_may_follow = false;
@@ -127,9 +177,22 @@ impl Framer {
     }
 
     pub(super) fn push(&mut self, bytes: &[u8], on: &mut impl FnMut(Event<'_>)) {
+        let mask = self.mask;
         match self.framing {
             Framing::Silence => self.keep(bytes, on),
-            Framing::Tolerant | Framing::Lines | Framing::EndByte(_) => self.lines(bytes, on),
+            Framing::Tolerant => {
+                let ends = |byte| matches!(byte, CR | LF | STX | ETX);
+                self.lines(bytes, |bytes| line_end(bytes, mask, ends), on);
+            }
+            Framing::Lines => {
+                let ends = |byte| matches!(byte, CR | LF);
+                self.lines(bytes, |bytes| line_end(bytes, mask, ends), on);
+            }
+            Framing::EndByte(end) => {
+                let ends = |byte: &u8| byte & mask == end;
+                let find = |bytes: &[u8]| bytes.iter().position(ends).map(|at| at..at + 1);
+                self.lines(bytes, find, on);
+            }
             Framing::Enclosed { .. } | Framing::Fixed { .. } => {
                 for &byte in bytes {
                     self.step(byte, on);
@@ -142,12 +205,12 @@ impl Framer {
     pub(super) fn flush(&mut self, on: &mut impl FnMut(Event<'_>)) {
         match self.framing {
             Framing::Silence => {
-                self.end_line(on);
+                self.end_line(b"", LF, on);
                 self.ends = false;
             }
             // Half a line before a stall is not a line without an end.
-            Framing::Tolerant if !self.ends && 0 < self.length => {
-                self.broken(Why::Unended, on);
+            Framing::Tolerant if !self.ends && !self.held.bytes().is_empty() => {
+                on(Event::Broken(self.held.bytes(), Why::Unended));
                 self.reset(true);
             }
             Framing::Tolerant
@@ -158,86 +221,76 @@ impl Framer {
         }
     }
 
-    fn lines(&mut self, mut bytes: &[u8], on: &mut impl FnMut(Event<'_>)) {
-        while let Some(at) = self.find_end(bytes) {
-            let (line, rest) = bytes.split_at(at);
-            self.keep(line, on);
-            match rest.split_first() {
-                Some((&end, rest)) => {
-                    self.control(end & self.mask, on);
-                    bytes = rest;
-                }
-                None => return,
-            }
+    /// Takes lines, whose ends and beginnings `find` finds.
+    fn lines(
+        &mut self,
+        mut bytes: &[u8],
+        find: impl Fn(&[u8]) -> Option<Range<usize>>,
+        on: &mut impl FnMut(Event<'_>),
+    ) {
+        while let Some(end) = find(bytes) {
+            let byte = bytes[end.start] & self.mask;
+            self.end_line(&bytes[..end.start], byte, on);
+            bytes = &bytes[end.end..];
         }
         self.keep(bytes, on);
     }
 
-    /// Returns where the next byte is that ends a line or begins one.
-    fn find_end(&self, bytes: &[u8]) -> Option<usize> {
-        let mask = self.mask;
-        match (&self.framing, mask) {
-            (&Framing::EndByte(end), _) => bytes.iter().position(|byte| byte & mask == end),
-            (Framing::Tolerant, 0xff) => {
-                let line = memchr::memchr3(CR, LF, STX, bytes);
-                // An end of text may stand before it: a fourth byte to look for.
-                let before = bytes.get(..line.unwrap_or(bytes.len())).unwrap_or(bytes);
-                memchr::memchr(ETX, before).or(line)
-            }
-            (Framing::Tolerant, _) => bytes
-                .iter()
-                .position(|byte| matches!(byte & mask, CR | LF | STX | ETX)),
-            (_, 0xff) => memchr::memchr2(CR, LF, bytes),
-            (_, _) => bytes.iter().position(|byte| matches!(byte & mask, CR | LF)),
-        }
-    }
-
-    fn control(&mut self, byte: u8, on: &mut impl FnMut(Event<'_>)) {
-        match byte {
-            STX if self.framing == Framing::Tolerant => {
-                let stray_check = self.check_may_follow && self.length == 1;
-                if 0 < self.length && !stray_check {
-                    self.broken(Why::Torn, on);
+    /// Takes the last bytes of a line and the byte that ends it, or that begins another.
+    fn end_line(&mut self, last: &[u8], end: u8, on: &mut impl FnMut(Event<'_>)) {
+        let line = match self.phase {
+            Phase::Skipping => b"",
+            _ => match self.held.with(last) {
+                Ok(line) => line,
+                Err(Full) => {
+                    on(Event::Broken(self.held.bytes(), Why::TooLong));
+                    b""
                 }
-                self.begin();
+            },
+        };
+        match (end, &self.framing) {
+            (STX, Framing::Tolerant) => {
+                let stray_check = self.check_may_follow && line.len() == 1;
+                if !line.is_empty() && !stray_check {
+                    on(Event::Broken(line, Why::Torn));
+                }
+                self.rest();
+                self.after_stx = true;
             }
-            ETX if self.framing == Framing::Tolerant && !self.after_stx => {
+            (ETX, Framing::Tolerant) if !self.after_stx => {
                 // Where a line feed begins a frame, a few status bytes stand between CR and
                 // ETX. What they say is lost without a profile; the weight's line was whole.
-                if self.ends && self.length <= 4 {
-                    self.length = 0;
-                } else if 0 < self.length {
-                    self.broken(Why::Torn, on);
+                let statuses = self.ends && line.len() <= 4;
+                if !line.is_empty() && !statuses {
+                    on(Event::Broken(line, Why::Torn));
                 }
-                self.end_line(on);
+                self.rest();
+                self.ends = true;
             }
-            _ => self.end_line(on),
+            _ => {
+                if !line.is_empty() {
+                    on(match self.midway {
+                        true => Event::Broken(line, Why::Torn),
+                        false => Event::Whole(Frame {
+                            whole: line,
+                            body: 0..line.len(),
+                            after_stx: self.after_stx,
+                        }),
+                    });
+                    self.check_may_follow = self.after_stx;
+                }
+                self.rest();
+                self.ends = true;
+            }
         }
     }
 
-    fn begin(&mut self) {
-        self.length = 0;
-        self.phase = Phase::Inside;
-        self.after_stx = true;
-        self.midway = false;
-    }
-
-    fn end_line(&mut self, on: &mut impl FnMut(Event<'_>)) {
-        let after_stx = self.after_stx;
-        if 0 < self.length {
-            if self.midway {
-                self.broken(Why::Torn, on);
-            } else {
-                let body = 0..self.length;
-                self.whole(body, on);
-            }
-            self.check_may_follow = after_stx;
-        }
-        self.length = 0;
+    /// Waits for a line from its beginning.
+    const fn rest(&mut self) {
+        self.held.clear();
         self.phase = Phase::Inside;
         self.after_stx = false;
         self.midway = false;
-        self.ends = true;
     }
 
     fn step(&mut self, byte: u8, on: &mut impl FnMut(Event<'_>)) {
@@ -253,13 +306,11 @@ impl Framer {
         };
         // The bytes behind the end byte may have any value, also that of a start byte.
         if starts && after.is_none() {
-            if self.buffer[..self.length]
-                .iter()
-                .any(|&byte| !is_blank(byte & self.mask))
-            {
-                self.broken(Why::Torn, on);
+            let held = self.held.bytes();
+            if held.iter().any(|&byte| !is_blank(byte & self.mask)) {
+                on(Event::Broken(held, Why::Torn));
             }
-            self.length = 0;
+            self.held.clear();
             self.phase = Phase::Inside;
             self.keep(&[byte], on);
             return;
@@ -275,27 +326,28 @@ impl Framer {
                 self.phase = Phase::After(after);
                 after == 0
             }
-            (&Framing::Fixed { length, .. }, Phase::Inside) => length <= self.length,
+            (&Framing::Fixed { length, .. }, Phase::Inside) => length <= self.held.length,
             (_, Phase::Inside) => false,
         };
         if done {
-            let body = self.body();
-            self.whole(body, on);
-            self.length = 0;
+            on(Event::Whole(Frame {
+                whole: self.held.bytes(),
+                body: self.body(),
+                after_stx: false,
+            }));
+            self.held.clear();
             self.phase = Phase::Seeking;
         }
     }
 
     fn body(&self) -> Range<usize> {
-        let control = self
-            .buffer
-            .first()
-            .is_some_and(|byte| (byte & self.mask) < 0x20);
+        let held = self.held.bytes();
+        let control = held.first().is_some_and(|byte| (byte & self.mask) < 0x20);
         let tail = match self.framing {
             Framing::Enclosed { after, .. } => 1 + usize::from(after),
             _ => 0,
         };
-        let end = self.length.saturating_sub(tail);
+        let end = held.len().saturating_sub(tail);
         usize::from(control).min(end)..end
     }
 
@@ -303,36 +355,25 @@ impl Framer {
         if self.phase == Phase::Skipping {
             return;
         }
-        let room = &mut self.buffer[self.length..];
-        match room.get_mut(..bytes.len()) {
-            Some(place) => {
-                place.copy_from_slice(bytes);
-                self.length += bytes.len();
-            }
-            None => {
-                let fits = room.len();
-                room.copy_from_slice(&bytes[..fits]);
-                self.length = Raw::LIMIT;
-                self.broken(Why::TooLong, on);
-                self.phase = Phase::Skipping;
-            }
+        if let Err(Full) = self.held.keep(bytes) {
+            on(Event::Broken(self.held.bytes(), Why::TooLong));
+            self.held.clear();
+            self.phase = Phase::Skipping;
         }
-    }
-
-    fn whole(&mut self, body: Range<usize>, on: &mut impl FnMut(Event<'_>)) {
-        on(Event::Whole(Frame {
-            whole: &mut self.buffer[..self.length],
-            body,
-            after_stx: self.after_stx,
-        }));
-    }
-
-    fn broken(&mut self, why: Why, on: &mut impl FnMut(Event<'_>)) {
-        on(Event::Broken(&self.buffer[..self.length], why));
-        self.length = 0;
     }
 }
 
+/// Returns where the next byte is that ends a line or begins one.
+///
+/// A line feed behind a carriage return would end another line, of nothing, and goes with it.
+#[inline]
+fn line_end(bytes: &[u8], mask: u8, ends: impl Fn(u8) -> bool) -> Option<Range<usize>> {
+    let at = octets::find_control(bytes, mask, ends)?;
+    let both = bytes[at..].starts_with(b"\r\n");
+    Some(at..at + 1 + usize::from(both))
+}
+
+#[inline]
 pub(super) const fn is_blank(byte: u8) -> bool {
     matches!(byte, b' ' | b'\t' | CR | LF)
 }

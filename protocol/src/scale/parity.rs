@@ -1,5 +1,6 @@
 //! Bit 7 as a parity bit.
 
+use super::decoded::Raw;
 use super::why::Why;
 
 /// What the count of set bits of a byte must be.
@@ -29,10 +30,11 @@ impl Parity {
 ///
 /// Some links strip the bit themselves and some cannot, so it is judged only where it is seen:
 /// in a frame that has bit 7 anywhere, and, once such a frame was right, in every later one.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct SevenBits {
     parity: Parity,
     arrives: bool,
+    stripped: [u8; Raw::LIMIT],
 }
 
 impl SevenBits {
@@ -40,6 +42,7 @@ impl SevenBits {
         Self {
             parity,
             arrives: false,
+            stripped: [0; Raw::LIMIT],
         }
     }
 
@@ -47,8 +50,8 @@ impl SevenBits {
         self.arrives = false;
     }
 
-    /// Verifies a frame and leaves its seven bits; a frame that does not fit is left as it came.
-    pub(super) fn strip(&mut self, frame: &mut [u8]) -> Result<(), Why> {
+    /// Verifies a frame and returns its seven bits.
+    pub(super) fn strip(&mut self, frame: &[u8]) -> Result<&[u8], Why> {
         let seen = frame.iter().any(|&byte| 0x7f < byte);
         if seen || self.arrives {
             if !frame.iter().all(|&byte| self.parity.fits(byte)) {
@@ -56,9 +59,10 @@ impl SevenBits {
             }
             self.arrives = self.parity != Parity::None;
         }
-        for byte in frame {
-            *byte &= 0x7f;
+        let stripped = self.stripped.get_mut(..frame.len()).ok_or(Why::TooLong)?;
+        for (seven, eight) in stripped.iter_mut().zip(frame) {
+            *seven = eight & 0x7f;
         }
-        Ok(())
+        Ok(stripped)
     }
 }

@@ -2,13 +2,13 @@
 
 use regex::bytes::{Captures, Regex, RegexBuilder};
 
-use super::said::{Amount, Figures, Measured, Said};
-use super::sense::{Sense, State, trim};
+use super::figures::{Amount, Figures, Measured};
+use super::sense::{Notation, Sense, State, trim};
 use super::why::{Why, scrap};
 use super::words;
 use crate::decimal::Decimal;
 use crate::mass::MassUnit;
-use crate::reading::Motion;
+use crate::reading::{Motion, Reading};
 
 /// Most bytes a compiled pattern may take, and as many for its cache.
 const SIZE_LIMIT: usize = 1 << 20;
@@ -75,30 +75,30 @@ impl Pattern {
     }
 
     /// Reads a frame; `None` when it does not match.
-    pub(super) fn read(&self, body: &[u8], sense: &Sense<'_>) -> Option<Result<Said, Why>> {
+    pub(super) fn read(&self, body: &[u8], sense: &Sense) -> Option<Result<Reading, Why>> {
         let captures = self.regex.captures(body)?;
-        Some(self.said(&Found(&captures), sense))
+        Some(self.reading(&Found(&captures), sense))
     }
 
-    fn said(&self, found: &Found<'_, '_>, sense: &Sense<'_>) -> Result<Said, Why> {
+    fn reading(&self, found: &Found<'_, '_>, sense: &Sense) -> Result<Reading, Why> {
         let mut motion = Motion::Unknown;
         let mut kind = None;
         for word in self.states.iter().filter_map(|&group| found.text(group)) {
             match sense.words.find(word) {
-                Some(State::NoWeight(state)) => return Ok(Said::NoWeight(state)),
+                Some(State::NoWeight(state)) => return Ok(Reading::NoWeight(state)),
                 Some(State::Motion(said)) => motion = said,
                 Some(State::Kind(said)) => kind = Some(said),
                 None => return Err(Why::word(word)),
             }
         }
         let decimals = found.text(self.decimals).map(count).transpose()?;
-        let sense = Sense {
-            decimals: decimals.or(sense.decimals),
-            ..*sense
+        let notation = Notation {
+            decimals: decimals.or(sense.notation.decimals),
+            ..sense.notation
         };
         let tare = found
             .text(self.tare)
-            .map(|tare| sense.number(tare, false))
+            .map(|tare| notation.number(tare, false))
             .transpose()?;
         let Some(weight) = found.text(self.weight) else {
             return Err(match tare {
@@ -113,25 +113,21 @@ impl Pattern {
             Some(other) => return Err(Why::word(other)),
         };
         if let Some(state) = words::no_weight(weight) {
-            return Ok(Said::NoWeight(state));
+            return Ok(Reading::NoWeight(state));
         }
         let ounces = found.text(self.ounces);
         let has_unit = unit.or(sense.unit).is_some();
         let amount = match ounces {
             Some(ounces) => {
-                let whole = Sense {
-                    decimals: None,
-                    ..sense
-                };
-                let pounds = whole.number(weight, true)?;
-                let ounces = sense.number(ounces, true)?;
+                let pounds = notation.whole().number(weight, true)?;
+                let ounces = notation.number(ounces, true)?;
                 let minus = negative || weight.starts_with(b"-");
                 let pounds = if negative { negate(pounds)? } else { pounds };
                 let ounces = if minus { negate(ounces)? } else { ounces };
                 Amount::PoundsOunces(pounds, ounces)
             }
             None => {
-                let number = sense.number(weight, has_unit)?;
+                let number = notation.number(weight, has_unit)?;
                 Amount::Number(if negative { negate(number)? } else { number })
             }
         };
@@ -144,12 +140,13 @@ impl Pattern {
             unit,
         });
         let weight = Measured { amount, unit };
-        Ok(Said::Weight(Figures {
+        Figures {
             weight,
             tare,
             kind,
             motion,
-        }))
+        }
+        .reading(sense)
     }
 }
 

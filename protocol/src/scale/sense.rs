@@ -2,8 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::figures::{Amount, Measured};
 use super::frame::is_blank;
-use super::said::{Amount, Measured};
+use super::octets;
 use super::why::{Why, scrap};
 use crate::decimal::{Decimal, ParseDecimalError};
 use crate::mass::MassUnit;
@@ -98,19 +99,34 @@ impl Words {
     }
 }
 
-/// All that was told about a scale's lines.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Sense<'a> {
+/// How numbers are written.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Notation {
     pub(super) mark: Option<Mark>,
+    /// How many decimals a number without a mark has.
     pub(super) decimals: Option<u8>,
-    pub(super) unit: Option<MassUnit>,
-    pub(super) kind: Option<Kind>,
-    pub(super) words: &'a Words,
 }
 
-impl Sense<'_> {
+/// All that was told about a scale's lines.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Sense {
+    pub(super) notation: Notation,
+    pub(super) unit: Option<MassUnit>,
+    pub(super) kind: Option<Kind>,
+    pub(super) words: Words,
+}
+
+impl Notation {
+    /// Returns how whole numbers are written, whatever decimals are implied elsewhere.
+    pub(super) const fn whole(self) -> Self {
+        Self {
+            decimals: None,
+            ..self
+        }
+    }
+
     /// Reads a number that fills `text`; blanks may stand around it and behind its sign.
-    pub(super) fn number(&self, text: &[u8], has_unit: bool) -> Result<Decimal, Why> {
+    pub(super) fn number(self, text: &[u8], has_unit: bool) -> Result<Decimal, Why> {
         let text = trim(text);
         let (negative, digits) = match text {
             [b'-', rest @ ..] => (true, trim_start(rest)),
@@ -141,13 +157,26 @@ impl Sense<'_> {
         };
         Decimal::new(mantissa, implied).ok_or(Why::TooLarge)
     }
+}
+
+impl Sense {
+    /// Reads a number that fills `text`, as [`Notation::number`] does.
+    pub(super) fn number(&self, text: &[u8], has_unit: bool) -> Result<Decimal, Why> {
+        self.notation.number(text, has_unit)
+    }
 
     /// Reads a number with its unit if it has one, or pounds and ounces.
+    #[inline]
     pub(super) fn measured(&self, text: &[u8]) -> Result<Measured, Why> {
         let text = trim(text);
-        if let Some(measured) = self.plain(text) {
-            return Ok(measured);
+        match self.plain(text) {
+            Some(measured) => Ok(measured),
+            None => self.unusual(text),
         }
+    }
+
+    /// Reads what is not plain: a told or judged mark, pounds and ounces, and all that is wrong.
+    fn unusual(&self, text: &[u8]) -> Result<Measured, Why> {
         let (digits, rest) = text.split_at(number_length(text));
         if digits.is_empty() {
             return Err(Why::Unrecognised);
@@ -167,8 +196,10 @@ impl Sense<'_> {
     }
 
     /// Reads what nearly every line has, a point and a unit behind it, in one pass.
+    // Has a single caller, which every shape takes in.
+    #[inline(always)]
     fn plain(&self, text: &[u8]) -> Option<Measured> {
-        if self.mark == Some(Mark::Comma) || self.decimals.is_some() {
+        if self.notation.mark == Some(Mark::Comma) || self.notation.decimals.is_some() {
             return None;
         }
         let (negative, digits) = match text {
@@ -210,11 +241,7 @@ impl Sense<'_> {
             return Err(Why::Unrecognised);
         }
         // The pounds are whole, whatever decimals a profile implies.
-        let whole = Self {
-            decimals: None,
-            ..*self
-        };
-        let pounds = whole.number(digits, true)?;
+        let pounds = self.notation.whole().number(digits, true)?;
         let ounces = self.number(ounces, true)?;
         let negative = trim(digits).starts_with(b"-");
         let ounces = if negative {
@@ -271,15 +298,30 @@ pub(super) fn number_length(text: &[u8]) -> usize {
     }
 }
 
+#[inline]
 pub(super) fn trim(text: &[u8]) -> &[u8] {
     let text = trim_start(text);
     let end = text.iter().rposition(|&byte| !is_blank(byte));
     &text[..end.map_or(0, |at| at + 1)]
 }
 
-fn trim_start(text: &[u8]) -> &[u8] {
-    let start = text.iter().position(|&byte| !is_blank(byte));
-    &text[start.unwrap_or(text.len())..]
+#[inline]
+pub(super) fn trim_start(text: &[u8]) -> &[u8] {
+    match text {
+        [blank, ..] if is_blank(*blank) => trim_blanks(text),
+        text => text,
+    }
+}
+
+fn trim_blanks(text: &[u8]) -> &[u8] {
+    // Padding, of which most lines have much, and then whatever else is blank.
+    let mut text = &text[octets::blanks(text)..];
+    while let [blank, rest @ ..] = text
+        && is_blank(*blank)
+    {
+        text = rest;
+    }
+    text
 }
 
 #[cfg(test)]
@@ -288,14 +330,7 @@ mod tests {
 
     #[track_caller]
     fn check(text: &str, has_unit: bool, expect: Option<&str>) {
-        let sense = Sense {
-            mark: None,
-            decimals: None,
-            unit: None,
-            kind: None,
-            words: &Words::default(),
-        };
-        let number = sense.number(text.as_bytes(), has_unit).ok();
+        let number = Sense::default().number(text.as_bytes(), has_unit).ok();
         assert_eq!(
             number.map(|number| number.to_string()),
             expect.map(str::to_owned),

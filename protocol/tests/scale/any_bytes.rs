@@ -102,6 +102,30 @@ proptest! {
         }
     }
 
+    // A line that comes in one piece is read where it lies, one that comes byte by byte is not;
+    // lines around the limit of their length come in each way too.
+    #[test]
+    fn a_line_in_place_is_read_as_one_that_came_in_pieces(
+        lines in vec((traffic(), 0_usize..280, prop_oneof![Just(b'\r'), Just(b'\n'), any::<u8>()]), 0..5),
+        noise in vec(any::<u8>(), 0..40),
+        sizes in vec(1_usize..300, 1..6),
+    ) {
+        let padded = lines.iter().flat_map(|(line, blanks, end)| [&vec![b' '; *blanks], line, &vec![*end]].map(Vec::clone));
+        let bytes = padded.chain([noise]).collect::<Vec<_>>().concat();
+        for decoder in DECODERS.iter() {
+            let in_place = decode(decoder.clone(), [bytes.as_slice()]);
+            let single = decode(decoder.clone(), bytes.chunks(1));
+            prop_assert_eq!(&single, &in_place);
+            let mut rest = bytes.as_slice();
+            let pieces = sizes.iter().cycle().map_while(|&size| {
+                let (piece, behind) = rest.split_at(size.min(rest.len()));
+                rest = behind;
+                (!piece.is_empty()).then_some(piece)
+            });
+            prop_assert_eq!(&decode(decoder.clone(), pieces), &in_place);
+        }
+    }
+
     #[test]
     fn silences_and_reopening_never_panic(parts in vec(traffic(), 0..4)) {
         for mut decoder in DECODERS.iter().cloned() {

@@ -5,8 +5,8 @@
 
 use crate::decimal::Decimal;
 use crate::mass::MassUnit;
-use crate::reading::Motion;
-use crate::scale::said::{Amount, Figures, Measured, Said};
+use crate::reading::{Motion, Reading};
+use crate::scale::figures::{Amount, Figures, Measured};
 use crate::scale::sense::{Kind, Sense, number_length, trim};
 use crate::scale::why::Why;
 use crate::scale::words;
@@ -40,7 +40,7 @@ struct Line {
     motion: Option<Motion>,
 }
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let mut line = Line::default();
     let mut label: Option<Label> = None;
     let mut labels = 0_u32;
@@ -60,7 +60,7 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
             return Err(Why::Unrecognised);
         }
         if let Some(state) = words::no_weight(word) {
-            return Ok(Said::NoWeight(state));
+            return Ok(Reading::NoWeight(state));
         }
         labels += 1;
         match words::motion(word) {
@@ -81,7 +81,7 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
     if !pending.is_empty() {
         return Err(Why::word(pending));
     }
-    line.said()
+    line.reading(sense)
 }
 
 impl Line {
@@ -104,7 +104,7 @@ impl Line {
         Ok(())
     }
 
-    fn said(self) -> Result<Said, Why> {
+    fn reading(self, sense: &Sense) -> Result<Reading, Why> {
         let Some((weight, kind)) = self.weight else {
             return Err(match self.tare {
                 Some(_) => Why::TareOnly,
@@ -118,21 +118,18 @@ impl Line {
             let numbers = [first].into_iter().chain(self.more).collect();
             return Err(Why::SeveralNumbers(numbers));
         }
-        Ok(Said::Weight(Figures {
+        Figures {
             weight,
             tare: self.tare,
             kind,
             motion: self.motion.unwrap_or(Motion::Unknown),
-        }))
+        }
+        .reading(sense)
     }
 }
 
 /// Reads the number that begins `text`, and the unit behind it.
-fn number<'t>(
-    text: &'t [u8],
-    digits: usize,
-    sense: &Sense<'_>,
-) -> Result<(Measured, &'t [u8]), Why> {
+fn number<'t>(text: &'t [u8], digits: usize, sense: &Sense) -> Result<(Measured, &'t [u8]), Why> {
     let (digits, rest) = text.split_at(digits);
     // A comma behind a number separates it from what follows.
     let (digits, rest) = match digits {

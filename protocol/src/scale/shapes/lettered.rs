@@ -2,13 +2,13 @@
 //!
 //! `S` is stable; from memory: `U` or `M` is moving.
 
-use crate::reading::Motion;
-use crate::scale::said::{Figures, Said};
+use crate::reading::{Motion, Reading};
+use crate::scale::figures::Figures;
 use crate::scale::sense::Sense;
 use crate::scale::why::Why;
 use crate::scale::words;
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let Some([number @ .., letter, b' ']) = body.strip_prefix(b":W") else {
         return Err(Why::Unrecognised);
     };
@@ -25,7 +25,7 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
         _ => return Err(Why::Unrecognised),
     };
     match sense.measured(number) {
-        Ok(weight) => Ok(Said::Weight(Figures::of(weight, motion))),
-        Err(why) => words::no_weight(digits).map(Said::NoWeight).ok_or(why),
+        Ok(weight) => Figures::of(weight, motion).reading(sense),
+        Err(why) => words::no_weight(digits).map(Reading::NoWeight).ok_or(why),
     }
 }

@@ -5,13 +5,13 @@
 //! an optional `S` and two or three bytes of which bits 4 and 5 are set; first byte, bit 0 moving,
 //! bits 2–3 memory faults; second byte, bit 0 under, 1 over, 2–3 faults.
 
-use crate::reading::{Motion, NoWeight};
-use crate::scale::said::{Figures, Said};
+use crate::reading::{Motion, NoWeight, Reading};
+use crate::scale::figures::Figures;
 use crate::scale::sense::{Sense, trim};
 use crate::scale::why::Why;
 use crate::scale::words;
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let at = body
         .iter()
         .position(|&byte| byte == b'\r')
@@ -34,14 +34,14 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
         (None, _) => None,
     };
     match state {
-        Some(state) => Ok(Said::NoWeight(state)),
+        Some(state) => Ok(Reading::NoWeight(state)),
         None => {
             let motion = if first & 0x01 != 0 {
                 Motion::Moving
             } else {
                 Motion::Stable
             };
-            Ok(Said::Weight(Figures::of(sense.measured(line)?, motion)))
+            Figures::of(sense.measured(line)?, motion).reading(sense)
         }
     }
 }

@@ -15,9 +15,9 @@ mod tolerant;
 mod unit_when_stable;
 
 use super::frame::{ETX, Framing, STX};
-use super::said::Said;
 use super::sense::Sense;
 use super::why::Why;
+use crate::reading::Reading;
 
 pub(super) use tolerant::read as read_tolerant;
 
@@ -110,7 +110,8 @@ impl Shape {
     }
 
     /// Reads the body of a frame; `field` counts from 1 and matters to [`Shape::Numbers`] alone.
-    pub(super) fn read(self, body: &[u8], field: u8, sense: &Sense<'_>) -> Result<Said, Why> {
+    #[inline]
+    pub(super) fn read(self, body: &[u8], field: u8, sense: &Sense) -> Result<Reading, Why> {
         match self {
             Self::Number => number::read(body, sense),
             Self::Labelled => labelled::read(body, sense),

@@ -1,8 +1,8 @@
 //! Several numbers on a line, of which one is the weight: `34.78,2.30`.
 
 use crate::decimal::Decimal;
-use crate::reading::Motion;
-use crate::scale::said::{Figures, Said};
+use crate::reading::{Motion, Reading};
+use crate::scale::figures::Figures;
 use crate::scale::sense::{Mark, Sense, trim};
 use crate::scale::why::Why;
 use crate::scale::words;
@@ -10,20 +10,20 @@ use crate::scale::words;
 /// Most numbers that are looked at.
 const MOST: usize = 16;
 
-pub(super) fn read(body: &[u8], field: u8, sense: &Sense<'_>) -> Result<Said, Why> {
+pub(super) fn read(body: &[u8], field: u8, sense: &Sense) -> Result<Reading, Why> {
     let wanted = usize::from(field).saturating_sub(1);
-    let mut said = None;
-    for (at, part) in parts(body, sense.mark).enumerate() {
+    let mut reading = None;
+    for (at, part) in parts(body, sense.notation.mark).enumerate() {
         if at == wanted {
-            said = Some(match sense.measured(part) {
-                Ok(weight) => Said::Weight(Figures::of(weight, Motion::Unknown)),
-                Err(why) => Said::NoWeight(words::no_weight(part).ok_or(why)?),
+            reading = Some(match sense.measured(part) {
+                Ok(weight) => Figures::of(weight, Motion::Unknown).reading(sense),
+                Err(why) => Ok(Reading::NoWeight(words::no_weight(part).ok_or(why)?)),
             });
         } else if sense.measured(part).is_err() && words::no_weight(part).is_none() {
             return Err(Why::Unrecognised);
         }
     }
-    said.ok_or(Why::Torn)
+    reading.unwrap_or(Err(Why::Torn))
 }
 
 /// Returns the numbers of a line that is nothing but several numbers.

@@ -9,14 +9,14 @@
 
 use crate::decimal::Decimal;
 use crate::mass::MassUnit;
-use crate::reading::{Motion, NoWeight};
-use crate::scale::said::{Amount, Figures, Measured, Said};
+use crate::reading::{Motion, NoWeight, Reading};
+use crate::scale::figures::{Amount, Figures, Measured};
 use crate::scale::sense::{Kind, Sense, trim};
 use crate::scale::why::{Why, scrap};
 
 const FIELD: usize = 6;
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let [point, state, unit, fields @ ..] = body else {
         return Err(Why::Unrecognised);
     };
@@ -28,14 +28,14 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
     let bit = |mask: u8| state & mask != 0;
     let negative = bit(0x02);
     if bit(0x04) {
-        return Ok(Said::NoWeight(if negative {
+        return Ok(Reading::NoWeight(if negative {
             NoWeight::Under
         } else {
             NoWeight::Over
         }));
     }
     let silent = point & 0x18 == 0;
-    let decimals = match (silent, sense.decimals) {
+    let decimals = match (silent, sense.notation.decimals) {
         (false, _) => i8::try_from(point & 0x07).map_or(0, |code| code - 2),
         (true, Some(decimals)) => i8::try_from(decimals).unwrap_or(i8::MAX),
         (true, None) => return Err(Why::NoPoint),
@@ -59,12 +59,13 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
     } else {
         Motion::Stable
     };
-    Ok(Said::Weight(Figures {
+    Figures {
         weight,
         tare,
         kind: Some(kind),
         motion,
-    }))
+    }
+    .reading(sense)
 }
 
 fn unit_of(byte: u8, kilograms: bool) -> Result<MassUnit, Why> {

@@ -3,19 +3,21 @@
 //! Heads `ST` stable, `US` moving, `OL` out of range. From memory: the second head is `GS`
 //! gross, `NT` net or `TR` tare and may be left out, and a minus beside `OL` means too little.
 
-use crate::reading::{Motion, NoWeight};
-use crate::scale::said::{Figures, Said};
-use crate::scale::sense::{Kind, Sense, State, trim};
+use crate::reading::{Motion, NoWeight, Reading};
+use crate::scale::figures::Figures;
+use crate::scale::sense::{Kind, Sense, State, trim_start};
 use crate::scale::why::Why;
 
-pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
-    let (head, rest) = split_head(trim(body)).ok_or(Why::Unrecognised)?;
+pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
+    let Some((head, rest)) = split_head(trim_start(body)) else {
+        return Err(Why::Unrecognised);
+    };
     let motion = match head {
         b"ST" => Motion::Stable,
         b"US" => Motion::Moving,
         b"OL" => {
             let under = rest.contains(&b'-');
-            return Ok(Said::NoWeight(if under {
+            return Ok(Reading::NoWeight(if under {
                 NoWeight::Under
             } else {
                 NoWeight::Over
@@ -23,7 +25,7 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
         }
         other => match sense.words.find(other) {
             Some(State::Motion(motion)) => motion,
-            Some(State::NoWeight(state)) => return Ok(Said::NoWeight(state)),
+            Some(State::NoWeight(state)) => return Ok(Reading::NoWeight(state)),
             Some(State::Kind(_)) | None => return Err(Why::word(other)),
         },
     };
@@ -38,10 +40,11 @@ pub(super) fn read(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
         None => (None, rest),
     };
     let weight = sense.measured(number)?;
-    Ok(Said::Weight(Figures {
+    Figures {
         kind,
         ..Figures::of(weight, motion)
-    }))
+    }
+    .reading(sense)
 }
 
 fn split_head(text: &[u8]) -> Option<(&[u8], &[u8])> {

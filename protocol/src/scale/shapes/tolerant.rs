@@ -1,8 +1,8 @@
 //! The reader of scales nobody described: it tries the shapes and never guesses.
 
 use super::{labelled, letter_fill, lettered, number, numbers, status_bytes, status_head};
-use crate::reading::NoWeight;
-use crate::scale::said::Said;
+use crate::reading::{NoWeight, Reading};
+use crate::scale::octets;
 use crate::scale::sense::{Sense, trim};
 use crate::scale::why::Why;
 use crate::scale::words;
@@ -11,8 +11,8 @@ use crate::scale::words;
 ///
 /// # Errors
 /// The first reason that is more than "not my shape"; [`Why::Unrecognised`] when there is none.
-pub(in crate::scale) fn read(body: &[u8], after_stx: bool, sense: &Sense<'_>) -> Result<Said, Why> {
-    if body.iter().any(|byte| !matches!(byte, b' '..=b'~' | b'\t')) {
+pub(in crate::scale) fn read(body: &[u8], after_stx: bool, sense: &Sense) -> Result<Reading, Why> {
+    if !octets::only_text(body) {
         return Err(Why::NotText);
     }
     if after_stx {
@@ -24,12 +24,12 @@ pub(in crate::scale) fn read(body: &[u8], after_stx: bool, sense: &Sense<'_>) ->
     }
 }
 
-fn read_line(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
+fn read_line(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let line = trim(body);
     let number = number::read(line, sense);
     match number {
         Err(Why::Unrecognised | Why::Comma(_)) => {}
-        said => return said,
+        read => return read,
     }
     if let Some(numbers) = numbers::list(line).filter(|_| !one_comma(line)) {
         return Err(Why::SeveralNumbers(numbers));
@@ -39,7 +39,7 @@ fn read_line(body: &[u8], sense: &Sense<'_>) -> Result<Said, Why> {
     }
     settled(status_head::read(line, sense))
         .or_else(|| settled(lettered::read(body, sense)))
-        .or_else(|| displayed(line).map(|state| Ok(Said::NoWeight(state))))
+        .or_else(|| displayed(line).map(|state| Ok(Reading::NoWeight(state))))
         .or_else(|| settled(labelled::read(line, sense)))
         .unwrap_or(Err(Why::Unrecognised))
 }
@@ -54,10 +54,10 @@ fn one_comma(line: &[u8]) -> bool {
 }
 
 /// Only a profile tells that the numbers of such a frame are stable.
-fn letters(body: &[u8], sense: &Sense<'_>) -> Option<Result<Said, Why>> {
+fn letters(body: &[u8], sense: &Sense) -> Option<Result<Reading, Why>> {
     match letter_fill::read(body, sense) {
-        Ok(Said::NoWeight(state)) => Some(Ok(Said::NoWeight(state))),
-        Ok(Said::Weight(_)) | Err(_) => None,
+        Ok(Reading::NoWeight(state)) => Some(Ok(Reading::NoWeight(state))),
+        Ok(Reading::Weight(_)) | Err(_) => None,
     }
 }
 
@@ -67,9 +67,9 @@ fn displayed(line: &[u8]) -> Option<NoWeight> {
 }
 
 /// Returns the answer of a shape unless it was "not mine".
-fn settled(said: Result<Said, Why>) -> Option<Result<Said, Why>> {
-    match said {
+fn settled(read: Result<Reading, Why>) -> Option<Result<Reading, Why>> {
+    match read {
         Err(Why::Unrecognised) => None,
-        said => Some(said),
+        read => Some(read),
     }
 }

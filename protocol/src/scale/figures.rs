@@ -4,14 +4,7 @@ use super::sense::{Kind, Sense};
 use super::why::Why;
 use crate::decimal::Decimal;
 use crate::mass::{Mass, MassUnit};
-use crate::reading::{Basis, Motion, NoWeight, Reading, Sent, Weighed};
-
-/// What a frame says.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Said {
-    Weight(Figures),
-    NoWeight(NoWeight),
-}
+use crate::reading::{Basis, Motion, Reading, Sent, Weighed};
 
 /// A weight and what the frame says about it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,6 +37,7 @@ impl Measured {
         }
     }
 
+    #[inline]
     fn sent(self, told: Option<MassUnit>) -> Result<Sent, Why> {
         match self.amount {
             Amount::PoundsOunces(pounds, ounces) => Ok(Sent::PoundsOunces(pounds, ounces)),
@@ -52,6 +46,10 @@ impl Measured {
                 None => Err(Why::MissingUnit(number)),
             },
         }
+    }
+
+    fn mass(self, told: Option<MassUnit>) -> Result<Mass, Why> {
+        self.sent(told)?.mass().ok_or(Why::TooLarge)
     }
 }
 
@@ -66,14 +64,15 @@ impl Figures {
     }
 
     /// Makes the reading: the unit on the wire counts before the one that was told.
-    pub(super) fn reading(self, sense: &Sense<'_>) -> Result<Reading, Why> {
+    // Where a shape calls it most of the figures are known, and are never put together.
+    #[inline(always)]
+    pub(super) fn reading(self, sense: &Sense) -> Result<Reading, Why> {
         let sent = self.weight.sent(sense.unit)?;
-        let mass = sent.mass().ok_or(Why::TooLarge)?;
+        let Some(mass) = sent.mass() else {
+            return Err(Why::TooLarge);
+        };
         let (gross, basis) = match (self.kind.or(sense.kind), self.tare) {
-            (Some(Kind::Net), Some(tare)) => {
-                let tare = tare.sent(sense.unit)?.mass().ok_or(Why::TooLarge)?;
-                (sum(mass, tare)?, Basis::Gross)
-            }
+            (Some(Kind::Net), Some(tare)) => (sum(mass, tare.mass(sense.unit)?)?, Basis::Gross),
             (Some(Kind::Net), None) => (mass, Basis::Relative),
             (Some(Kind::Gross) | None, _) => (mass, Basis::Gross),
         };
