@@ -54,6 +54,8 @@ pub(crate) enum Command {
     Check(commands::check::CheckArgs),
     /// Size a recipe for one jar
     Size(commands::size::SizeArgs),
+    /// Put a slip right without a scale
+    Rescue(commands::rescue::RescueArgs),
     /// List the scales
     Scales(commands::scales::ScalesArgs),
     /// Read the record of batches
@@ -83,6 +85,10 @@ pub(crate) enum Command {
     /// Say that the scale's own tare was pressed: the jar never moved
     #[command(before_help = "Examples:\n  tarehand tared")]
     Tared(BenchArgs),
+    /// Say that there is no more of what this step pours
+    RanOut(BenchArgs),
+    /// Say that what was poured last was another ingredient
+    WasOther(commands::say::WasOtherArgs),
     /// Write down a measured trail
     Trail(commands::say::TrailArgs),
     /// Write a remark into the record

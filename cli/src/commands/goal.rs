@@ -96,7 +96,7 @@ fn mass_of(text: &str) -> Mass {
     mass.expect("the flag was read as a mass")
 }
 
-fn volume_of(text: &str, measures: Measures) -> Result<Volume, Failure> {
+pub(crate) fn volume_of(text: &str, measures: Measures) -> Result<Volume, Failure> {
     let quantity: Quantity = text.parse().expect("the flag was read as a volume");
     let Measure::Volume(unit) = quantity.measure else {
         unreachable!("the flag was read as a volume")

@@ -10,6 +10,7 @@ pub(crate) mod man;
 pub(crate) mod mix;
 mod recipe;
 pub(crate) mod rehearse;
+pub(crate) mod rescue;
 pub(crate) mod say;
 pub(crate) mod scales;
 pub(crate) mod serve;
@@ -71,6 +72,7 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Watch(args) => watch::run(args, place, output).await,
         Command::Check(args) => check::run(args, place, output),
         Command::Size(args) => size::run(args, place, output),
+        Command::Rescue(args) => rescue::run(args, place, output),
         Command::Scales(args) => scales::run(args, place, output).await,
         Command::Log(args) => log::run(args, place, output).await,
         Command::Status(args) => status::run(args, place, output).await,
@@ -82,6 +84,8 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Skip(args) => say::run(CommandWord::Skip, args, place, output).await,
         Command::Tared(args) => say::run(CommandWord::Tared, args, place, output).await,
         Command::Answer(args) => say::answer(args, place, output).await,
+        Command::RanOut(args) => say::run(CommandWord::RanOut, args, place, output).await,
+        Command::WasOther(args) => say::was_other(args, place, output).await,
         Command::Trail(args) => say::trail(args, place, output).await,
         Command::Remark(args) => say::remark(args, place, output).await,
         Command::Abort(args) => abort::run(args, place, output).await,

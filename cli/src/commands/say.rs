@@ -46,6 +46,19 @@ impl FromStr for Reply {
     }
 }
 
+/// Says what was really poured last.
+///
+/// Name it by its key in the recipe or on the shelf. What was booked moves over, and the step it was booked for is
+/// open again.
+#[derive(Args, Debug)]
+#[command(before_help = "Examples:\n  tarehand was-other linen-white")]
+pub(crate) struct WasOtherArgs {
+    /// The ingredient it really was
+    ingredient: String,
+    #[command(flatten)]
+    bench: BenchArgs,
+}
+
 /// Writes down a measured trail.
 #[derive(Args, Debug)]
 #[command(
@@ -97,6 +110,19 @@ pub(crate) async fn answer(
         Reply::Word(word) => request.answer = Some(word),
         Reply::Option(option) => request.option = Some(option),
     }
+    say(request, &args.bench, place, output).await
+}
+
+/// Says what was really poured last.
+pub(crate) async fn was_other(
+    args: &WasOtherArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let request = CommandRequest {
+        ingredient: Some(args.ingredient.clone()),
+        ..command(CommandWord::WasOther)
+    };
     say(request, &args.bench, place, output).await
 }
 

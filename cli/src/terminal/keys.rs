@@ -23,6 +23,7 @@ pub(crate) const fn command(word: CommandWord) -> CommandRequest {
     CommandRequest {
         command: word,
         answer: None,
+        ingredient: None,
         option: None,
         seconds: None,
         text: None,

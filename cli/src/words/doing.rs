@@ -89,6 +89,14 @@ pub(crate) fn told(view: &View) -> Told {
             format!("Thin with {}", shown(ingredient)),
             Some(thinning(*by_g, *at_most_g, *wanted_s)),
         ),
+        Doing::TakeOut {
+            take_out_g,
+            taken_g,
+            ..
+        } => (
+            format!("Stir well, then take out {}", rough_grams(*take_out_g)),
+            Some(format!("{} are out", rough_grams(*taken_g))),
+        ),
         Doing::Note { text, .. } => (format!("Note: {}", shown(text)), None),
         Doing::JarGone => (
             "Set the jar back on the pan".to_owned(),
@@ -171,6 +179,7 @@ pub(crate) const fn step_of(doing: &Doing) -> Option<u32> {
         | Doing::Look { step, .. }
         | Doing::Trail { step, .. }
         | Doing::Thin { step, .. }
+        | Doing::TakeOut { step, .. }
         | Doing::Note { step, .. } => Some(*step),
         Doing::Nothing
         | Doing::ClearPan

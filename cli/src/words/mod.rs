@@ -3,6 +3,7 @@
 mod doing;
 mod moment;
 mod record;
+mod rescue;
 mod sized;
 mod table;
 
@@ -14,6 +15,7 @@ use tarehand_protocol::api::{BatchStateWord, VerdictWord, View, WeightState};
 pub(crate) use doing::{pours_unsaid, step_number, step_of, told};
 pub(crate) use moment::{day_and_time, time_of_day};
 pub(crate) use record::record;
+pub(crate) use rescue::rescue_page;
 pub(crate) use sized::{sized, sized_page};
 pub(crate) use table::{Column, table};
 

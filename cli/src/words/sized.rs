@@ -36,6 +36,7 @@ fn sized_step(step: &Step) -> SizedStep {
         | StepKind::Strain { .. }
         | StepKind::Look { .. }
         | StepKind::Trail { .. }
+        | StepKind::TakeOut { .. }
         | StepKind::Note { .. } => {}
     }
     sized
@@ -63,6 +64,7 @@ fn kind_and_text(kind: &StepKind) -> (&'static str, String) {
                 |most| format!("thin with {}, {most} at most", with.name),
             ),
         ),
+        StepKind::TakeOut { mass } => ("take-out", format!("take out {mass}")),
         StepKind::Note { text } => ("note", format!("note: {text}")),
     }
 }

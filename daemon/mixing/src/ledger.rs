@@ -6,7 +6,7 @@
 use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
-use crate::session::{Book, Cause, Entry, Seen};
+use crate::session::{Book, Cause, Entry, Seen, TaskId};
 
 /// Where mass can be.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -91,7 +91,38 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
                 Seen::Watched,
             ),
         },
+        Entry::WasOther {
+            from,
+            to,
+            mass,
+            new,
+        } => {
+            let key = |id: &TaskId| {
+                let new = new.as_ref().filter(|(extra, _)| extra.task == *id);
+                let ingredient = match new {
+                    Some((_, step)) => step.kind.ingredient(),
+                    None => book.task(*id).and_then(|task| book.pours(task)),
+                };
+                ingredient.map(|ingredient| ingredient.key.clone())
+            };
+            let moved = |key: String, mass| {
+                one(
+                    Vessel::Shelf(key.clone()),
+                    Substance::Ingredient(key),
+                    mass,
+                    Seen::Watched,
+                )
+            };
+            // What was booked goes back to its pack, and what it really was comes out of its own.
+            let back = key(from).map(|key| moved(key, Mass::ZERO - *mass));
+            let out = key(to).map(|key| moved(key, *mass));
+            match (back, out) {
+                (Some(back), Some(out)) => [back, out].concat(),
+                _ => Vec::new(),
+            }
+        }
         Entry::Opened { .. }
+        | Entry::RanOut { .. }
         | Entry::ScaleKnown { .. }
         | Entry::JarPlaced { .. }
         | Entry::Began { .. }

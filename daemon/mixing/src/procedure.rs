@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
 use crate::ratio::Ratio;
+use crate::shelf::Price;
 
 /// A recipe sized for one jar.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -18,8 +19,23 @@ pub struct Procedure {
     pub jar_ul: Option<u64>,
     /// The wanted trail, in seconds; 0 = leaves none.
     pub trail_s: Option<f64>,
+    /// How long the mix can be worked with once its parts have met, for mixes that harden.
+    #[serde(default)]
+    pub pot_life: Option<Duration>,
     /// What to do, in order.
     pub steps: Vec<Step>,
+    /// What the premixes are made of, those inside premixes too.
+    #[serde(default)]
+    pub premixes: Vec<Premix>,
+}
+
+/// What a premix is made of.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Premix {
+    /// Its key, as ingredients are named.
+    pub key: String,
+    /// Its ingredients and their exact shares, which sum to one.
+    pub parts: Vec<(Ingredient, Ratio)>,
 }
 
 /// One step of a [`Procedure`].
@@ -73,6 +89,11 @@ pub enum StepKind {
         /// The wanted trail in seconds; 0 = leaves none.
         wanted_s: Option<f64>,
     },
+    /// Take some of the well-stirred mix out of the jar.
+    TakeOut {
+        /// How much.
+        mass: Mass,
+    },
     /// Only a remark to read.
     Note {
         /// The remark.
@@ -92,6 +113,7 @@ impl StepKind {
             | Self::Strain { .. }
             | Self::Look { .. }
             | Self::Trail { .. }
+            | Self::TakeOut { .. }
             | Self::Note { .. } => None,
         }
     }
@@ -135,8 +157,27 @@ pub struct Ingredient {
     pub density_ug_per_ml: Option<u64>,
     /// What is on the shelf, where the shelf says it.
     pub stock: Option<Mass>,
+    /// What it costs, where the shelf says it.
+    #[serde(default)]
+    pub price: Option<Price>,
     /// Cautions to show, in the shelf's words.
     pub cautions: Vec<String>,
+}
+
+impl Ingredient {
+    /// Returns something that is known by its name alone.
+    #[must_use]
+    pub fn by_name(key: &str) -> Self {
+        Self {
+            key: key.to_owned(),
+            name: key.to_owned(),
+            origin: Origin::Name,
+            density_ug_per_ml: None,
+            stock: None,
+            price: None,
+            cautions: Vec::new(),
+        }
+    }
 }
 
 /// Where the name of an ingredient was found.

@@ -258,6 +258,10 @@ fn command(request: CommandRequest) -> Result<Command, Failure> {
             (None, Some(number)) => Answer::Option(number),
             (None, None) | (Some(_), Some(_)) => return Err(lacks("either `answer` or `option`")),
         }),
+        CommandWord::RanOut => Command::RanOut,
+        CommandWord::WasOther => {
+            Command::WasOther(request.ingredient.ok_or_else(|| lacks("`ingredient`"))?)
+        }
         CommandWord::Trail => Command::Trail(request.seconds.ok_or_else(|| lacks("`seconds`"))?),
         CommandWord::Remark => Command::Remark(request.text.ok_or_else(|| lacks("`text`"))?),
     })

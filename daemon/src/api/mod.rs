@@ -68,6 +68,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/batches/{mark}", get(batches::show))
         .route("/v1/recipes/check", post(recipes::check))
         .route("/v1/recipes/size", post(recipes::size))
+        .route("/v1/recipes/rescue", post(recipes::rescue))
         .fallback(async || {
             Failure::new(
                 "no-such-path",

@@ -29,6 +29,7 @@ use super::{batches, benches, recipes, scales, status};
         batches::show,
         recipes::check,
         recipes::size,
+        recipes::rescue,
     ),
     components(schemas(tarehand_protocol::api::View))
 )]

@@ -3,6 +3,7 @@
 use axum::Json;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use tarehand_mixing::rescue::FillError;
 use tarehand_mixing::session::Refusal;
 use tarehand_mixing::sizing::SizeError;
 use tarehand_protocol::api::Problem;
@@ -102,6 +103,8 @@ const fn refused(refusal: Refusal) -> (&'static str, StatusCode, &'static str) {
         | Refusal::NothingAsked
         | Refusal::Asked
         | Refusal::NotFeasible
+        | Refusal::NothingPoured
+        | Refusal::SameIngredient
         | Refusal::NotGone => ("not-now", StatusCode::CONFLICT, "that cannot be done now"),
     }
 }
@@ -160,6 +163,18 @@ impl From<ReadError> for Failure {
                 "was it written by a newer version? update the service",
             )),
         }
+    }
+}
+
+impl From<FillError> for Failure {
+    fn from(error: FillError) -> Self {
+        Self::new(
+            "no-such-jar",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "what is told of the jar does not fit",
+        )
+        .detail(error.to_string())
+        .hint(Some(error.hint()))
     }
 }
 

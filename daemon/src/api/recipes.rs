@@ -1,8 +1,11 @@
 //! Checking and sizing recipes, as the command line does without the service.
 
 use axum::Json;
-use tarehand_mixing::recipe;
-use tarehand_protocol::api::{CheckAnswer, CheckRequest, Problem, SizeRequest, SizedProcedure};
+use tarehand_mixing::{recipe, rescue};
+use tarehand_protocol::api::{
+    CheckAnswer, CheckRequest, Problem, RescueAnswer, RescueRequest, Size, SizeRequest,
+    SizedProcedure,
+};
 
 use super::problem::Failure;
 use super::request::Body;
@@ -41,4 +44,21 @@ pub(super) async fn size(
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
     Ok(Json(translate::sized_procedure(&sizing, &diagnostics)))
+}
+
+/// Say what can still be done with a jar, without a scale.
+#[utoipa::path(post, path = "/v1/recipes/rescue", request_body = RescueRequest, responses(
+    (status = 200, body = RescueAnswer),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn rescue(
+    Body(request): Body<RescueRequest>,
+) -> Result<Json<RescueAnswer>, Failure> {
+    let settings = sources::settings(&request.measures)?;
+    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let size = request.make.clone().map_or(Size::AsWritten, Size::Make);
+    let (sizing, _) = sources::sized(&texts, &request.recipe, &settings, &size)?;
+    let told = sources::told(&request, &settings)?;
+    let filled = rescue::fill(&sizing.procedure, &told)?;
+    Ok(Json(translate::rescue_answer(&filled)))
 }

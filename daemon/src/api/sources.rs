@@ -7,10 +7,11 @@ use serde::de::DeserializeOwned;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::recipe::{Checked, Settings, check};
+use tarehand_mixing::rescue::{Room, Told};
 use tarehand_mixing::sizing::{Goal, Sizing, size};
 use tarehand_mixing::units::{Measure, Measures, Quantity, Volume};
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::{MeasuresSaid, Size};
+use tarehand_protocol::api::{MeasuresSaid, RescueRequest, Size};
 
 use super::problem::Failure;
 
@@ -88,6 +89,43 @@ pub(super) fn sized(
         Size::Jar(volume) => Goal::Jar(jar(volume, settings)?),
     };
     Ok((size(&recipe, &goal)?, diagnostics))
+}
+
+/// Reads what a person tells of a jar.
+pub(super) fn told(request: &RescueRequest, settings: &Settings) -> Result<Told, Failure> {
+    let amount = |text: &Option<String>| text.as_deref().map(amount).transpose();
+    let poured = request.poured.iter().map(|said| {
+        let amount = amount(&said.amount)?;
+        Ok((said.ingredient.clone(), amount))
+    });
+    Ok(Told {
+        poured: poured.collect::<Result<_, Failure>>()?,
+        in_jar: amount(&request.in_jar)?,
+        taken_out: amount(&request.taken_out)?.unwrap_or_default(),
+        outside: amount(&request.outside)?.unwrap_or_default(),
+        room: match &request.jar {
+            Some(text) => Some(room(text, settings)?),
+            None => None,
+        },
+        division: amount(&request.division)?.filter(|division| Mass::ZERO < *division),
+    })
+}
+
+/// Reads a mass that may be nothing, up to what a batch may weigh.
+fn amount(text: &str) -> Result<Mass, Failure> {
+    let mass: Mass = parse(text)?;
+    if mass < Mass::ZERO || Mass::LIMIT < mass {
+        return Err(unreadable(text, "that is no amount in a jar"));
+    }
+    Ok(mass)
+}
+
+/// Reads what a jar holds, by weight or by volume.
+fn room(text: &str, settings: &Settings) -> Result<Room, Failure> {
+    match text.parse::<Mass>() {
+        Ok(_) => amount(text).map(Room::Mass),
+        Err(_) => Ok(Room::Volume(jar(text, settings)?.whole_microlitres())),
+    }
 }
 
 fn parse<T: std::str::FromStr<Err: std::fmt::Display>>(text: &str) -> Result<T, Failure> {

@@ -6,7 +6,10 @@
 use std::time::Duration;
 
 use tarehand_mixing::procedure::{Amount, CountUnit, StepKind};
-use tarehand_mixing::session::{BatchState, Command, JarPlace, Purpose, Session};
+use tarehand_mixing::rescue::RescueKind;
+use tarehand_mixing::session::{
+    Answer, BatchState, Book, Command, JarPlace, Purpose, Question, Session,
+};
 use tarehand_mixing::tick::Tick;
 use tarehand_protocol::Mass;
 use tokio::sync::watch;
@@ -135,6 +138,7 @@ impl Hand {
             | StepKind::Strain { .. }
             | StepKind::Look { .. }
             | StepKind::Trail { .. }
+            | StepKind::TakeOut { .. }
             | StepKind::Note { .. } => Wish::Wait,
         }
     }
@@ -145,7 +149,7 @@ impl Hand {
             return None;
         }
         match book.state() {
-            BatchState::Held if THINKS <= thought => return Some(Command::Next),
+            BatchState::Held if THINKS <= thought => return Some(choice(book)),
             BatchState::Running => {}
             BatchState::Idle
             | BatchState::Held
@@ -173,10 +177,25 @@ impl Hand {
             StepKind::Trail { wanted_s } => {
                 (THINKS <= thought).then(|| Command::Trail(wanted_s.unwrap_or(USUAL_TRAIL_S)))
             }
-            StepKind::Strain { .. } | StepKind::Look { .. } | StepKind::Note { .. } => {
-                (THINKS <= thought).then_some(Command::Next)
-            }
+            StepKind::Strain { .. }
+            | StepKind::Look { .. }
+            | StepKind::TakeOut { .. }
+            | StepKind::Note { .. } => (THINKS <= thought).then_some(Command::Next),
             StepKind::Stir { .. } | StepKind::Rest { .. } => None,
         }
+    }
+}
+
+/// The simulated hand only pours: of the ways out it takes the first that takes nothing out.
+fn choice(book: &Book) -> Command {
+    let options = book.question().and_then(Question::ways_out);
+    let place = options.and_then(|(_, options)| {
+        options
+            .iter()
+            .position(|option| option.may_be_chosen() && option.kind != RescueKind::TakeOut)
+    });
+    match place.and_then(|place| u8::try_from(place + 1).ok()) {
+        Some(number) => Command::Answer(Answer::Option(number)),
+        None => Command::Next,
     }
 }

@@ -140,6 +140,10 @@ pub enum CommandWord {
     Answer,
     /// The scale's own tare was pressed: the jar never moved.
     Tared,
+    /// There is no more of what this step pours.
+    RanOut,
+    /// What was poured last was another ingredient; needs `ingredient`.
+    WasOther,
     /// The trail was measured; needs `seconds`.
     Trail,
     /// A remark for the record; needs `text`.
@@ -165,6 +169,9 @@ pub struct CommandRequest {
     /// Yes or no, for `answer`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub answer: Option<AnswerWord>,
+    /// The key of an ingredient, for `was-other`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ingredient: Option<String>,
     /// The number of an option, from one, for `answer`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub option: Option<u8>,

@@ -8,6 +8,7 @@ mod bench;
 mod object;
 mod problem;
 mod recipe;
+mod rescue;
 mod scale;
 mod view;
 
@@ -20,6 +21,7 @@ pub use problem::Problem;
 pub use recipe::{
     CheckAnswer, CheckRequest, DiagnosticLine, SizeRequest, SizedProcedure, SizedStep,
 };
+pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use scale::{BenchScale, Need, PortLine, ReadingLine, ScaleList, ScaleState, WeightState};
 pub use view::{
     BatchStateWord, ConcernLine, CueLine, Doing, OptionView, PourLine, QuestionView, ShareView,

@@ -209,6 +209,15 @@ pub enum Doing {
         /// The wanted trail, in seconds; 0 = leaves none.
         wanted_s: Option<f64>,
     },
+    /// Take some of the well-stirred mix out of the jar.
+    TakeOut {
+        /// The step.
+        step: u32,
+        /// How much, in grams.
+        take_out_g: f64,
+        /// What is out already, in grams.
+        taken_g: f64,
+    },
     /// Read a remark.
     Note {
         /// The step.

@@ -31,6 +31,7 @@ pub fn concerns(procedure: &Procedure, outfit: &Outfit) -> Vec<Concern> {
             | StepKind::Strain { .. }
             | StepKind::Look { .. }
             | StepKind::Trail { .. }
+            | StepKind::TakeOut { .. }
             | StepKind::Note { .. } => {}
         }
     }
@@ -66,6 +67,7 @@ fn most(procedure: &Procedure) -> impl Iterator<Item = (&Ingredient, Mass)> {
         | StepKind::Strain { .. }
         | StepKind::Look { .. }
         | StepKind::Trail { .. }
+        | StepKind::TakeOut { .. }
         | StepKind::Note { .. } => None,
     })
 }

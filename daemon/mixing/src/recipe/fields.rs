@@ -5,7 +5,6 @@ use std::time::Duration;
 use toml::Spanned;
 
 use super::WrittenAmount;
-use super::written::is_nothing;
 use crate::document::Problems;
 use crate::procedure::Within;
 use crate::ratio::Ratio;
@@ -94,13 +93,8 @@ pub(super) fn within(
         }
     };
     match parsed {
-        Some(within) if !is_nothing(&within) => Some(Spanned::new(range, within)),
-        Some(_) => {
-            problems
-                .error(range, "a tolerance of nothing can never be met")
-                .help = Some("leave `within` out for 2 %".to_owned());
-            None
-        }
+        // Nothing is as near as the scale can tell: the weighing's uncertainty is always allowed.
+        Some(within) => Some(Spanned::new(range, within)),
         None => {
             problems
                 .error(

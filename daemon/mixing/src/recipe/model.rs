@@ -18,6 +18,7 @@ pub struct Recipe {
     pub(crate) makes: Option<Mass>,
     pub(crate) trail: Option<Duration>,
     pub(crate) jar: Option<Volume>,
+    pub(crate) pot_life: Option<Duration>,
     pub(crate) steps: Vec<RecipeStep>,
     /// The recipes of the premixes it uses, by key.
     pub(crate) premixes: BTreeMap<String, Arc<Self>>,

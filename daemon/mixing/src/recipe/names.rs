@@ -73,6 +73,7 @@ fn look_up(
             origin: Origin::Name,
             density_ug_per_ml: None,
             stock: None,
+            price: None,
             cautions: Vec::new(),
         },
         item: ShelfItem::default(),
@@ -87,6 +88,7 @@ fn from_shelf(key: &str, item: ShelfItem) -> Found {
         origin: Origin::Shelf,
         density_ug_per_ml: item.density.map(crate::units::Density::ug_per_ml),
         stock: item.stock,
+        price: item.price.clone(),
         cautions: item.cautions.clone(),
     };
     Found {
@@ -140,6 +142,7 @@ fn premix(
             origin: Origin::Premix,
             density_ug_per_ml: density.map(crate::units::Density::ug_per_ml),
             stock: None,
+            price: None,
             cautions,
         },
         item: ShelfItem {

@@ -18,6 +18,7 @@ pub(super) struct RawRecipe {
     pub makes: Text,
     pub trail: Text,
     pub jar: Text,
+    pub pot_life: Text,
     pub within: Text,
     pub steps: Vec<RawStep>,
     /// Whether there is something called `recipe`, and something called `step`, be it as it may.
@@ -78,6 +79,7 @@ fn read_head(table: &DeTable<'_>, recipe: &mut RawRecipe, problems: &mut Problem
     recipe.makes = fields.text("makes", "180 g", problems);
     recipe.trail = fields.text("trail", "3 s", problems);
     recipe.jar = fields.text("jar", "250 ml", problems);
+    recipe.pot_life = fields.text("pot_life", "25 min", problems);
     recipe.within = fields.text("within", "2 %", problems);
     fields.finish("[recipe]", problems);
 }

@@ -66,6 +66,7 @@ pub(super) fn resolve(
         makes: makes.or(shares.base).map(|micrograms| micrograms.to_mass()),
         trail: written.trail,
         jar,
+        pot_life: written.pot_life,
         steps: steps.into_iter().collect::<Option<_>>()?,
         premixes: names.premixes(),
     };

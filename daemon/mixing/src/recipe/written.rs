@@ -3,7 +3,6 @@
 use std::ops::Range;
 use std::time::Duration;
 
-use tarehand_protocol::Mass;
 use toml::Spanned;
 
 use super::WrittenAmount;
@@ -22,6 +21,7 @@ pub(super) struct Written {
     pub makes: Option<Spanned<Quantity>>,
     pub trail: Option<Duration>,
     pub jar: Option<Spanned<Quantity>>,
+    pub pot_life: Option<Duration>,
     pub within: Spanned<Within>,
     pub steps: Vec<WrittenStep>,
     /// Whether every step and the total could be read, so that their sum means something.
@@ -108,6 +108,7 @@ pub(super) fn understand(raw: RawRecipe, problems: &mut Problems<'_>) -> Written
             .unwrap_or_default(),
         makes,
         jar: raw.jar.and_then(|text| fields::jar(&text, problems)),
+        pot_life: raw.pot_life.and_then(|text| fields::time(&text, problems)),
         within: within.unwrap_or_else(|| Spanned::new(head.clone(), usual_within())),
         steps,
         trail,
@@ -277,12 +278,4 @@ fn understand_thin(
         at_most,
         wanted,
     })
-}
-
-/// Returns whether a tolerance cannot be met by anything.
-pub(super) fn is_nothing(within: &Within) -> bool {
-    match within {
-        Within::Fraction(fraction) => *fraction <= Ratio::zero(),
-        Within::Mass(mass) => *mass <= Mass::ZERO,
-    }
 }

@@ -1,27 +1,23 @@
 //! Go on as planned and live with the shares that result.
 
-use super::{Pour, RescueKind, RescueOption, Situation, shares};
+use crate::ratio::Ratio;
 
-/// Returns what comes of pouring the rest as planned.
-///
-/// It has no obstacle: what stands in the way of the plan itself stood there before, and there must always be a way on.
-pub(super) fn option(situation: &Situation) -> RescueOption {
-    let pours: Vec<Pour> = situation
-        .parts
-        .iter()
-        .filter(|part| !part.open.is_zero())
-        .map(|part| Pour {
-            key: part.key.clone(),
-            name: part.name.clone(),
-            mass: part.open,
+use super::RescueKind;
+use super::situation::Situation;
+use super::sourcing::Pours;
+use super::way::Way;
+
+/// Returns what comes of pouring the rest as planned, as far as there is enough of it.
+pub(super) fn way(situation: &Situation, jar: &[Ratio]) -> Way {
+    let sources = situation.sources.iter().enumerate();
+    let pours: Pours = sources
+        .filter_map(|(at, source)| {
+            let mass = match source.stock.map(Ratio::from_mass) {
+                Some(stock) if stock < source.open => stock,
+                Some(_) | None => source.open.clone(),
+            };
+            (!mass.is_zero()).then_some((at, mass))
         })
         .collect();
-    let (total, shares) = shares(situation, |part| part.open);
-    RescueOption {
-        kind: RescueKind::Accept,
-        total,
-        obstacle: None,
-        pours,
-        shares,
-    }
+    Way::by_pours(RescueKind::Accept, situation, jar, pours)
 }

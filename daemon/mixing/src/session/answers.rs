@@ -3,7 +3,7 @@
 use tarehand_protocol::Mass;
 
 use super::entry::{By, Cause, Entry, Seen, ZeroCause};
-use super::question::{Answer, Question};
+use super::question::{Answer, Question, Slip};
 use super::{JarPlace, Session, Turn};
 
 impl Session {
@@ -23,7 +23,7 @@ impl Session {
         );
         let yes = answer == Answer::Yes;
         match *question {
-            Question::Overshoot { .. } => {}
+            Question::Overshoot { .. } | Question::OffRatio { .. } => {}
             Question::PouredUnseen { before, after } => {
                 self.book_answer(turn, before, after, yes.then_some(Seen::Unseen))
             }
@@ -40,7 +40,11 @@ impl Session {
                         cause,
                     },
                 );
-                self.go_on(turn);
+                if cause == Cause::TakenOut && self.is_off_ratio() {
+                    self.way_out_of(turn, Slip::TakenOut);
+                } else {
+                    self.go_on(turn);
+                }
             }
             Question::ZeroLost { after, .. } => {
                 if yes {

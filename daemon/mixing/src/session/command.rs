@@ -61,6 +61,8 @@ impl Session {
             Command::Skip => self.skip(turn),
             Command::Answer(answer) => self.answer(turn, answer),
             Command::Tared => self.tare_was_pressed(turn).ok_or(Refusal::NotGone),
+            Command::RanOut => self.ran_out(turn),
+            Command::WasOther(key) => self.was_other(turn, &key),
             Command::Trail(seconds) => self.trail(turn, seconds),
             Command::Remark(_) => Ok(()),
         }
@@ -72,7 +74,12 @@ impl Session {
     fn must_settle_first(&self, command: &Command) -> Option<Wanted> {
         let leaves = matches!(
             command,
-            Command::Next | Command::Back | Command::Skip | Command::Undo
+            Command::Next
+                | Command::Back
+                | Command::Skip
+                | Command::Undo
+                | Command::RanOut
+                | Command::WasOther(_)
         );
         let moving = self.watch.live.is_some() && self.watch.settled.is_none();
         let in_the_air = self.book.state() == BatchState::Running
@@ -82,7 +89,8 @@ impl Session {
             task: self.book.current()?.id,
             command: command.clone(),
         };
-        let insists = *command != Command::Next && self.watch.wanted.as_ref() == Some(&wanted);
+        let insists = !matches!(command, Command::Next | Command::RanOut)
+            && self.watch.wanted.as_ref() == Some(&wanted);
         (leaves && moving && in_the_air && !insists).then_some(wanted)
     }
 
@@ -124,6 +132,10 @@ impl Session {
             return Ok(());
         }
         let task = self.book.current().ok_or(Refusal::NoJar)?;
+        if self.is_taking_out() {
+            self.taken_out(turn);
+            return Ok(());
+        }
         if !self.is_pouring() {
             self.finish(turn, Verdict::Recorded);
             return Ok(());
@@ -173,7 +185,7 @@ impl Session {
         self.watch.time_said = false;
         self.record(turn, Entry::Undone);
         if let (Undoes::Rescue, Some(task)) = (undoes, self.book.current().map(|task| task.id)) {
-            self.ask_overshoot(turn, task);
+            self.ask_way_out(turn, task);
         }
         if let Some(due) = self.due() {
             turn.effects.push(Effect::WakeAt(due));
@@ -186,6 +198,10 @@ impl Session {
             return Err(Refusal::Asked);
         }
         self.book.current().ok_or(Refusal::NoJar)?;
+        if self.is_taking_out() {
+            self.taken_out(turn);
+            return Ok(());
+        }
         self.finish(turn, Verdict::Skipped);
         Ok(())
     }
@@ -193,7 +209,10 @@ impl Session {
     fn answer(&mut self, turn: &mut Turn, answer: Answer) -> Result<(), Refusal> {
         let question = self.book.question().cloned().ok_or(Refusal::NothingAsked)?;
         match (&question, answer) {
-            (Question::Overshoot { options, .. }, Answer::Yes | Answer::Option(_)) => {
+            (
+                Question::Overshoot { options, .. } | Question::OffRatio { options, .. },
+                Answer::Yes | Answer::Option(_),
+            ) => {
                 let number = if let Answer::Option(number) = answer {
                     usize::from(number)
                 } else {
@@ -203,7 +222,7 @@ impl Session {
                     .checked_sub(1)
                     .and_then(|index| options.get(index))
                     .ok_or(Refusal::NotAnAnswer)?;
-                if option.obstacle.is_some() {
+                if !option.may_be_chosen() {
                     return Err(Refusal::NotFeasible);
                 }
                 let option = option.clone();
@@ -218,9 +237,8 @@ impl Session {
                 self.advance(turn);
                 Ok(())
             }
-            (Question::Overshoot { .. }, Answer::No) | (_, Answer::Option(_)) => {
-                Err(Refusal::NotAnAnswer)
-            }
+            (Question::Overshoot { .. } | Question::OffRatio { .. }, Answer::No)
+            | (_, Answer::Option(_)) => Err(Refusal::NotAnAnswer),
             (_, Answer::Yes | Answer::No) => {
                 self.settle_difference(turn, &question, answer);
                 Ok(())
@@ -244,6 +262,7 @@ impl Session {
             | StepKind::Rest { .. }
             | StepKind::Strain { .. }
             | StepKind::Look { .. }
+            | StepKind::TakeOut { .. }
             | StepKind::Note { .. } => false,
         };
         if done && self.book.question().is_none() {

@@ -67,6 +67,7 @@ impl Session {
             | StepKind::Strain { .. }
             | StepKind::Look { .. }
             | StepKind::Trail { .. }
+            | StepKind::TakeOut { .. }
             | StepKind::Note { .. } => None,
         }
     }

@@ -6,7 +6,7 @@
 use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
-use crate::procedure::Procedure;
+use crate::procedure::{Procedure, Step};
 use crate::rescue::{RescueKind, RescueOption};
 use crate::tick::Tick;
 use crate::weighing::Scale;
@@ -103,14 +103,33 @@ pub enum Entry {
         /// Who said it.
         by: By,
     },
+    /// There is no more of what a task pours.
+    RanOut {
+        /// Which task.
+        task: TaskId,
+    },
+    /// What a task received was another ingredient, named afterwards.
+    WasOther {
+        /// The task that it was booked for; it is open again.
+        from: TaskId,
+        /// The task of what it really was.
+        to: TaskId,
+        /// How much.
+        mass: Mass,
+        /// A task that is new for this, with the step it does.
+        new: Option<(Extra, Step)>,
+    },
     /// What is still to be poured was changed so that the ratio holds.
     Rescued {
         /// The option that was taken.
         option: RescueOption,
         /// The new targets of open tasks.
         targets: Vec<(TaskId, Mass)>,
-        /// Additions that became necessary, right after the task given.
+        /// Tasks that became necessary, right after the current one.
         extra: Vec<Extra>,
+        /// Steps that the procedure did not have, put behind its own; `extra` counts on with them.
+        #[serde(default)]
+        steps: Vec<Step>,
         /// Who chose it.
         by: By,
     },
@@ -166,14 +185,14 @@ pub enum Entry {
     Aborted,
 }
 
-/// An addition that a rescue made necessary.
+/// A task that was not planned.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Extra {
     /// Its own number.
     pub task: TaskId,
-    /// The step of the procedure whose ingredient it adds more of.
+    /// The step of the procedure that it does, or does more of.
     pub step: usize,
-    /// How much.
+    /// How much; below zero where it is to be taken out.
     pub target: Mass,
 }
 
@@ -251,6 +270,8 @@ impl Entry {
             Self::Judged { .. } => "judged",
             Self::Asked { .. } => "asked",
             Self::Answered { .. } => "answered",
+            Self::RanOut { .. } => "ran-out",
+            Self::WasOther { .. } => "was-other",
             Self::Rescued { .. } => "rescued",
             Self::Undone => "undone",
             Self::WentBack { .. } => "went-back",

@@ -27,6 +27,8 @@ impl Session {
                 ),
                 Zero::Trusted => self.load_gone(turn, gross),
             }
+        } else if delta < Mass::ZERO && self.is_taking_out() {
+            self.watched(turn, gross, Seen::Unseen);
         } else if delta < Mass::ZERO {
             self.ask(
                 turn,

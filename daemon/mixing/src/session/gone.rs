@@ -4,7 +4,7 @@ use tarehand_protocol::Mass;
 
 use crate::settler::Change;
 
-use super::entry::{Entry, ZeroCause};
+use super::entry::{Entry, Seen, ZeroCause};
 use super::input::{Command, Cue, Effect};
 use super::question::Question;
 use super::{JarPlace, Session, Turn};
@@ -73,6 +73,8 @@ impl Session {
         let asked = self.book.question().cloned();
         match asked.filter(|question| question.waiting().is_some()) {
             Some(question) => self.ask(turn, question.about(gross)),
+            // Poured out in the hand, as it was asked for.
+            None if self.is_taking_out() => self.watched(turn, gross, Seen::InHand),
             None if !self.is_pouring() && self.is_little(gross - before) => {
                 self.residue(turn, gross);
                 self.lifted_and_set_back(turn);

@@ -45,6 +45,10 @@ pub enum Command {
     Answer(Answer),
     /// The scale's own tare was pressed: the jar never moved.
     Tared,
+    /// There is no more of what this step pours.
+    RanOut,
+    /// What was poured last was another ingredient, by its key.
+    WasOther(String),
     /// The trail was measured, in seconds.
     Trail(f64),
     /// A remark for the record.
@@ -144,6 +148,12 @@ pub enum Refusal {
     /// The load is not gone.
     #[error("the weight has not gone to zero")]
     NotGone,
+    /// Nothing is poured in this step.
+    #[error("nothing is poured in this step")]
+    NothingPoured,
+    /// It is the same ingredient.
+    #[error("that is what it was booked as")]
+    SameIngredient,
     /// Not a number of seconds from 0 to 600.
     #[error("a trail is a number of seconds from 0 to 600")]
     NotATrail,
@@ -165,6 +175,8 @@ impl Refusal {
             Self::NotAnAnswer => "answer yes or no, or choose one of the options by its number",
             Self::NotFeasible => "choose another option",
             Self::NotGone => "this is for the moment after the scale's own tare was pressed",
+            Self::NothingPoured => "this is for a step that pours something, or right after it",
+            Self::SameIngredient => "name what it really was",
             Self::NotATrail => "0 means that it leaves none",
         }
     }

@@ -68,7 +68,21 @@ impl Session {
             return;
         };
         let (id, place) = (task.id, self.place(task));
-        if self.is_pouring() {
+        if self.is_taking_out() {
+            if self.book.scale().flicker() < delta.abs()
+                || !delta.is_zero() && self.book.scale().division.is_none()
+            {
+                self.record(
+                    turn,
+                    Entry::Changed {
+                        before,
+                        after: gross,
+                        cause: Cause::TakenOut,
+                    },
+                );
+            }
+            self.judge(turn);
+        } else if self.is_pouring() {
             if delta < -self.noticeable() && task.poured.is_zero() && self.is_little(delta) {
                 // Nothing was poured yet: the stick of the stir before left the jar.
                 self.residue(turn, gross);
@@ -146,9 +160,17 @@ impl Session {
         match (question, gap) {
             _ if delta.abs() <= self.noticeable() => {}
             // More was poured meanwhile: it is booked, and the way out is asked anew.
-            (Question::Overshoot { task, .. }, None) if Mass::ZERO < delta => {
-                self.pour(turn, task, gross, Seen::Watched);
-                self.ask_overshoot(turn, task);
+            (question, None) if Mass::ZERO < delta && question.ways_out().is_some() => {
+                let task = question.ways_out().map(|(task, _)| task);
+                let task = task.filter(|&id| {
+                    self.book
+                        .task(id)
+                        .is_some_and(|task| self.book.pours(task).is_some())
+                });
+                if let Some(task) = task {
+                    self.pour(turn, task, gross, Seen::Watched);
+                    self.ask_way_out(turn, task);
+                }
             }
             // Anything else comes first; the way out is asked again after it.
             (_, None) if self.is_load_gone(gross) => self.load_gone(turn, gross),

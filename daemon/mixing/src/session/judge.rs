@@ -3,13 +3,10 @@
 use tarehand_protocol::Mass;
 
 use crate::procedure::{Amount, StepKind};
-use crate::ratio::Ratio;
-use crate::rescue::{self, RescueKind, RescueOption};
 
 use super::book::{BatchState, JarPlace, Task};
-use super::entry::{By, Entry, Extra, Seen, TaskId, Verdict};
+use super::entry::{Entry, Seen, TaskId, Verdict};
 use super::input::{Cue, Effect};
-use super::question::Question;
 use super::{Session, Turn};
 
 /// Where a pour stands against its target.
@@ -39,6 +36,7 @@ impl Session {
                 StepKind::Stir { .. }
                 | StepKind::Rest { .. }
                 | StepKind::Trail { .. }
+                | StepKind::TakeOut { .. }
                 | StepKind::Thin { .. } => false,
                 StepKind::Add(addition) => match addition.amount {
                     Amount::Counted { .. } | Amount::ByEye | Amount::Whole { .. } => {
@@ -56,6 +54,9 @@ impl Session {
 
     /// Returns where a task would stand if it had received so much.
     pub(super) fn place_with(&self, task: &Task, poured: Mass) -> Place {
+        if let StepKind::TakeOut { mass } = self.book.step(task) {
+            return self.place_of_removal(*mass, Mass::ZERO - poured);
+        }
         let Some(addition) = self.book.addition(task) else {
             return Place::Unjudged;
         };
@@ -85,6 +86,17 @@ impl Session {
         }
     }
 
+    /// More than was asked for is as good: what is poured then is worked out from what is left.
+    fn place_of_removal(&self, wanted: Mass, out: Mass) -> Place {
+        let within =
+            Mass::from_micrograms(wanted.micrograms() / 50).max(self.book.scale().uncertainty());
+        if out < wanted - within {
+            Place::Below
+        } else {
+            Place::Inside
+        }
+    }
+
     /// Judges the current addition, if there is a settled weight to judge it by.
     pub(super) fn judge(&mut self, turn: &mut Turn) {
         let judged = self.book.state() == BatchState::Running
@@ -96,7 +108,8 @@ impl Session {
         };
         let by_weight = match self.book.addition(task).map(|addition| &addition.amount) {
             Some(Amount::Weighed { .. } | Amount::Range { .. }) => !task.reopened,
-            Some(Amount::Counted { .. } | Amount::ByEye | Amount::Whole { .. }) | None => false,
+            Some(Amount::Counted { .. } | Amount::ByEye | Amount::Whole { .. }) => false,
+            None => self.is_taking_out(),
         };
         if !by_weight {
             return;
@@ -108,6 +121,8 @@ impl Session {
                 let done = since + self.book.limits().dwell;
                 if turn.now < done {
                     turn.effects.push(Effect::WakeAt(done));
+                } else if self.is_taking_out() {
+                    self.taken_out(turn);
                 } else {
                     self.finish(turn, Verdict::Within);
                 }
@@ -135,7 +150,7 @@ impl Session {
         task.verdict == Some(Verdict::Overshoot) && self.is_in_ratio(task)
     }
 
-    fn is_in_ratio(&self, task: &Task) -> bool {
+    pub(super) fn is_in_ratio(&self, task: &Task) -> bool {
         self.book
             .addition(task)
             .is_some_and(|addition| addition.amount.share().is_some())
@@ -166,7 +181,7 @@ impl Session {
     }
 
     /// Books the last digit that was not worth an entry before, so that it does not go to the next addition.
-    fn book_last_digit(&mut self, turn: &mut Turn) {
+    pub(super) fn book_last_digit(&mut self, turn: &mut Turn) {
         let watched = self.is_pouring()
             && self.book.jar() == JarPlace::OnPan
             && self.book.question().is_none()
@@ -179,96 +194,6 @@ impl Session {
         if gross != self.book.last() && (gross - self.book.last()).abs() <= self.noticeable() {
             self.pour(turn, task.id, gross, Seen::Watched);
         }
-    }
-
-    /// An overshoot: takes the way out that the person's limits allow, or asks.
-    pub(super) fn rescue(&mut self, turn: &mut Turn, task: TaskId) {
-        let options = rescue::options(&self.book.situation());
-        let planned = self.book.procedure().planned;
-        let allowed = options.first().filter(|option| {
-            let small = option.growth(planned) <= self.book.limits().grow_by;
-            option.obstacle.is_none() && option.kind == RescueKind::TopUpExact && small
-        });
-        match allowed.cloned() {
-            Some(option) => {
-                self.take(turn, option, By::Limit);
-                turn.cue(Cue::Rescued {
-                    total: self.book.planned(),
-                });
-                self.advance(turn);
-            }
-            None => self.ask(turn, Question::Overshoot { task, options }),
-        }
-    }
-
-    pub(super) fn ask_overshoot(&mut self, turn: &mut Turn, task: TaskId) {
-        let options = rescue::options(&self.book.situation());
-        self.ask(turn, Question::Overshoot { task, options });
-    }
-
-    /// Carries an option out: new targets for what is open, new tasks for what is not.
-    pub(super) fn take(&mut self, turn: &mut Turn, option: RescueOption, by: By) {
-        let mut targets: Vec<(TaskId, Mass)> = Vec::new();
-        let mut extra: Vec<Extra> = Vec::new();
-        if option.kind == RescueKind::TopUpExact {
-            let mut next = self.book.next_task_id();
-            for part in self.book.situation().parts {
-                let mass = option
-                    .pours
-                    .iter()
-                    .filter(|pour| pour.key == part.key)
-                    .map(|pour| pour.mass)
-                    .sum();
-                let open: Vec<&Task> = self.open_tasks(&part.key).collect();
-                if open.is_empty() {
-                    let step = self.step_of(&part.key);
-                    if let Some(step) = step.filter(|_| !Mass::is_zero(mass)) {
-                        extra.push(Extra {
-                            task: next,
-                            step,
-                            target: mass,
-                        });
-                        next.0 += 1;
-                    }
-                } else {
-                    targets.extend(spread(mass, &open));
-                }
-            }
-        }
-        self.record(
-            turn,
-            Entry::Rescued {
-                option,
-                targets,
-                extra,
-                by,
-            },
-        );
-    }
-
-    fn open_tasks<'a>(&'a self, key: &'a str) -> impl Iterator<Item = &'a Task> {
-        self.book.tasks().filter(move |task| {
-            self.is_in_ratio(task)
-                && task.verdict.is_none()
-                && self
-                    .book
-                    .pours(task)
-                    .is_some_and(|ingredient| ingredient.key == key)
-        })
-    }
-
-    fn step_of(&self, key: &str) -> Option<usize> {
-        let inside = |task: &&Task| self.is_in_ratio(task);
-        let pours = |task: &&Task| {
-            self.book
-                .pours(task)
-                .is_some_and(|ingredient| ingredient.key == key)
-        };
-        self.book
-            .tasks()
-            .filter(inside)
-            .find(pours)
-            .map(|task| task.step)
     }
 
     /// Begins the next open task, or completes the batch.
@@ -287,27 +212,4 @@ impl Session {
             turn.effects.push(Effect::WakeAt(due));
         }
     }
-}
-
-/// Spreads what is still to be poured over the open tasks of one ingredient, in proportion to what each still wanted.
-fn spread(mass: Mass, open: &[&Task]) -> Vec<(TaskId, Mass)> {
-    let wanted = |task: &Task| (task.target.unwrap_or(Mass::ZERO) - task.poured).max(Mass::ZERO);
-    let all: Mass = open.iter().map(|task| wanted(task)).sum();
-    let mut left = mass;
-    let mut targets = Vec::with_capacity(open.len());
-    for (index, task) in open.iter().enumerate() {
-        let last = index + 1 == open.len();
-        let part = Ratio::from_mass(wanted(task))
-            .checked_div(&Ratio::from_mass(all))
-            .unwrap_or_else(Ratio::zero);
-        // The last one takes what rounding left, so that the sum is exact.
-        let share = if last {
-            left
-        } else {
-            (&Ratio::from_mass(mass) * &part).to_mass()
-        };
-        left -= share;
-        targets.push((task.id, task.poured + share));
-    }
-    targets
 }

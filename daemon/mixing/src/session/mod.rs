@@ -10,7 +10,9 @@
 //! | `entry`, `question`, `limits` | what is written down, asked, and allowed without asking |
 //! | `jar`, `gap`, `gone` | jar on, gaps, jar gone and back, moved zeros: from settled weights to bookings |
 //! | `answers` | what was asked about a difference, booked |
-//! | `judge` | additions: below, inside or above; overshoot and rescue; what comes next |
+//! | `judge` | additions: below, inside or above; what comes next |
+//! | `way_out` | the way out of a slip: within the limits, or asked for |
+//! | `slips` | a bottle that is empty, an ingredient named afterwards |
 //! | `command` | what the person may say |
 //! | `cue` | when to say stop |
 
@@ -26,6 +28,8 @@ mod jar;
 mod judge;
 mod limits;
 mod question;
+mod slips;
+mod way_out;
 
 use tarehand_protocol::{Mass, NoWeight};
 
@@ -38,7 +42,7 @@ pub use book::{BatchState, Book, JarPlace, Purpose, Task, Undoes};
 pub use entry::{By, Cause, Entry, Extra, Record, Seen, TaskId, Verdict, ZeroCause};
 pub use input::{Command, Cue, Effect, Input, Refusal};
 pub use limits::Limits;
-pub use question::{Answer, Question};
+pub use question::{Answer, Question, Slip};
 
 /// One batch being made.
 #[derive(Clone, Debug)]
@@ -195,6 +199,7 @@ impl Session {
             | StepKind::Look { .. }
             | StepKind::Trail { .. }
             | StepKind::Thin { .. }
+            | StepKind::TakeOut { .. }
             | StepKind::Note { .. } => None,
         }
     }

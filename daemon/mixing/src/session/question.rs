@@ -21,6 +21,15 @@ pub enum Question {
         /// The ways out; the first feasible one is the one proposed.
         options: Vec<RescueOption>,
     },
+    /// The ratio can no longer be reached as planned: which way out?
+    OffRatio {
+        /// At which task.
+        task: TaskId,
+        /// What happened.
+        slip: Slip,
+        /// The ways out; the first feasible one is the one proposed.
+        options: Vec<RescueOption>,
+    },
     /// After a gap the jar is heavier by more than the running task allows: was this poured into it?
     PouredUnseen {
         /// The gross booked last.
@@ -51,6 +60,16 @@ pub enum Question {
     },
 }
 
+/// What happened to a batch that needs a rescue, other than an overshoot.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Slip {
+    /// There is no more of an ingredient.
+    RanOut,
+    /// Mixture was spilled or taken out, or not as it was asked for.
+    TakenOut,
+}
+
 /// What may be answered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -64,11 +83,25 @@ pub enum Answer {
 }
 
 impl Question {
+    /// Returns the ways out that are offered, and the task they are about; `None` for other questions.
+    #[must_use]
+    pub const fn ways_out(&self) -> Option<(TaskId, &Vec<RescueOption>)> {
+        match self {
+            Self::Overshoot { task, options } | Self::OffRatio { task, options, .. } => {
+                Some((*task, options))
+            }
+            Self::PouredUnseen { .. }
+            | Self::AddedInHand { .. }
+            | Self::Lighter { .. }
+            | Self::ZeroLost { .. } => None,
+        }
+    }
+
     /// Returns the gross that will be booked once the answer is given, where one is waiting.
     #[must_use]
     pub const fn waiting(&self) -> Option<Mass> {
         match self {
-            Self::Overshoot { .. } => None,
+            Self::Overshoot { .. } | Self::OffRatio { .. } => None,
             Self::PouredUnseen { after, .. }
             | Self::AddedInHand { after, .. }
             | Self::Lighter { after, .. }
@@ -82,7 +115,7 @@ impl Question {
     #[must_use]
     pub fn about(self, now: Mass) -> Self {
         match self {
-            Self::Overshoot { .. } => self,
+            Self::Overshoot { .. } | Self::OffRatio { .. } => self,
             Self::ZeroLost { before, .. } => Self::ZeroLost { before, after: now },
             Self::Lighter { before, .. } if before < now => {
                 Self::PouredUnseen { before, after: now }
@@ -102,7 +135,7 @@ impl Question {
     #[must_use]
     pub fn moved(self, by: Mass) -> Self {
         match self {
-            Self::Overshoot { .. } => self,
+            Self::Overshoot { .. } | Self::OffRatio { .. } => self,
             Self::PouredUnseen { before, after } => Self::PouredUnseen {
                 before: before + by,
                 after: after + by,

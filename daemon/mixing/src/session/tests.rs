@@ -19,6 +19,7 @@ fn ingredient(key: &str) -> Ingredient {
         origin: Origin::Name,
         density_ug_per_ml: None,
         stock: None,
+        price: None,
         cautions: Vec::new(),
     }
 }
@@ -63,6 +64,8 @@ impl Play {
             planned: mass("100"),
             jar_ul: None,
             trail_s: None,
+            pot_life: None,
+            premixes: Vec::new(),
             steps: steps
                 .into_iter()
                 .map(|kind| Step { kind, note: None })

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 pub(crate) use data::one_count;
 pub use data::{Missing, ShelfItem, weight};
-pub use price::{ParsePriceError, Price};
+pub use price::{ParsePriceError, Price, Rate};
 
 use crate::diagnostic::Diagnostic;
 use crate::document::Source;

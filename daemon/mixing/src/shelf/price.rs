@@ -3,13 +3,17 @@
 use std::fmt;
 use std::str::FromStr;
 
+use serde::{Deserialize, Serialize};
 use tarehand_protocol::{Decimal, Mass};
 
 use crate::ratio::Ratio;
 use crate::units::{Quantity, parse_number};
 
 /// A price for a mass: `18.40 EUR per 250 g`.
-#[derive(Clone, Debug, PartialEq, Eq)]
+///
+/// In JSON it is written as on the shelf.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(into = "String", try_from = "String")]
 pub struct Price {
     /// How much money.
     pub money: Decimal,
@@ -23,9 +27,69 @@ impl Price {
     /// Returns the exact price of a mass, in the price's own currency.
     #[must_use]
     pub fn of(&self, mass: Mass) -> Ratio {
-        let money = &Ratio::from_decimal(self.money) * &Ratio::from_mass(mass);
-        let price = money.checked_div(&Ratio::from_mass(self.per));
-        price.expect("a price is for more than nothing")
+        self.rate().of(&Ratio::from_mass(mass))
+    }
+
+    /// Returns it for one microgram.
+    #[must_use]
+    pub fn rate(&self) -> Rate {
+        let money = Ratio::from_decimal(self.money).checked_div(&Ratio::from_mass(self.per));
+        Rate {
+            money: money.expect("a price is for more than nothing"),
+            currency: self.currency.clone(),
+        }
+    }
+}
+
+/// What one microgram costs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Rate {
+    /// How much money.
+    pub money: Ratio,
+    /// The currency, three capital letters (ISO 4217), where it is said.
+    pub currency: Option<String>,
+}
+
+impl Rate {
+    /// Returns the exact price of so many micrograms.
+    #[must_use]
+    pub fn of(&self, micrograms: &Ratio) -> Ratio {
+        &self.money * micrograms
+    }
+
+    /// Returns what a mix costs, from the prices of its parts and their fractions; `None` while one is not known or
+    /// two are in different currencies.
+    #[must_use]
+    pub fn blend<'r>(
+        parts: impl IntoIterator<Item = (Option<&'r Self>, &'r Ratio)>,
+    ) -> Option<Self> {
+        let mut blend: Option<Self> = None;
+        for (rate, fraction) in parts {
+            let rate = rate?;
+            let blend = blend.get_or_insert_with(|| Self {
+                money: Ratio::zero(),
+                currency: rate.currency.clone(),
+            });
+            if blend.currency != rate.currency {
+                return None;
+            }
+            blend.money = &blend.money + &rate.of(fraction);
+        }
+        blend
+    }
+}
+
+impl From<Price> for String {
+    fn from(price: Price) -> Self {
+        price.to_string()
+    }
+}
+
+impl TryFrom<String> for Price {
+    type Error = ParsePriceError;
+
+    fn try_from(text: String) -> Result<Self, Self::Error> {
+        text.parse()
     }
 }
 

@@ -71,6 +71,7 @@ fn line(step: usize, kind: &StepKind) -> Option<Line> {
         | StepKind::Strain { .. }
         | StepKind::Look { .. }
         | StepKind::Trail { .. }
+        | StepKind::TakeOut { .. }
         | StepKind::Note { .. } => return None,
     }
     Some(line)

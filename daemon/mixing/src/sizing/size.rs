@@ -6,7 +6,7 @@ use tarehand_protocol::Mass;
 
 use super::{contents, count_text, needs};
 use crate::diagnostic::nearest;
-use crate::procedure::{Addition, Amount, Procedure, Step, StepKind, Within};
+use crate::procedure::{Addition, Amount, Premix, Procedure, Step, StepKind, Within};
 use crate::ratio::Ratio;
 use crate::recipe::{Dose, Recipe, RecipeStepKind, Tolerance};
 use crate::units::Volume;
@@ -121,11 +121,35 @@ pub fn size(recipe: &Recipe, goal: &Goal) -> Result<Sizing, SizeError> {
             planned,
             jar_ul: recipe.jar.as_ref().map(Volume::whole_microlitres),
             trail_s: recipe.trail.map(|trail| trail.as_secs_f64()),
+            pot_life: recipe.pot_life,
             steps,
+            premixes: premixes(recipe),
         },
         sum,
         assumed,
     })
+}
+
+/// Returns what every premix is made of, those inside premixes too; each once.
+fn premixes(recipe: &Recipe) -> Vec<Premix> {
+    let mut found: Vec<Premix> = Vec::new();
+    let mut waiting: Vec<&Recipe> = vec![recipe];
+    while let Some(recipe) = waiting.pop() {
+        for (key, premix) in recipe.premixes() {
+            if found.iter().any(|known| known.key == key) {
+                continue;
+            }
+            let parts = premix
+                .shares()
+                .map(|(part, share)| (part.clone(), share.clone()));
+            found.push(Premix {
+                key: key.to_owned(),
+                parts: parts.collect(),
+            });
+            waiting.push(premix);
+        }
+    }
+    found
 }
 
 fn planned(recipe: &Recipe, goal: &Goal) -> Result<(Mass, Vec<String>), SizeError> {

@@ -193,6 +193,8 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
         planned,
         jar_ul,
         trail_s: None,
+        pot_life: None,
+        premixes: Vec::new(),
         steps: drafts
             .iter()
             .map(|draft| Step {

@@ -1,7 +1,8 @@
 //! One entry of the journal as a person reads it.
 
+use tarehand_mixing::rescue::RescueKind;
 use tarehand_mixing::session::{
-    Answer, Book, By, Cause, Entry, Question, Seen, TaskId, Verdict, ZeroCause,
+    Answer, Book, By, Cause, Entry, Question, Seen, Slip, TaskId, Verdict, ZeroCause,
 };
 
 use super::words::grams;
@@ -92,14 +93,27 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
                 .collect();
             let total = grams(option.total);
             let kind = match option.kind {
-                tarehand_mixing::rescue::RescueKind::TopUpExact => "rescued, exact ratio",
-                tarehand_mixing::rescue::RescueKind::Accept => "accepted as it is",
+                RescueKind::TopUpExact => "rescued, exact ratio",
+                RescueKind::TopUpLeast => "rescued, within the tolerances",
+                RescueKind::MakeLess => "made less",
+                RescueKind::TakeOut => {
+                    return format!(
+                        "rescued: {} to be taken out ({})",
+                        grams(option.take_out),
+                        by_words(*by)
+                    );
+                }
+                RescueKind::Accept => "accepted as it is",
             };
             format!(
                 "{kind}: total {total}, still to come {} ({})",
                 pours.join(", "),
                 by_words(*by)
             )
+        }
+        Entry::RanOut { task } => format!("there is no more: {}", title(task)),
+        Entry::WasOther { from, to, mass, .. } => {
+            format!("the {} of {} were {}", grams(*mass), title(from), title(to))
         }
         Entry::Undone => "undone".to_owned(),
         Entry::WentBack { task } => format!("went back to: {}", title(task)),
@@ -134,6 +148,10 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
 const fn question_words(question: &Question) -> &'static str {
     match question {
         Question::Overshoot { .. } => "overshoot",
+        Question::OffRatio { slip, .. } => match slip {
+            Slip::RanOut => "no more",
+            Slip::TakenOut => "off the ratio",
+        },
         Question::PouredUnseen { .. } => "poured unseen?",
         Question::AddedInHand { .. } => "added in the hand?",
         Question::Lighter { .. } => "lighter",

@@ -112,6 +112,7 @@ fn sized_step(kind: &StepKind) -> SizedStep {
             ingredient: Some(with.key.clone()),
             ..plain("thin", format!("thin with {} by {by}", with.name))
         },
+        StepKind::TakeOut { mass } => plain("take-out", format!("take out {mass}")),
         StepKind::Note { text } => plain("note", text.clone()),
     }
 }

@@ -28,15 +28,14 @@ pub fn summary(kept: &Kept) -> BatchSummary {
 #[must_use]
 pub fn record(kept: &Kept) -> BatchRecord {
     let situation = kept.book.situation();
-    let inside: Mass = situation.parts.iter().map(|part| part.poured).sum();
-    let shares = situation.parts.iter().map(|part| ShareView {
-        ingredient: part.name.clone(),
-        planned: part.share.to_f64(),
-        result: if inside.is_zero() {
-            0.0
-        } else {
-            part.poured.grams() / inside.grams()
-        },
+    let inside = situation.in_jar();
+    let shares = situation.components.iter().map(|component| ShareView {
+        ingredient: component.name.clone(),
+        planned: component.share.to_f64(),
+        result: component
+            .in_jar
+            .checked_div(&inside)
+            .map_or(0.0, |share| share.to_f64()),
     });
     BatchRecord {
         summary: summary(kept),

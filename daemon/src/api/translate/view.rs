@@ -3,8 +3,10 @@
 use std::time::Duration;
 
 use tarehand_mixing::procedure::{Amount, StepKind};
-use tarehand_mixing::rescue::{RescueKind, RescueOption};
-use tarehand_mixing::session::{BatchState, Book, JarPlace, Purpose, Question, Session, Task};
+use tarehand_mixing::rescue::RescueOption;
+use tarehand_mixing::session::{
+    BatchState, Book, JarPlace, Purpose, Question, Session, Slip, Task,
+};
 use tarehand_mixing::sizing::count_text;
 use tarehand_mixing::tick::Tick;
 use tarehand_protocol::Mass;
@@ -12,6 +14,7 @@ use tarehand_protocol::api::{
     Doing, OptionView, PourLine, QuestionView, ShareView, StepStatus, StepView,
 };
 
+use super::rescue::option_text;
 use super::words::{grams, verdict_word};
 
 /// Returns what is to be done now.
@@ -114,6 +117,11 @@ fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
             at_most_g: at_most.map(Mass::grams),
             wanted_s: *wanted_s,
         },
+        StepKind::TakeOut { mass } => Doing::TakeOut {
+            step,
+            take_out_g: mass.grams(),
+            taken_g: (Mass::ZERO - session.net().unwrap_or(task.poured)).grams(),
+        },
         StepKind::Note { text } => Doing::Note {
             step,
             text: text.clone(),
@@ -172,6 +180,7 @@ pub(super) fn title(book: &Book, task: &Task) -> String {
         StepKind::Look { expect } => format!("look: {expect}"),
         StepKind::Trail { .. } => "measure the trail".to_owned(),
         StepKind::Thin { with, .. } => format!("thin with {}", with.name),
+        StepKind::TakeOut { mass } => format!("take out {}", grams(*mass)),
         StepKind::Note { text } => text.clone(),
     }
 }
@@ -188,7 +197,7 @@ fn seconds(time: Duration) -> String {
 #[must_use]
 pub fn question_view(book: &Book, question: &Question) -> QuestionView {
     let difference = match question {
-        Question::Overshoot { .. } => None,
+        Question::Overshoot { .. } | Question::OffRatio { .. } => None,
         Question::PouredUnseen { before, after }
         | Question::AddedInHand { before, after }
         | Question::Lighter { before, after }
@@ -211,6 +220,19 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
                 format!("{} too much {name}: which way out?", grams(over)),
             )
         }
+        Question::OffRatio { task, slip, .. } => (
+            "off-ratio",
+            match slip {
+                Slip::RanOut => {
+                    let task = book.task(*task).and_then(|task| book.pours(task));
+                    let name = task.map_or("this", |ingredient| ingredient.name.as_str());
+                    format!("there is no more {name}: which way out?")
+                }
+                Slip::TakenOut => {
+                    "the ratio can no longer be reached as planned: which way out?".to_owned()
+                }
+            },
+        ),
         Question::PouredUnseen { .. } => (
             "poured-unseen",
             format!("{by} came into the jar while the scale was away: is that this step's pour?"),
@@ -229,16 +251,12 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
                 .to_owned(),
         ),
     };
-    let options = match question {
-        Question::Overshoot { options, .. } => (1..)
+    let options = question.ways_out().map_or_else(Vec::new, |(_, options)| {
+        (1..)
             .zip(options)
             .map(|(number, option)| option_view(book, number, option))
-            .collect(),
-        Question::PouredUnseen { .. }
-        | Question::AddedInHand { .. }
-        | Question::Lighter { .. }
-        | Question::ZeroLost { .. } => Vec::new(),
-    };
+            .collect()
+    });
     QuestionView {
         about: about.to_owned(),
         text,
@@ -248,45 +266,11 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
 }
 
 fn option_view(book: &Book, option: u8, value: &RescueOption) -> OptionView {
-    let pours: Vec<String> = value
-        .pours
-        .iter()
-        .map(|pour| format!("{} {}", grams(pour.mass), pour.name))
-        .collect();
-    let (kind, text) = match value.kind {
-        RescueKind::TopUpExact => (
-            "top-up-exact",
-            format!(
-                "still add {}: the ratio holds, the jar becomes {}",
-                pours.join(", "),
-                grams(value.total)
-            ),
-        ),
-        RescueKind::Accept => {
-            let worst = value
-                .shares
-                .iter()
-                .max_by(|a, b| a.deviation().total_cmp(&b.deviation()));
-            let worst = worst.map(|line| {
-                format!(
-                    "{} becomes {:.1} % instead of {:.1} %",
-                    line.name,
-                    line.result.to_f64() * 100.0,
-                    line.planned.to_f64() * 100.0
-                )
-            });
-            let total = grams(value.total.max(book.planned()));
-            (
-                "accept",
-                format!("go on as planned to {total}: {}", worst.unwrap_or_default()),
-            )
-        }
-    };
     OptionView {
         option,
-        kind: kind.to_owned(),
-        text,
-        feasible: value.obstacle.is_none(),
+        kind: value.kind.word().to_owned(),
+        text: option_text(value, book.planned()),
+        feasible: value.may_be_chosen(),
         why_not: value.obstacle.as_ref().map(ToString::to_string),
         total_g: value.total.grams(),
         pours: value

@@ -2,9 +2,12 @@
 
 use tarehand_protocol::Mass;
 
+use crate::procedure::{Step, StepKind};
+use crate::ratio::Ratio;
+use crate::rescue::{RescueKind, RescueOption};
 use crate::tick::Tick;
 
-use super::super::entry::{Entry, Extra, Record, TaskId};
+use super::super::entry::{Cause, Entry, Extra, Record, TaskId, Verdict};
 use super::super::question::Answer;
 use super::{BatchState, Book, JarPlace, Point, Purpose, Task, Undoes};
 
@@ -33,10 +36,23 @@ impl Book {
             } => {
                 if let Some(task) = self.task_mut(*task) {
                     task.poured += *after - *before;
+                    task.left += *after - *before;
+                }
+                self.last = *after;
+                if self.met.is_none() && self.has_met() {
+                    self.met = Some(record.at);
+                }
+            }
+            Entry::Changed {
+                before,
+                after,
+                cause,
+            } => {
+                if *cause == Cause::TakenOut {
+                    self.take_out(*before, *after);
                 }
                 self.last = *after;
             }
-            Entry::Changed { after, .. } => self.last = *after,
             Entry::Judged { task, verdict, .. } => {
                 self.remember(Undoes::Judgement);
                 if let Some(task) = self.task_mut(*task) {
@@ -54,14 +70,27 @@ impl Book {
                 self.question = None;
                 self.state = BatchState::Running;
             }
+            Entry::RanOut { task } => {
+                let key = self.task(*task).and_then(|task| self.pours(task));
+                self.ran_out
+                    .extend(key.map(|ingredient| ingredient.key.clone()));
+            }
+            Entry::WasOther {
+                from,
+                to,
+                mass,
+                new,
+            } => self.was_other(*from, *to, *mass, new.as_ref()),
             Entry::Rescued {
                 option,
                 targets,
                 extra,
+                steps,
                 ..
             } => {
                 self.remember(Undoes::Rescue);
-                self.rescue(option.total, targets, extra);
+                self.procedure.steps.extend_from_slice(steps);
+                self.rescue(option, targets, extra);
             }
             Entry::Undone => self.undo(),
             Entry::WentBack { task } => {
@@ -96,7 +125,7 @@ impl Book {
         }
     }
 
-    fn rescue(&mut self, total: Mass, targets: &[(TaskId, Mass)], extra: &[Extra]) {
+    fn rescue(&mut self, option: &RescueOption, targets: &[(TaskId, Mass)], extra: &[Extra]) {
         for &(task, target) in targets {
             if let Some(task) = self.task_mut(task) {
                 task.target = Some(target);
@@ -114,11 +143,83 @@ impl Book {
                 purpose: Purpose::TopUp,
                 target: Some(extra.target),
                 poured: Mass::ZERO,
+                left: Mass::ZERO,
                 verdict: None,
                 reopened: false,
             });
         }
-        self.planned = self.planned.max(total);
+        self.planned = match option.kind {
+            RescueKind::TopUpExact | RescueKind::TopUpLeast | RescueKind::Accept => {
+                self.planned.max(option.total)
+            }
+            RescueKind::MakeLess | RescueKind::TakeOut => option.total,
+        };
+    }
+
+    /// Takes a part of the mix out: every ingredient keeps the same fraction of what is left of it.
+    fn take_out(&mut self, before: Mass, after: Mass) {
+        let jar = self.empty + self.tare;
+        let kept = Ratio::from_mass((after - jar).max(Mass::ZERO))
+            .checked_div(&Ratio::from_mass((before - jar).max(Mass::ZERO)));
+        if let Some(kept) = kept {
+            for task in &mut self.tasks {
+                task.left = (&kept * &Ratio::from_mass(task.left)).to_mass();
+            }
+        }
+        let current = self.current;
+        let removes = current
+            .and_then(|id| self.task(id))
+            .is_some_and(|task| matches!(self.step(task), StepKind::TakeOut { .. }));
+        if let Some(task) = current.filter(|_| removes).and_then(|id| self.task_mut(id)) {
+            task.poured += after - before;
+        }
+    }
+
+    /// Returns whether two ingredients are in the jar.
+    fn has_met(&self) -> bool {
+        let mut keys = self
+            .tasks
+            .iter()
+            .filter(|task| Mass::ZERO < task.poured)
+            .filter_map(|task| self.pours(task))
+            .map(|ingredient| ingredient.key.as_str());
+        let first = keys.next();
+        keys.any(|key| Some(key) != first)
+    }
+
+    fn was_other(&mut self, from: TaskId, to: TaskId, mass: Mass, new: Option<&(Extra, Step)>) {
+        if let Some((extra, step)) = new {
+            self.procedure.steps.push(step.clone());
+            let place = self.order.iter().position(|&id| id == from);
+            self.order
+                .insert(place.unwrap_or(self.order.len()), extra.task);
+            self.tasks.push(Task {
+                id: extra.task,
+                step: extra.step,
+                purpose: Purpose::TopUp,
+                target: step.kind.target(),
+                poured: Mass::ZERO,
+                left: Mass::ZERO,
+                // There is nothing to do: it is in already.
+                verdict: Some(Verdict::Recorded),
+                reopened: false,
+            });
+        }
+        let mut left = Mass::ZERO;
+        if let Some(from) = self.task_mut(from) {
+            let part = Ratio::from_mass(mass).checked_div(&Ratio::from_mass(from.poured));
+            let part = part.unwrap_or_else(Ratio::one);
+            left = (&part * &Ratio::from_mass(from.left)).to_mass();
+            from.poured -= mass;
+            from.left -= left;
+            from.verdict = None;
+        }
+        if let Some(to) = self.task_mut(to) {
+            to.poured += mass;
+            to.left += left;
+        }
+        self.question = None;
+        self.state = BatchState::Running;
     }
 
     fn remember(&mut self, undoes: Undoes) {
@@ -162,11 +263,13 @@ impl Book {
     /// Takes a task of a rescue out of the work. It keeps its number, for the journal speaks of it.
     fn withdraw(&mut self, index: usize) {
         let task = &mut self.tasks[index];
-        let (step, poured) = (task.step, task.poured);
+        let (step, poured, left) = (task.step, task.poured, task.left);
         task.poured = Mass::ZERO;
+        task.left = Mass::ZERO;
         task.target = None;
         if let Some(first) = self.tasks.iter_mut().find(|first| first.step == step) {
             first.poured += poured;
+            first.left += left;
         }
     }
 

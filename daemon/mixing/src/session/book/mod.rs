@@ -72,8 +72,10 @@ pub struct Task {
     pub purpose: Purpose,
     /// What it should receive, where that is known in grams.
     pub target: Option<Mass>,
-    /// What it has received.
+    /// What it has received; below zero where something is taken out.
     pub poured: Mass,
+    /// What of it is still in the jar, after what was taken out or spilled.
+    pub left: Mass,
     /// How it came out, once it is done.
     pub verdict: Option<Verdict>,
     /// Reopened by the person: only the person finishes it.
@@ -117,6 +119,10 @@ pub struct Book {
     last: Mass,
     planned: Mass,
     scale_lost: bool,
+    /// The ingredients of which there is no more, by key.
+    ran_out: Vec<String>,
+    /// When a second ingredient came to the first.
+    met: Option<Tick>,
     points: Vec<Point>,
 }
 
@@ -142,6 +148,8 @@ impl Book {
             last: Mass::ZERO,
             planned: procedure.planned,
             scale_lost: false,
+            ran_out: Vec::new(),
+            met: None,
             points: Vec::new(),
             procedure,
             limits,
@@ -290,6 +298,18 @@ impl Book {
         self.scale_lost
     }
 
+    /// Returns whether there is no more of some ingredient.
+    #[must_use]
+    pub const fn has_run_out(&self) -> bool {
+        !self.ran_out.is_empty()
+    }
+
+    /// Returns when a mix that hardens can no longer be worked with; `None` while its parts have not met.
+    #[must_use]
+    pub fn hardens(&self) -> Option<Tick> {
+        Some(self.met? + self.procedure.pot_life?)
+    }
+
     /// Returns what an undo would take back.
     #[must_use]
     pub fn undoes(&self) -> Option<Undoes> {
@@ -313,6 +333,7 @@ impl Book {
             | StepKind::Look { .. }
             | StepKind::Trail { .. }
             | StepKind::Thin { .. }
+            | StepKind::TakeOut { .. }
             | StepKind::Note { .. } => None,
         }
     }
@@ -332,6 +353,7 @@ impl Task {
             purpose: Purpose::Planned,
             target: procedure.steps[step].kind.target(),
             poured: Mass::ZERO,
+            left: Mass::ZERO,
             verdict: None,
             reopened: false,
         }

@@ -1,13 +1,15 @@
 //! What follows from a book: tolerances, contents, and what a rescue has to know.
 
+use std::collections::BTreeMap;
+
 use tarehand_protocol::Mass;
 
 use crate::procedure::{Amount, Ingredient, StepKind};
 use crate::ratio::Ratio;
-use crate::rescue::{Part, Situation};
+use crate::rescue::Situation;
 
 use super::super::entry::TaskId;
-use super::{Book, Purpose, Task};
+use super::{Book, Task};
 
 impl Book {
     /// Returns the tolerance in force for a task, the larger of the recipe's and the weighing's; `None` where nothing is judged.
@@ -77,58 +79,40 @@ impl Book {
     /// Returns what a rescue has to know.
     #[must_use]
     pub fn situation(&self) -> Situation {
-        let mut parts: Vec<Part> = Vec::new();
-        let mut outside = Mass::ZERO;
+        let mut situation = Situation::of(&self.procedure, self.scale.division);
+        situation.planned = self.planned;
+        let mut open: BTreeMap<&str, Mass> = BTreeMap::new();
+        let mut poured: BTreeMap<&str, Mass> = BTreeMap::new();
         for task in &self.tasks {
             let Some(ingredient) = self.pours(task) else {
                 continue;
             };
-            let Some(share) = self
+            *poured.entry(&ingredient.key).or_default() += task.poured;
+            let in_ratio = self
                 .addition(task)
-                .and_then(|addition| addition.amount.share())
-            else {
-                outside += task.poured;
+                .is_some_and(|addition| addition.amount.share().is_some());
+            let left = Ratio::from_mass(task.left);
+            if !in_ratio || situation.put(&ingredient.key, &left).is_none() {
+                situation.outside += task.left;
                 continue;
-            };
-            let open = match (task.verdict, task.target) {
-                (None, Some(target)) => (target - task.poured).max(Mass::ZERO),
-                (None, None) | (Some(_), _) => Mass::ZERO,
-            };
-            // A top-up pours more of a step that already counts its share.
-            let share = if task.purpose == Purpose::Planned {
-                share.clone()
-            } else {
-                Ratio::zero()
-            };
-            match parts.iter_mut().find(|part| part.key == ingredient.key) {
-                Some(part) => {
-                    part.share = &part.share + &share;
-                    part.poured += task.poured;
-                    part.open += open;
-                }
-                None => parts.push(Part {
-                    key: ingredient.key.clone(),
-                    name: ingredient.name.clone(),
-                    share,
-                    poured: task.poured,
-                    open,
-                    stock: ingredient.stock,
-                    density_ug_per_ml: ingredient.density_ug_per_ml,
-                }),
+            }
+            if let (None, Some(target)) = (task.verdict, task.target) {
+                *open.entry(&ingredient.key).or_default() += (target - task.poured).max(Mass::ZERO);
             }
         }
-        for part in &mut parts {
-            part.stock = part
-                .stock
-                .map(|stock| (stock - part.poured).max(Mass::ZERO));
+        for source in &mut situation.sources {
+            let key = source.key.as_str();
+            source.open = open
+                .get(key)
+                .copied()
+                .map_or_else(Ratio::zero, Ratio::from_mass);
+            let gone = poured.get(key).copied().unwrap_or_default();
+            source.stock = source.stock.map(|stock| (stock - gone).max(Mass::ZERO));
+            if self.ran_out.iter().any(|out| out == key) {
+                source.stock = Some(Mass::ZERO);
+            }
         }
-        Situation {
-            planned: self.planned,
-            parts,
-            jar_ul: self.procedure.jar_ul,
-            outside,
-            least_pour: self.scale.uncertainty(),
-        }
+        situation
     }
 
     /// Returns the number the next new task gets.

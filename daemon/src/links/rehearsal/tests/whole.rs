@@ -26,6 +26,7 @@ fn add(key: &str, amount: Amount) -> StepKind {
             origin: Origin::Name,
             density_ug_per_ml: None,
             stock: None,
+            price: None,
             cautions: Vec::new(),
         },
         amount,
@@ -73,6 +74,8 @@ fn procedure() -> Procedure {
         planned: Mass::from_grams(100),
         jar_ul: None,
         trail_s: None,
+        pot_life: None,
+        premixes: Vec::new(),
         steps: kinds
             .into_iter()
             .map(|kind| Step { kind, note: None })

@@ -1,0 +1,133 @@
+//! Ways out as messages and as sentences.
+
+use tarehand_mixing::ratio::Ratio;
+use tarehand_mixing::rescue::{
+    Filled, RescueKind, RescueOption, Situation, Way, share_uncertainties, ways,
+};
+use tarehand_protocol::Mass;
+use tarehand_protocol::api::{RescueAnswer, RescueLine, RescuePour, RescueShare};
+
+use super::words::grams;
+
+/// What the scale is taken to show where nobody says its division.
+const USUAL_DIVISION: Mass = Mass::from_milligrams(100);
+
+/// Returns what can still be done with a jar.
+#[must_use]
+pub fn rescue_answer(filled: &Filled) -> RescueAnswer {
+    let situation = &filled.situation;
+    let found = ways(situation);
+    let recommended = found.ways.first().filter(|_| found.reason.is_some());
+    RescueAnswer {
+        planned_g: situation.planned.grams(),
+        in_jar_g: exact_grams(&situation.in_jar()),
+        recommended: recommended.map(|way| way.kind.word().to_owned()),
+        reason: found.reason.map(|reason| reason.to_string()),
+        options: found
+            .ways
+            .iter()
+            .map(|way| rescue_line(filled, way))
+            .collect(),
+    }
+}
+
+fn rescue_line(filled: &Filled, way: &Way) -> RescueLine {
+    let situation = &filled.situation;
+    let cost = way.cost(situation);
+    let uncertainties = situation
+        .division
+        .map(|division| share_uncertainties(situation, &filled.poured, way, division));
+    let shares = situation.components.iter().zip(&way.content).enumerate();
+    RescueLine {
+        kind: way.kind.word().to_owned(),
+        text: option_text(&way.told(situation), situation.planned),
+        feasible: way.is_feasible(),
+        why_not: way.obstacle.as_ref().map(ToString::to_string),
+        total_g: exact_grams(&way.total),
+        take_out_g: exact_grams(&way.take_out),
+        add: way
+            .pours
+            .iter()
+            .map(|(at, mass)| pour(situation, *at, mass))
+            .collect(),
+        shares: shares
+            .map(|(at, (component, mass))| RescueShare {
+                ingredient: component.key.clone(),
+                planned: component.share.to_f64(),
+                result: mass
+                    .checked_div(&way.total)
+                    .unwrap_or_else(Ratio::zero)
+                    .to_f64(),
+                uncertainty: uncertainties
+                    .as_ref()
+                    .and_then(|all| all.get(at).copied())
+                    .filter(|uncertainty| uncertainty.is_finite()),
+            })
+            .collect(),
+        worst_deviation: way.worst_deviation(situation),
+        cost: cost.as_ref().map(|cost| cost.money.to_f64()),
+        currency: cost.and_then(|cost| cost.currency),
+    }
+}
+
+fn pour(situation: &Situation, at: usize, mass: &Ratio) -> RescuePour {
+    let source = &situation.sources[at];
+    let rounded = match situation.division {
+        Some(_) => Way::rounded(situation, source, mass),
+        None => mass.to_mass().rounded_to(USUAL_DIVISION),
+    };
+    RescuePour {
+        ingredient: source.key.clone(),
+        grams: exact_grams(mass),
+        rounded_g: rounded.grams(),
+    }
+}
+
+fn exact_grams(micrograms: &Ratio) -> f64 {
+    (micrograms * &Ratio::new(1, 1_000_000)).to_f64()
+}
+
+/// Returns an option as a person reads it.
+#[must_use]
+pub fn option_text(option: &RescueOption, planned: Mass) -> String {
+    let total = grams(option.total);
+    let pours: Vec<String> = option
+        .pours
+        .iter()
+        .map(|pour| format!("{} {}", grams(pour.mass), pour.name))
+        .collect();
+    let add = if pours.is_empty() {
+        "add nothing more".to_owned()
+    } else {
+        format!("still add {}", pours.join(", "))
+    };
+    match option.kind {
+        RescueKind::TopUpExact => format!("{add}: the ratio holds, the jar becomes {total}"),
+        RescueKind::TopUpLeast => {
+            format!("{add}: every share within its tolerance, the jar becomes {total}")
+        }
+        RescueKind::MakeLess => {
+            format!("make less: {add}, the ratio holds, the jar becomes {total}")
+        }
+        RescueKind::TakeOut => format!(
+            "stir well, take out {}, then {add}: the ratio holds, the jar becomes {total}",
+            grams(option.take_out)
+        ),
+        RescueKind::Accept => {
+            let worst = option
+                .shares
+                .iter()
+                .max_by(|a, b| a.deviation().total_cmp(&b.deviation()));
+            let worst = worst.map_or_else(String::new, |line| {
+                format!(
+                    ": {} becomes {:.1} % instead of {:.1} %",
+                    line.name,
+                    line.result.to_f64() * 100.0,
+                    line.planned.to_f64() * 100.0
+                )
+            });
+            let total = grams(option.total.max(planned));
+            format!("go on as planned to {total}{worst}")
+        }
+    }
+}
