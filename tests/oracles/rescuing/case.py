@@ -29,7 +29,7 @@ class Case:
     name: str
     recipe: tuple[Addition, ...]
     make: str
-    poured: tuple[tuple[str, str], ...] = ()
+    poured: tuple[tuple[str, str], ...]  # In order; nothing yet is nothing of the first.
     premixes: dict[str, tuple[Addition, ...]] = field(default_factory=dict)
     shelf: dict[str, Item] = field(default_factory=dict)
     jar: tuple[str, str] | None = None  # A number and `g` or `ml`.
@@ -47,8 +47,7 @@ class Case:
     def arguments(self, folder):
         """What follows the program's name on the command line."""
         words = ["rescue", str(folder / f"{RECIPE}.toml"), "--make", f"{self.make}g"]
-        if self.poured:
-            words += ["--poured", ",".join(f"{name}={grams}g" for name, grams in self.poured)]
+        words += ["--poured", ",".join(f"{name}={grams}g" for name, grams in self.poured)]
         if self.jar is not None:
             words += ["--jar", "".join(self.jar)]
         if self.taken_out is not None:

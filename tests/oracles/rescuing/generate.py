@@ -108,9 +108,9 @@ class _Generator:
         kind = rng.choice(
             ["over", "over", "several", "twice", "alone", "alone", "nothing", "forgotten", "taken", "exact", "short"]
         )
-        if kind == "nothing":
-            return (), None
         order = [addition.name for addition in recipe]
+        if kind == "nothing":
+            return ((order[0], "0"),), None
         if rng.random() < 0.2:
             rng.shuffle(order)
         order = order[: rng.randint(1, len(order))]

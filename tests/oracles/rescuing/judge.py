@@ -24,7 +24,7 @@ def judge(case, answer, findings):
     ):
         if OBJECTIVE < abs(stated - right):
             findings.complain(case, f"{what}: says {stated} g, and it is {float(right)} g")
-    if not answer["reason"]:
+    if answer["recommended"] is not None and not answer["reason"]:
         findings.complain(case, "gives no reason")
     reference = Reference(situation, Floats())
     sound = True

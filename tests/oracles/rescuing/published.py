@@ -168,7 +168,7 @@ KNOWN = (
             ("resin", "100"),
             ("hardener", "44"),
             "207.36",
-            (),
+            (("resin", "0"),),
             {"hardener": Item(stock="50")},
         ),
         (Expected("make-less", "~163.64", add={"resin": "~113.64", "hardener": "50"}), Expected("top-up-exact")),

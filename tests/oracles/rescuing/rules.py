@@ -1,6 +1,7 @@
 """What must hold of every answer, whatever the best one is: computed again from the additions alone."""
 
 from fractions import Fraction
+from typing import NamedTuple
 
 from .option import AT_RATIO
 from .reference import accepted
@@ -105,7 +106,9 @@ def _rounded(situation, option):
     for (source, grams), rounded in zip(option.add, option.rounded):
         if (rounded / division).denominator != 1:
             yield f"rounds {source} to {float(rounded)} g, no multiple of {float(division)} g"
-        if division / 2 + RELATIVE < abs(rounded - grams):
+        # What the scale cannot tell need not be weighed at all.
+        too_little = grams < situation.can_be_told
+        if division / 2 + RELATIVE < abs(rounded - grams) and not (too_little and rounded == 0):
             yield f"rounds {float(grams)} g of {source} to {float(rounded)} g"
 
 
@@ -136,20 +139,32 @@ def out_of_order(situation, options, recommended):
         yield f"recommends {recommended} where nothing can be done"
     measures = [_measures(situation, option) for option in feasible]
     for at, above in enumerate(measures):
+        if feasible[at].kind == "accept" and above.excess <= RELATIVE:
+            # Every share is inside its band as it is: there is nothing to rescue, and going on comes first.
+            continue
         for below, option in zip(measures[at + 1 :], feasible[at + 1 :]):
             if _dominates(below, above):
                 yield f"{feasible[at].kind} stands above {option.kind}, which is no worse in anything and better in something"
 
 
-def _measures(situation, option):
+class Measures(NamedTuple):
     """What a person would rather have less of."""
+
+    total: Fraction
+    taken: Fraction
+    pours: int
+    excess: Fraction  # Over the bands.
+    deviation: Fraction
+
+
+def _measures(situation, option):
     grams = option.in_the_end(situation)
     total = sum(grams.values())
     excess = max(
         max(situation.lo[raw] - grams[raw] / total, grams[raw] / total - situation.hi[raw], 0) / situation.g[raw]
         for raw in grams
     )
-    return (option.total, option.taken, len(option.add), excess, option.worst_deviation)
+    return Measures(option.total, option.taken, len(option.add), excess, option.worst_deviation)
 
 
 def _dominates(one, other):

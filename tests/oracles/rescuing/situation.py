@@ -1,9 +1,10 @@
 """A case in exact numbers: what each source is made of, what is in the jar, what limits there are.
 
-The letters are those of the arithmetic: parts have shares f and relative bands; raw r has the share g[r] and the band
-lo[r] to hi[r]; a[j][r] is the fraction of raw r in source j; m[r] is in the jar.
+The letters are those of the arithmetic: parts have shares f and bands; raw r has the share g[r] and the band lo[r] to
+hi[r]; a[j][r] is the fraction of raw r in source j; m[r] is in the jar.
 """
 
+import math
 from fractions import Fraction
 from functools import cached_property
 
@@ -27,9 +28,9 @@ class Situation:
             for name, item in case.shelf.items()
             if item.price is not None
         }
-        self.g = self._over_parts(lambda within: Fraction(1), case)
-        self.lo = self._over_parts(lambda within: max(Fraction(0), 1 - within), case)
-        self.hi = self._over_parts(lambda within: 1 + within, case)
+        self.g = self._over_parts(lambda share, within: share, case)
+        self.lo = self._over_parts(lambda share, within: max(Fraction(0), share - within), case)
+        self.hi = self._over_parts(lambda share, within: share + within, case)
         self.poured = [(name, Fraction(grams)) for name, grams in case.poured]
         self.m = dict.fromkeys(self.raws, Fraction(0))
         for name, grams in self.poured:
@@ -50,6 +51,14 @@ class Situation:
     @cached_property
     def in_jar(self):
         return sum(self.m.values())
+
+    @cached_property
+    def can_be_told(self):
+        """The expanded uncertainty (k = 2) of a net, two readings rounded to the division; in whole micrograms."""
+        if self.division is None:
+            return Fraction(0)
+        net = 2 * float(self.division) * math.sqrt(2 / 12)
+        return Fraction(round(net * 10**6), 10**6)
 
     def most_at_ratio(self):
         """The largest total of the recipe's own ratio that the jar takes, or None without a jar."""
@@ -103,12 +112,15 @@ class Situation:
                 waiting += [addition.name for addition in case.premixes.get(name, ())]
         return names
 
-    def _over_parts(self, of_within, case):
+    def _over_parts(self, bound, case):
         sums = dict.fromkeys(self.raws, Fraction(0))
         for addition in case.recipe:
-            factor = self.share[addition.name] * of_within(Fraction(addition.within or DEFAULT_WITHIN) / 100)
+            share = self.share[addition.name]
+            within = share * Fraction(addition.within or DEFAULT_WITHIN) / 100
+            # In force is the larger of the recipe's tolerance and what the scale can tell.
+            within = max(within, self.can_be_told / self.planned)
             for raw, fraction in self.a[addition.name].items():
-                sums[raw] += factor * fraction
+                sums[raw] += bound(share, within) * fraction
         return sums
 
     def _jar(self, case):
