@@ -14,8 +14,26 @@ use tarehand_mixing::units::{FluidOunce, Measures, Spoon};
 pub(crate) struct Settings {
     /// Which spoon and which fluid ounce are meant.
     pub(crate) measures: Measures,
+    /// How far a slip is put right without asking.
+    pub(crate) rescue: RescueSettings,
     /// How the terminal behaves.
     pub(crate) terminal: TerminalSettings,
+}
+
+/// How far a slip is put right without asking.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(default, deny_unknown_fields, rename_all = "kebab-case")]
+pub(crate) struct RescueSettings {
+    /// By how many percent of what was planned a batch may grow; with 0 only what is still to come is re-sized.
+    pub(crate) grow_by_percent: u32,
+}
+
+impl Default for RescueSettings {
+    fn default() -> Self {
+        Self {
+            grow_by_percent: 10,
+        }
+    }
 }
 
 /// How the terminal behaves.
@@ -63,7 +81,7 @@ impl SettingsError {
         match self {
             Self::Read { .. } => "see who owns the file, or name another folder with --config-dir",
             Self::Wrong { .. } => {
-                "known are [measures] with spoon (metric, us, australian) and fluid-ounce (us, imperial), and [terminal] with bell (true, false)"
+                "known are [measures] with spoon (metric, us, australian) and fluid-ounce (us, imperial), [rescue] with grow-by-percent (10), and [terminal] with bell (true, false)"
             }
         }
     }

@@ -79,16 +79,15 @@ fn batch(
     place: &Place,
     output: &mut Output,
 ) -> Result<OpenBatch, Failure> {
-    let measures = args.measures.over(place.settings()?.measures);
+    let settings = place.settings()?;
+    let measures = args.measures.over(settings.measures);
     let folder = Folder::read(recipe, args.shelf.as_deref(), &place.folders.shelf())?;
     let good = good(&folder.stem, &folder.sources, measures, output)?;
     args.goal.goal(&good.recipe, measures)?;
-    Ok(opening(
-        &good.recipe,
-        &folder.sources,
-        measures,
-        args.goal.size(),
-    ))
+    Ok(OpenBatch {
+        grow_by_percent: Some(settings.rescue.grow_by_percent),
+        ..opening(&good.recipe, &folder.sources, measures, args.goal.size())
+    })
 }
 
 /// Finds the batch that runs on the bench.

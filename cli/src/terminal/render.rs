@@ -1,5 +1,7 @@
 //! The screen, from what is known: pure.
 
+use std::time::Duration;
+
 use tarehand_protocol::api::{Doing, StepStatus, StepView, VerdictWord, View};
 
 use super::beam;
@@ -85,6 +87,15 @@ impl Page<'_> {
                 format!("{} g, planned {}", grams(total, 1), grams(planned, 1))
             };
             line = line.with(&dot, Tone::Faint).with(grown, Tone::Plain);
+        }
+        if let Some(left) = view.hardens_in_ms {
+            let left = Duration::from_millis(left).saturating_sub(self.scene.since_view);
+            let told = if left.is_zero() {
+                "its pot life is over".to_owned()
+            } else {
+                format!("hardens in {} min", left.as_secs().div_ceil(60))
+            };
+            line = line.with(&dot, Tone::Faint).with(told, Tone::Care);
         }
         line
     }

@@ -216,6 +216,10 @@ impl Actor {
                 .map(|question| translate::question_view(book, question));
             view.concerns = making.concerns();
             view.can_undo = book.undoes().is_some() && !book.is_over();
+            view.hardens_in_ms = book.hardens().filter(|_| !book.is_over()).map(|at| {
+                let left = at.since(self.clock.now()).as_millis();
+                u64::try_from(left).unwrap_or(u64::MAX)
+            });
         }
         Arc::new(view)
     }
@@ -251,6 +255,7 @@ pub(super) fn empty_view(bench: &str) -> View {
         cue: None,
         concerns: Vec::new(),
         can_undo: false,
+        hardens_in_ms: None,
         trouble: None,
         hint: None,
     }

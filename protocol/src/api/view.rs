@@ -93,6 +93,10 @@ pub struct View {
     pub concerns: Vec<ConcernLine>,
     /// Whether an undo is possible.
     pub can_undo: bool,
+    /// How long the mix can still be worked with, in milliseconds from this view on; for mixes that harden, once
+    /// their parts have met.
+    #[serde(default)]
+    pub hardens_in_ms: Option<u64>,
     /// What is wrong with the bench itself, such as a log that cannot be written.
     #[serde(default)]
     pub trouble: Option<String>,

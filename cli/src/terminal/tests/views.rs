@@ -33,6 +33,7 @@ pub(super) fn empty() -> View {
         cue: None,
         concerns: Vec::new(),
         can_undo: false,
+        hardens_in_ms: None,
         trouble: None,
         hint: None,
     }
@@ -85,6 +86,7 @@ pub(super) fn batch(doing: Doing) -> View {
             text: "now Slow medium".to_owned(),
         }),
         can_undo: true,
+        hardens_in_ms: None,
         doing,
         steps,
         ..empty()

@@ -146,6 +146,9 @@ impl Session {
         if self.watch.settled.is_none() {
             return Err(Refusal::NoWeight);
         }
+        let id = task.id;
+        self.book_last_digit(turn);
+        let task = self.book.task(id).ok_or(Refusal::NoJar)?;
         let verdict = match self.place(task) {
             Place::Below => Verdict::Shortfall,
             Place::Inside => Verdict::Within,

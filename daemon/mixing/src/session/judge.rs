@@ -122,7 +122,14 @@ impl Session {
                 } else if self.is_taking_out() {
                     self.taken_out(turn);
                 } else {
-                    self.finish(turn, Verdict::Within);
+                    self.book_last_digit(turn);
+                    match self.book.current().map(|task| self.place(task)) {
+                        Some(Place::Inside) => self.finish(turn, Verdict::Within),
+                        Some(Place::Above) => self.finish(turn, Verdict::Overshoot),
+                        Some(Place::Below | Place::Unjudged) | None => {
+                            self.watch.inside_since = None;
+                        }
+                    }
                 }
             }
             Place::Above => self.finish(turn, Verdict::Overshoot),

@@ -1,5 +1,6 @@
 //! Random days at the bench, slips and all.
 
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use proptest::prelude::*;
@@ -267,7 +268,7 @@ impl Day {
                 self.bench.say(Command::Resume);
             }
             Scene::RanOut => self.bench.say(Command::RanOut),
-            Scene::WasOther(key) => self.name(key),
+            Scene::WasOther(key) => self.bench.say(Command::WasOther((*key).to_owned())),
             Scene::Say(command) => self.bench.say(command.clone()),
             Scene::Wait(seconds) => self.bench.run(Duration::from_secs(*seconds)),
             Scene::Restart { mg, lifted } => {
@@ -484,25 +485,20 @@ impl Day {
         }
     }
 
-    /// Names what was poured last; whoever says so is right.
-    fn name(&mut self, key: &str) {
-        let entry = self.bench.witness.journal.len();
-        self.bench.say(Command::WasOther(key.to_owned()));
-        let named = self.bench.witness.journal[entry..].iter();
-        let named: Vec<(String, String, Mass)> = named
-            .filter_map(|record| match &record.entry {
-                Entry::WasOther { from, to, mass, .. } => {
-                    let book = self.bench.witness.book();
-                    let key = |id| book.pours(book.task(id).unwrap()).unwrap().key.clone();
-                    Some((key(*from), key(*to), *mass))
-                }
-                _ => None,
-            })
-            .collect();
-        for (from, to, mass) in named {
-            *self.bench.truth.entry(from).or_insert(Mass::ZERO) -= mass;
-            *self.bench.truth.entry(to).or_insert(Mass::ZERO) += mass;
+    /// What was true, with what was named afterwards as it was named: whoever says so is right.
+    fn truth(&self) -> BTreeMap<String, Mass> {
+        let mut truth = self.bench.truth.clone();
+        let book = self.bench.witness.book();
+        for record in &self.bench.witness.journal {
+            let Entry::WasOther { from, to, mass, .. } = &record.entry else {
+                continue;
+            };
+            for (task, mass) in [(from, -*mass), (to, *mass)] {
+                let ingredient = book.task(*task).and_then(|task| book.pours(task)).unwrap();
+                *truth.entry(ingredient.key.clone()).or_insert(Mass::ZERO) += mass;
+            }
         }
+        truth
     }
 
     /// The record against what was true.
@@ -529,13 +525,9 @@ impl Day {
         let fuzz = Mass::from_micrograms(self.bench.world.fuzz().micrograms() * 2 * count);
         let allowed = fuzz + self.loose + foreign;
         let book = self.bench.witness.book();
+        let all = self.truth();
         for (ingredient, booked) in book.contents() {
-            let truth = self
-                .bench
-                .truth
-                .get(&ingredient.key)
-                .copied()
-                .unwrap_or(Mass::ZERO);
+            let truth = all.get(&ingredient.key).copied().unwrap_or(Mass::ZERO);
             assert!(
                 (booked - truth).abs() <= allowed,
                 "{} of {} in the record, {truth} in the jar (within {allowed})\n{}",
