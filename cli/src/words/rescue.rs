@@ -2,7 +2,7 @@
 
 use tarehand_protocol::api::{RescueAnswer, RescueLine};
 
-use super::{percent, short_grams, shown};
+use super::{percent, rough_grams, short_grams, shown};
 
 /// Writes the ways out as a page: the recommended one with its shares, the others in a line each.
 pub(crate) fn rescue_page(recipe: &str, answer: &RescueAnswer) -> String {
@@ -27,11 +27,17 @@ pub(crate) fn rescue_page(recipe: &str, answer: &RescueAnswer) -> String {
     } else {
         page.push_str("\nNothing can be done with what there is and what fits.\n");
     }
-    let others: Vec<String> = can
-        .map(|line| format!("  - {}\n    {}\n", shown(&line.text), consequences(line)))
-        .collect();
+    let mut seen: Vec<&RescueLine> = answer.options.iter().take(1).collect();
+    let mut others = String::new();
+    for line in can {
+        // Two ways may come to the same pours.
+        if !seen.iter().any(|other| same_pours(other, line)) {
+            others.push_str(&format!("  - {}{}\n", shown(&line.text), costs(line)));
+        }
+        seen.push(line);
+    }
     if !others.is_empty() {
-        page.push_str(&format!("\nOr:\n{}", others.concat()));
+        page.push_str(&format!("\nOr:\n{others}"));
     }
     if !cannot.is_empty() {
         page.push_str("\nNot possible:\n");
@@ -43,14 +49,31 @@ pub(crate) fn rescue_page(recipe: &str, answer: &RescueAnswer) -> String {
     page
 }
 
+fn same_pours(one: &RescueLine, other: &RescueLine) -> bool {
+    let apart = (one.take_out_g - other.take_out_g).abs();
+    one.add == other.add && apart < 1e-6
+}
+
+fn costs(line: &RescueLine) -> String {
+    line.cost
+        .filter(|cost| 0.0 < *cost)
+        .map_or_else(String::new, |cost| {
+            let currency = line
+                .currency
+                .as_deref()
+                .map_or_else(String::new, |word| format!(" {word}"));
+            format!(", costs {cost:.2}{currency}")
+        })
+}
+
 fn consequences(line: &RescueLine) -> String {
-    let mut parts: Vec<String> = line
+    let parts: Vec<String> = line
         .shares
         .iter()
         .map(|share| {
             let name = shown(&share.ingredient);
             let known = share.uncertainty.map_or_else(String::new, |uncertainty| {
-                format!(" ± {}", percent(uncertainty))
+                format!(" ± {} %", rough_grams(uncertainty * 100.0))
             });
             if (share.result - share.planned).abs() < 5e-4 {
                 format!("{name} {}{known}", percent(share.result))
@@ -63,14 +86,7 @@ fn consequences(line: &RescueLine) -> String {
             }
         })
         .collect();
-    if let Some(cost) = line.cost.filter(|cost| 0.0 < *cost) {
-        let currency = line
-            .currency
-            .as_deref()
-            .map_or_else(String::new, |word| format!(" {word}"));
-        parts.push(format!("costs {cost:.2}{currency}"));
-    }
-    parts.join(", ")
+    format!("{}{}", parts.join(", "), costs(line))
 }
 
 fn way(kind: &str) -> &str {

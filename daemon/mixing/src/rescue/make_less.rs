@@ -97,11 +97,11 @@ fn by_program(situation: &Situation, jar: &[Ratio], most: Ratio) -> Option<Way> 
     let found = linear::solve(
         situation,
         Shares::Exact,
-        &Totals::AtMost(most),
+        &Totals::AtMost(most.clone()),
         Aim::MostTotal,
     )?;
     let (total, pours) = sourcing::exactly_with(situation, &Unknown::Total, &found.pours)?;
-    if total.is_zero() {
+    if total <= Ratio::zero() || most < total || sourcing::short(situation, &pours).is_some() {
         return None;
     }
     let content = plain::at_ratio(situation, &total);

@@ -67,8 +67,8 @@ impl fmt::Display for Obstacle {
                 write!(
                     f,
                     "the jar holds {} ml and this needs {} ml",
-                    holds_ul / 1_000,
-                    needs_ul.div_ceil(1_000)
+                    millilitres(*holds_ul),
+                    millilitres(*needs_ul)
                 )
             }
             Self::JarWeight { needs, holds } => {
@@ -109,6 +109,15 @@ impl fmt::Display for Obstacle {
                 )
             }
         }
+    }
+}
+
+/// Millilitres to a tenth, without a tenth that is none.
+fn millilitres(microlitres: u64) -> String {
+    let tenths = microlitres.div_ceil(100);
+    match tenths % 10 {
+        0 => (tenths / 10).to_string(),
+        tenth => format!("{}.{tenth}", tenths / 10),
     }
 }
 

@@ -9,11 +9,16 @@ use super::situation::Situation;
 
 /// Returns the smallest total at which every ingredient can have its exact share: `T = max(planned, max mᵢ/fᵢ)`.
 pub(super) fn exact_total(situation: &Situation) -> Ratio {
+    made_by_the_jar(situation).max(Ratio::from_mass(situation.planned))
+}
+
+/// Returns the smallest total at which what is in the jar has its exact share: `max mᵢ/fᵢ`.
+pub(super) fn made_by_the_jar(situation: &Situation) -> Ratio {
     let needed = situation
         .components
         .iter()
         .filter_map(|component| component.in_jar.checked_div(&component.share));
-    needed.fold(Ratio::from_mass(situation.planned), Ord::max)
+    needed.fold(Ratio::zero(), Ord::max)
 }
 
 /// Returns every ingredient at its exact share of a total.

@@ -17,7 +17,7 @@ const NEAR: (i64, i64) = (1, 20);
 /// Why a way out is the recommended one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Reason {
-    /// What is too much is less than the weighing can tell.
+    /// It comes out as planned: what is off is less than the weighing can tell.
     BelowUncertainty,
     /// Every share stays within its tolerance as it is.
     WithinTolerance,
@@ -39,7 +39,7 @@ impl fmt::Display for Reason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
             Self::BelowUncertainty => {
-                "what is too much is less than the scale can tell: there is nothing to rescue"
+                "it comes out as planned, as far as the scale can tell: there is nothing to rescue"
             }
             Self::WithinTolerance => "every share stays within its tolerance as it is",
             Self::Exact => "the ratio holds exactly, for little more than the least",

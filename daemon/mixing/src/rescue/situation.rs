@@ -149,11 +149,15 @@ impl Situation {
         (&room - &outside).checked_div(&self.room_at_ratio())
     }
 
-    /// Returns the largest total at the recipe's ratio that the jar holds once a part of a mix that would come to
-    /// `total` is taken out; what lies outside the ratio leaves with it.
-    pub(super) fn most_at_ratio_after_removal(&self, total: &Ratio) -> Option<Ratio> {
+    /// Returns the largest total at the recipe's ratio that the jar holds once as little as can be was taken out of what
+    /// makes a batch of `made`; what lies outside the ratio leaves with it.
+    pub(super) fn most_at_ratio_after_removal(&self, made: &Ratio) -> Option<Ratio> {
+        let whole = self.most_at_ratio()?;
+        if *made <= whole {
+            return Some(whole);
+        }
         let (room, outside) = self.room_and_outside()?;
-        let outside = outside.checked_div(total)?;
+        let outside = outside.checked_div(made)?;
         room.checked_div(&(&self.room_at_ratio() + &outside))
     }
 

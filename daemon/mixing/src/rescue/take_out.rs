@@ -11,14 +11,18 @@ use super::way::Way;
 
 /// Returns the way that takes out as little as can be: down to the jar's limit, or to the planned total.
 ///
-/// With the mix topped up to `T` in mind, the jar may keep `C/T` of what is in it: `R = M·(1 − C/T)`.
+/// What is in the jar makes a batch of `N = max mᵢ/fᵢ`. Of that the jar may keep `C/N`, where that is less than all of
+/// it; topped up to `T ≥ N` without a limit, that is `R = M·(1 − C/T)`.
 pub(super) fn way(situation: &Situation, jar: &[Ratio], topped_up: &Ratio) -> Way {
+    let made = plain::made_by_the_jar(situation);
     let limit = match &situation.room {
-        Some(_) => situation.most_at_ratio_after_removal(topped_up),
+        Some(_) => situation.most_at_ratio_after_removal(&made),
         None => Some(Ratio::from_mass(situation.planned)),
     };
     let total = limit.map_or_else(|| topped_up.clone(), |limit| limit.min(topped_up.clone()));
-    let kept = total.checked_div(topped_up).unwrap_or_else(Ratio::one);
+    let kept = total
+        .checked_div(&made)
+        .map_or_else(Ratio::one, |kept| kept.min(Ratio::one()));
     let left = part_of(jar, &kept);
     let content = plain::at_ratio(situation, &total);
     match sourcing::pours(situation, &left, &content) {
@@ -46,7 +50,9 @@ fn by_program(situation: &Situation, jar: &[Ratio], total: &Ratio) -> Option<Way
         total: total.clone(),
     };
     let (kept, pours) = sourcing::exactly_with(situation, &unknown, &found.pours)?;
-    let kept = kept.min(Ratio::one());
+    if Ratio::one() < kept || kept.is_negative() || sourcing::short(situation, &pours).is_some() {
+        return None;
+    }
     let way = Way::by_pours(RescueKind::TakeOut, situation, &part_of(jar, &kept), pours);
     Some(removal(situation, &kept, way))
 }

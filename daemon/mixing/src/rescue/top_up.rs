@@ -30,6 +30,10 @@ fn larger_exact(situation: &Situation, jar: &[Ratio]) -> Option<Way> {
     let least = Totals::AtLeast(Ratio::from_mass(situation.planned));
     let found = linear::solve(situation, Shares::Exact, &least, Aim::LeastTotal)?;
     let (total, pours) = sourcing::exactly_with(situation, &Unknown::Total, &found.pours)?;
+    // What the solver takes for possible may be just beyond it.
+    if total < Ratio::from_mass(situation.planned) || sourcing::short(situation, &pours).is_some() {
+        return None;
+    }
     let content = plain::at_ratio(situation, &total);
     let pours = sourcing::pours(situation, jar, &content).unwrap_or(pours);
     Some(Way::to(RescueKind::TopUpExact, situation, content, pours))

@@ -2,7 +2,7 @@
 
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::rescue::{
-    Filled, RescueKind, RescueOption, Situation, Way, share_uncertainties, ways,
+    Filled, RescueKind, RescueOption, ShareLine, Situation, Way, share_uncertainties, ways,
 };
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{RescueAnswer, RescueLine, RescuePour, RescueShare};
@@ -114,20 +114,25 @@ pub fn option_text(option: &RescueOption, planned: Mass) -> String {
             grams(option.take_out)
         ),
         RescueKind::Accept => {
-            let worst = option
-                .shares
-                .iter()
-                .max_by(|a, b| a.deviation().total_cmp(&b.deviation()));
-            let worst = worst.map_or_else(String::new, |line| {
-                format!(
-                    ": {} becomes {:.1} % instead of {:.1} %",
+            let total = grams(option.total.max(planned));
+            match most_changed(option) {
+                Some(line) => format!(
+                    "go on as planned to {total}: {} becomes {:.1} % instead of {:.1} %",
                     line.name,
                     line.result.to_f64() * 100.0,
                     line.planned.to_f64() * 100.0
-                )
-            });
-            let total = grams(option.total.max(planned));
-            format!("go on as planned to {total}{worst}")
+                ),
+                None => format!("go on as planned to {total}"),
+            }
         }
     }
+}
+
+/// Returns the share that is farthest from what it should be, where the difference can be seen in a tenth of a percent.
+fn most_changed(option: &RescueOption) -> Option<&ShareLine> {
+    const SEEN: f64 = 5e-4;
+    let off = |line: &ShareLine| (line.result.to_f64() - line.planned.to_f64()).abs();
+    let lines = option.shares.iter();
+    let most = lines.max_by(|one, other| off(one).total_cmp(&off(other)));
+    most.filter(|line| SEEN <= off(line))
 }
