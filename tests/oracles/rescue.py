@@ -1,10 +1,10 @@
 #!/usr/bin/env python3
 """Holds `tarehand rescue` against scipy's HiGHS, exact fractions, PyPI `uncertainties` and published corrections.
 
-    rescue.py BINARY               5,000 random rescues, the published ones, and the uncertainty of some
-    rescue.py BINARY --cases N     fewer or more of the random ones
-    rescue.py BINARY --case N      one random rescue: its files, its command, the answer, what is wrong with it
-    rescue.py --bench              how long the solver takes, without the program
+rescue.py BINARY               5,000 random rescues, the published ones, and the uncertainty of some
+rescue.py BINARY --cases N     fewer or more of the random ones
+rescue.py BINARY --case N      one random rescue: its files, its command, the answer, what is wrong with it
+rescue.py --bench              how long the solver takes, without the program
 """
 
 import argparse
@@ -38,7 +38,7 @@ def answered(binary, case, findings):
         return judge(case, ask(binary, case), findings)
     except (Refused, subprocess.TimeoutExpired) as refused:
         findings.complain(case, f"gave no answer: {refused}")
-    except (KeyError, TypeError, ValueError, IndexError) as error:
+    except (LookupError, TypeError, ValueError, ArithmeticError) as error:
         findings.complain(case, f"the answer is not of its form: {error!r}")
     return None
 
@@ -77,7 +77,14 @@ def everything(binary, cases):
     with ProcessPoolExecutor(AT_ONCE) as pool:
         for found in [pool.submit(job, binary, part) for job, part in jobs]:
             findings.add(found.result())
-    return verdict_on(findings)
+    verdict = verdict_on(findings)
+    left_out = findings.counts["left out at the border"]
+    verdict.check(
+        f"{left_out} of {findings.counts['options']} options left out, no more than one in a hundred",
+        left_out <= MOST_LEFT_OUT * findings.counts["options"],
+        True,
+    )
+    return verdict.exit_code()
 
 
 def verdict_on(findings):
@@ -92,13 +99,7 @@ def verdict_on(findings):
     verdict = Verdict("rescue")
     bad = len({name for name, _ in findings.complaints})
     verdict.tally(findings.counts["cases"] - bad, bad)
-    left_out = findings.counts["left out at the border"]
-    verdict.check(
-        f"{left_out} of {findings.counts['options']} options left out, no more than one in a hundred",
-        left_out <= MOST_LEFT_OUT * findings.counts["options"],
-        True,
-    )
-    return verdict.exit_code()
+    return verdict
 
 
 def show(binary, number):
@@ -114,7 +115,7 @@ def show(binary, number):
     answer = ask_in(folder, binary, case)
     print(json.dumps(answer, indent=2))
     judge(case, answer, findings)
-    return verdict_on(findings)
+    return verdict_on(findings).exit_code()
 
 
 def main():

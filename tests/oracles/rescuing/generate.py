@@ -22,9 +22,7 @@ def weighed(number):
     """Returns one whose readings tell everything, on a scale that is fine beside the batch."""
     made = _Generator(number, "weighed").case()
     fine = [division for division in ("0.01", "0.1", "0.5", "1") if FINE <= float(made.make) / float(division)]
-    return replace(
-        made, name=f"Weighed case {number}", taken_out=None, division=fine[number % len(fine)]
-    )
+    return replace(made, name=f"Weighed case {number}", taken_out=None, division=fine[number % len(fine)])
 
 
 class _Generator:

@@ -32,13 +32,13 @@ def judge(case, answer, findings):
         findings.counts["options"] += 1
         findings.counts[f"{option.kind} feasible" if option.feasible else f"{option.kind} infeasible"] += 1
         lines = _against_the_reference(situation, option, reference, findings)
-        if option.feasible:
-            rules = broken(situation, option)
-            sound = sound and not rules
-            lines += rules
-            lines += ["is feasible and says why not"] * (option.why_not is not None)
-        else:
-            lines += ["does not say why not"] * (not option.why_not)
+        if lines is None:
+            continue
+        rules = broken(situation, option) if option.feasible else []
+        sound = sound and not rules
+        # A sentence exactly where it cannot be done.
+        reasoned = bool(option.why_not) != option.feasible
+        lines += rules + ([] if reasoned else [f"says why not: {option.why_not}"])
         for line in lines:
             findings.complain(case, f"{option.kind}: {line}")
     if sound:
@@ -48,7 +48,7 @@ def judge(case, answer, findings):
 
 
 def _against_the_reference(situation, option, reference, findings):
-    """Compares with HiGHS; where they disagree, fractions have the last word."""
+    """Compares with HiGHS; where they disagree, fractions have the last word. None leaves the option out."""
     lines = _disagreement(option, reference.outcome(option.kind), findings)
     if not lines:
         return []
@@ -57,7 +57,7 @@ def _against_the_reference(situation, option, reference, findings):
     if option.feasible and outcome is None and _on_the_border(situation, option.kind):
         # What is missing is less than the program is asked to see.
         findings.counts["left out at the border"] += 1
-        return []
+        return None
     return _disagreement(option, outcome, findings)
 
 

@@ -15,7 +15,7 @@ SLACK = 1e-10
 
 @dataclass(frozen=True)
 class Program:
-    """Minimise cost · v with equal · v = equal_right, below · v <= below_right, lower <= v <= upper (None: no limit)."""
+    """Minimise cost · v, with equal · v = equal_right, below · v <= below_right, lower <= v <= upper (None: any)."""
 
     cost: np.ndarray
     equal: np.ndarray

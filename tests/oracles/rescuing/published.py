@@ -141,7 +141,9 @@ KNOWN = (
     Known(
         CONCRETE,
         # 38.6 of water are wanted, and the wet aggregate has brought 12; how much of it there is, is ours.
-        _two("wet aggregate", ("aggregate", "300"), ("water", "38.6"), "338.6", (("aggregate", "300"), ("water", "12"))),
+        _two(
+            "wet aggregate", ("aggregate", "300"), ("water", "38.6"), "338.6", (("aggregate", "300"), ("water", "12"))
+        ),
         (
             Expected("top-up-exact", "338.6", add={"water": "26.6"}),
             Expected("accept", "338.6", add={"water": "26.6"}),

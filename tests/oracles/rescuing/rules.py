@@ -73,10 +73,11 @@ def _ratio(situation, option, grams, total, mass):
     if option.kind == "make-less" and situation.planned + mass < total:
         yield f"makes {float(total)} g, more than planned"
     if option.kind == "accept":
-        right = accepted(situation)
-        for source in right.keys() | dict(option.add).keys():
-            if mass < abs(right.get(source, 0) - dict(option.add).get(source, 0)):
-                yield f"accepts with {float(dict(option.add).get(source, 0))} g of {source}, not {float(right.get(source, 0))}"
+        right, added = accepted(situation), dict(option.add)
+        for source in right.keys() | added.keys():
+            wanted, stated = right.get(source, 0), added.get(source, 0)
+            if mass < abs(wanted - stated):
+                yield f"accepts with {float(stated)} g of {source}, not {float(wanted)}"
 
 
 def _statements(situation, option, grams, total, mass):
@@ -144,7 +145,7 @@ def out_of_order(situation, options, recommended):
             continue
         for below, option in zip(measures[at + 1 :], feasible[at + 1 :]):
             if _dominates(below, above):
-                yield f"{feasible[at].kind} stands above {option.kind}, which is no worse in anything and better in something"
+                yield f"{feasible[at].kind} stands above {option.kind}, no worse in anything and better in something"
 
 
 class Measures(NamedTuple):

@@ -5,6 +5,7 @@ uniform error of its width (JCGM 100, 4.3.7); a net is a difference of two, so n
 """
 
 import math
+from itertools import pairwise
 
 import numpy as np
 from uncertainties import ufloat
@@ -26,7 +27,7 @@ def readings(situation, option):
 
 def shares(situation, option, shown):
     """The share of each raw by these readings; they may be numbers, arrays, or numbers with an uncertainty."""
-    nets = iter([after - before for before, after in zip(shown, shown[1:])])
+    nets = iter([after - before for before, after in pairwise(shown)])
     grams = dict.fromkeys(situation.raws, 0.0)
 
     def add(source, net):
