@@ -47,27 +47,15 @@ pub(super) fn way(situation: &Situation, jar: &[Ratio]) -> Way {
                     });
                     way
                 }
-                None if is_nothing(situation, &enough_for) => {
-                    at(&enough_for).barred_by(situation, &short)
-                }
+                None if enough_for.is_zero() => at(&enough_for).barred_by(situation, &short),
                 None => at(&enough_for),
             }
         }
-        Err(short) => by_program(situation, jar, most).unwrap_or_else(|| {
+        Err(short) => by_program(situation, jar, &most).unwrap_or_else(|| {
             let total = made_by_the_jar(situation).map_or_else(Ratio::zero, |(_, makes)| makes);
             at(&total).barred_by(situation, &short)
         }),
     }
-}
-
-/// Returns whether a batch is so small that some ingredient of it cannot be weighed.
-fn is_nothing(situation: &Situation, total: &Ratio) -> bool {
-    let least = Ratio::from_mass(situation.least_pour());
-    let mut shares = situation
-        .components
-        .iter()
-        .map(|component| &component.share);
-    total.is_zero() || shares.any(|share| share * total < least)
 }
 
 /// Returns the smallest batch that what is in the jar makes, and what forces it.
@@ -93,7 +81,7 @@ fn served(situation: &Situation) -> Option<(Ratio, String)> {
         .map(|(total, source)| (total, source.name.clone()))
 }
 
-fn by_program(situation: &Situation, jar: &[Ratio], most: Ratio) -> Option<Way> {
+fn by_program(situation: &Situation, jar: &[Ratio], most: &Ratio) -> Option<Way> {
     let found = linear::solve(
         situation,
         Shares::Exact,
@@ -101,7 +89,7 @@ fn by_program(situation: &Situation, jar: &[Ratio], most: Ratio) -> Option<Way> 
         Aim::MostTotal,
     )?;
     let (total, pours) = sourcing::exactly_with(situation, &Unknown::Total, &found.pours)?;
-    if total <= Ratio::zero() || most < total || sourcing::short(situation, &pours).is_some() {
+    if total <= Ratio::zero() || *most < total || sourcing::short(situation, &pours).is_some() {
         return None;
     }
     let content = plain::at_ratio(situation, &total);

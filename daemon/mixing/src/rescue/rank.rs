@@ -132,8 +132,13 @@ fn class(situation: &Situation, way: &Way) -> Class {
     let absurd = &planned + &(&planned * &Ratio::new(ABSURD.0, ABSURD.1));
     match way.kind {
         // It comes out as planned, as far as anybody can tell: there is nothing to put right.
-        RescueKind::Accept if situation.is_as_planned(&way.content) => Class::NothingToDo,
-        RescueKind::Accept if way.is_within(situation) => Class::Holds,
+        RescueKind::Accept if way.is_within(situation) => {
+            if situation.is_as_planned(&way.content) {
+                Class::NothingToDo
+            } else {
+                Class::Holds
+            }
+        }
         RescueKind::Accept => Class::OffTheRatio,
         RescueKind::TakeOut if !way.take_out.is_zero() => Class::TakesOut,
         _ if absurd < way.total => Class::Absurd,

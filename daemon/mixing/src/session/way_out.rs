@@ -65,8 +65,15 @@ impl Session {
         self.ask(turn, question);
     }
 
+    /// The ways out that are worth offering here.
     fn options(&self) -> Vec<RescueOption> {
-        rescue::options(&self.book.situation())
+        /// A batch of less than this part of what was planned is none (our own choice).
+        const LEAST_PART: i64 = 20;
+        let mut options = rescue::options(&self.book.situation());
+        let planned = self.book.procedure().planned.micrograms();
+        let least = Mass::from_micrograms(planned / LEAST_PART);
+        options.retain(|option| option.kind != RescueKind::MakeLess || least <= option.total);
+        options
     }
 
     /// Returns the way out that may be taken without asking: the first one, when it keeps every share within its
