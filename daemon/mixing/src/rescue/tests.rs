@@ -294,13 +294,18 @@ fn a_bottle_that_is_empty_makes_less_or_is_told_with_its_ratio() {
 
 #[test]
 fn less_than_the_scale_can_tell_is_no_overshoot() {
-    let mut situation = jar(&four([0; 4]), &[("a", "50.7")]);
-    situation.division = Some(mass("1"));
-    let found = ways(&situation);
-    assert_eq!(found.ways[0].kind, RescueKind::Accept);
-    assert_eq!(found.reason, Some(Reason::BelowUncertainty));
-    situation.division = Some(mass("0.1"));
-    assert_eq!(ways(&situation).ways[0].kind, RescueKind::TopUpExact);
+    let on = |division: &str| {
+        let told = Told {
+            poured: vec![("a".to_owned(), Some(mass("50.7")))],
+            division: Some(mass(division)),
+            ..Told::default()
+        };
+        ways(&fill(&four([0; 4]), &told).unwrap().situation)
+    };
+    let coarse = on("1");
+    assert_eq!(coarse.ways[0].kind, RescueKind::Accept);
+    assert_eq!(coarse.reason, Some(Reason::BelowUncertainty));
+    assert_eq!(on("0.1").ways[0].kind, RescueKind::TopUpExact);
 }
 
 #[test]
