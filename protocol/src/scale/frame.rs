@@ -44,6 +44,8 @@ pub enum Framing {
 pub(super) enum Event<'a> {
     /// A whole frame.
     Whole(Frame<'a>),
+    /// A line to its end, of which the beginning may be missing.
+    Midway(Frame<'a>),
     /// Bytes that are none.
     Broken(&'a [u8], Why),
 }
@@ -225,10 +227,11 @@ impl Framer {
     fn end_line(&mut self, on: &mut impl FnMut(Event<'_>)) {
         let after_stx = self.after_stx;
         if 0 < self.length {
+            let body = 0..self.length;
             if self.midway {
-                self.broken(Why::Torn, on);
+                let frame = self.frame(body);
+                on(Event::Midway(frame));
             } else {
-                let body = 0..self.length;
                 self.whole(body, on);
             }
             self.check_may_follow = after_stx;
@@ -320,11 +323,16 @@ impl Framer {
     }
 
     fn whole(&mut self, body: Range<usize>, on: &mut impl FnMut(Event<'_>)) {
-        on(Event::Whole(Frame {
+        let frame = self.frame(body);
+        on(Event::Whole(frame));
+    }
+
+    fn frame(&mut self, body: Range<usize>) -> Frame<'_> {
+        Frame {
             whole: &mut self.buffer[..self.length],
             body,
             after_stx: self.after_stx,
-        }));
+        }
     }
 
     fn broken(&mut self, why: Why, on: &mut impl FnMut(Event<'_>)) {
