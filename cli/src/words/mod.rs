@@ -5,6 +5,7 @@ mod moment;
 mod record;
 mod sized;
 mod table;
+mod trouble;
 
 use std::borrow::Cow;
 
@@ -16,6 +17,7 @@ pub(crate) use moment::{day_and_time, time_of_day};
 pub(crate) use record::record;
 pub(crate) use sized::{sized, sized_page};
 pub(crate) use table::{Column, table};
+pub(crate) use trouble::Troubles;
 
 /// Makes a text harmless: a name from a file must not steer the terminal.
 pub(crate) fn shown(text: &str) -> Cow<'_, str> {
