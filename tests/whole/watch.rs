@@ -294,3 +294,41 @@ fn ten_megabytes_without_an_end_of_a_line_are_one_rejection_in_bounded_memory() 
     });
     assert_eq!(long.count(), 1, "{news:?}");
 }
+
+#[test]
+fn a_port_that_is_not_there_is_said_at_once_and_so_is_its_return() {
+    let home = Home::new();
+    let _service = Service::start(&home, &[]);
+    let link = home.path().join("scale");
+    let mut command = home.tarehand(&["watch", "--json", "--port"]);
+    let watch = Running::start(command.arg(&link), Stdio::null());
+    let messages = |count: usize| {
+        wait_for("a message", LIMIT, || {
+            let (_, messages) = watch.said();
+            let lines: Vec<String> = messages.lines().map(str::to_owned).collect();
+            (count <= lines.len()).then_some(lines)
+        })
+    };
+    // The first of all: not after a silence that makes one wonder.
+    let missing = format!(
+        "trouble: scale: no scale at `{}`: plug the scale in and switch it on; it is found by itself",
+        link.display()
+    );
+    assert_eq!(messages(1), [missing.as_str()]);
+    let mut scale = ScaleDouble::start(&link, &ScaleSetting::default());
+    assert_eq!(messages(2)[1], "all well again");
+    wait_for("a reading", LIMIT, || {
+        (!lines(&watch).is_empty()).then_some(())
+    });
+    scale.unplug();
+    let last = messages(3).remove(2);
+    assert!(
+        last.starts_with("trouble: scale: the scale at ")
+            && last.contains("was unplugged or switched off"),
+        "{last}"
+    );
+    scale.replug();
+    assert_eq!(messages(4)[3..], ["all well again"]);
+    watch.signal(Signal::INT);
+    let _done = watch.finish(LIMIT).with_code(0);
+}

@@ -1,7 +1,9 @@
 //! Getting a bench its scale.
 
 use clap::Args;
-use tarehand_protocol::api::{AttachScale, Need, PortLine, ScaleList, View, WeightState};
+use tarehand_protocol::api::{
+    AttachScale, Need, PortLine, ScaleList, ScaleState, View, WeightState,
+};
 
 use crate::client::{Client, ClientError, Events, Happening, segment};
 use crate::failure::Failure;
@@ -51,6 +53,11 @@ impl ScaleArgs {
         format!("/v1/benches/{}", segment(&self.bench))
     }
 
+    /// Returns the path of what the bench shows, as it changes.
+    pub(crate) fn events_path(&self) -> String {
+        format!("{}/events", self.bench_path())
+    }
+
     /// Makes sure that the bench has a scale: the one named, the one it has, or the only one there is.
     pub(crate) async fn attach(
         &self,
@@ -90,7 +97,8 @@ impl ScaleArgs {
         };
         let _view: View = client.put(&path, &message).await?;
         if let Some(readings) = hears
-            && let Some(digits) = sends_bare_numbers(readings).await
+            && let Some(digits) =
+                sends_bare_numbers(readings, client.events(&self.events_path()).await?).await
             && let Some(unit) = ask_unit(&digits, output)
         {
             let unit = Some(unit);
@@ -129,25 +137,50 @@ impl ScaleArgs {
 }
 
 /// Returns what the scale says first, when that is a number without a unit.
-async fn sends_bare_numbers(mut readings: Events) -> Option<String> {
+///
+/// A scale that cannot be opened is not waited for: it says nothing, and why is for the person to see.
+async fn sends_bare_numbers(readings: Events, views: Events) -> Option<String> {
     let first = async {
-        loop {
-            match readings.next().await {
-                Ok(Some(Happening::Reading(reading))) => match reading.needs {
-                    Some(Need::Unit) => return reading.why,
-                    // The tail of a line that had begun before says nothing of the next one.
-                    None if reading.state == WeightState::Rejected => {}
-                    Some(Need::Field) | None => return None,
-                },
-                Ok(Some(_)) => {}
-                Ok(None) | Err(_) => return None,
-            }
+        tokio::select! {
+            why = first_number_without_unit(readings) => why,
+            () = cannot_be_opened(views) => None,
         }
     };
     tokio::time::timeout(FIRST_READING, first)
         .await
         .ok()
         .flatten()
+}
+
+async fn first_number_without_unit(mut readings: Events) -> Option<String> {
+    loop {
+        match readings.next().await {
+            Ok(Some(Happening::Reading(reading))) => match reading.needs {
+                Some(Need::Unit) => return reading.why,
+                // The tail of a line that had begun before says nothing of the next one.
+                None if reading.state == WeightState::Rejected => {}
+                Some(Need::Field) | None => return None,
+            },
+            Ok(Some(_)) => {}
+            Ok(None) | Err(_) => return None,
+        }
+    }
+}
+
+/// Waits until the bench says why its scale is not open.
+async fn cannot_be_opened(mut views: Events) {
+    loop {
+        match views.next().await {
+            Ok(Some(Happening::View(view))) => {
+                let closed = |scale: &ScaleState| !scale.open && scale.trouble.is_some();
+                if view.scale.as_ref().is_some_and(closed) {
+                    return;
+                }
+            }
+            Ok(Some(_)) => {}
+            Ok(None) | Err(_) => return,
+        }
+    }
 }
 
 /// Asks for the unit until it is one, or nothing is said.

@@ -7,7 +7,7 @@ use clap::Args;
 use hyper::Method;
 use tarehand_protocol::api::{ReadingLine, View};
 use tokio::signal::unix::{SignalKind, signal};
-use tokio::time::timeout;
+use tokio::time::{Instant, sleep_until};
 
 use super::Place;
 use super::attach::{Attached, ScaleArgs};
@@ -16,7 +16,7 @@ use crate::failure::{Exit, Failure};
 use crate::output::{Output, OutputError};
 use crate::service;
 use crate::terminal::TerminalError;
-use crate::words::{age, exact_grams, shown, weight_state};
+use crate::words::{Troubles, age, exact_grams, shown, weight_state};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -50,12 +50,15 @@ pub(crate) async fn run(
     let client = service::ensure(&place.folders).await?;
     // Heard before the scale is attached, so that nothing it says is missed.
     let path = format!("{}/readings", args.scale.bench_path());
-    let mut events = client.events(&path).await?;
+    let readings = client.events(&path).await?;
     let attached = args.scale.attach(&client, output).await?;
+    // Only after it: the trouble of a scale that was there before is of no interest.
+    let views = client.events(&args.scale.events_path()).await?;
+    let mut heard = Heard { readings, views };
     let mut interrupt = signal(SignalKind::interrupt()).map_err(TerminalError::from)?;
     let mut terminate = signal(SignalKind::terminate()).map_err(TerminalError::from)?;
     let watched = tokio::select! {
-        watched = watch(args, &mut events, output) => watched,
+        watched = watch(args, &mut heard, output) => watched,
         _ = interrupt.recv() => Ok(()),
         _ = terminate.recv() => Ok(()),
     };
@@ -73,25 +76,45 @@ pub(crate) async fn run(
     }
 }
 
-async fn watch(args: &WatchArgs, events: &mut Events, output: &mut Output) -> Result<(), Failure> {
+/// What is listened to.
+struct Heard {
+    /// Every reading.
+    readings: Events,
+    /// What the bench shows: among it, why the scale is not open.
+    views: Events,
+}
+
+impl Heard {
+    /// Waits for what happens next; may be dropped while it waits.
+    async fn next(&mut self) -> Result<Option<Happening>, ClientError> {
+        tokio::select! {
+            biased;
+            // First, so that the reason for a silence is said before anybody wonders about it.
+            view = self.views.next() => view,
+            reading = self.readings.next() => reading,
+        }
+    }
+}
+
+async fn watch(args: &WatchArgs, heard: &mut Heard, output: &mut Output) -> Result<(), Failure> {
     let mut left = args.count.map(NonZeroU64::get);
-    let mut told = false;
+    let mut troubles = Troubles::default();
+    let mut patience = Some(Instant::now() + SILENCE);
     while left != Some(0) {
-        let next = if told {
-            events.next().await
-        } else if let Ok(next) = timeout(SILENCE, events.next()).await {
-            next
-        } else {
-            told = true;
-            output.say(format_args!(
-                "no reading for {} s: is the scale on, and does it send by itself? `tarehand scales` says what is known",
-                SILENCE.as_secs()
-            ));
-            continue;
+        let next = tokio::select! {
+            next = heard.next() => next,
+            () = end_of(patience) => {
+                patience = None;
+                output.say(format_args!(
+                    "no reading for {} s: is the scale on, and does it send by itself? `tarehand scales` says what is known",
+                    SILENCE.as_secs()
+                ));
+                continue;
+            }
         };
         match next? {
             Some(Happening::Reading(reading)) => {
-                told = false;
+                patience = Some(Instant::now() + SILENCE);
                 left = left.map(|left| left - 1);
                 if args.json {
                     output.json(&reading)?;
@@ -104,11 +127,26 @@ async fn watch(args: &WatchArgs, events: &mut Events, output: &mut Output) -> Re
                     "{count} readings were missed: they came too fast"
                 ));
             }
-            Some(Happening::View(_) | Happening::Weight(_)) => {}
+            Some(Happening::View(view)) => {
+                if let Some(line) = troubles.line_of_closed_scale(&view) {
+                    output.say(line);
+                    // The reason for a silence is said already; after it the scale has its time anew.
+                    patience = (!troubles.is_any()).then(|| Instant::now() + SILENCE);
+                }
+            }
+            Some(Happening::Weight(_)) => {}
             None => return Err(ClientError::NotRunning.into()),
         }
     }
     Ok(())
+}
+
+/// Waits until the person's patience is at its end; for ever when there is nothing more to say.
+async fn end_of(patience: Option<Instant>) {
+    match patience {
+        Some(end) => sleep_until(end).await,
+        None => std::future::pending().await,
+    }
 }
 
 /// Leaves the bench as it was, unless a batch was begun on it meanwhile.

@@ -4,7 +4,9 @@ use std::collections::BTreeMap;
 
 use tarehand_protocol::api::{CueLine, Doing, QuestionView, VerdictWord, View};
 
-use crate::words::{grams, pours_unsaid, short_grams, shown, step_number, step_of, told, verdict};
+use crate::words::{
+    Troubles, grams, pours_unsaid, short_grams, shown, step_number, step_of, told, verdict,
+};
 
 /// Remembers what has been said.
 #[derive(Debug, Default)]
@@ -13,7 +15,7 @@ pub(crate) struct Plain {
     cue: u64,
     doing: Option<String>,
     question: Option<QuestionView>,
-    trouble: Option<String>,
+    troubles: Troubles,
     concerns: usize,
     judged: BTreeMap<u32, VerdictWord>,
 }
@@ -47,14 +49,7 @@ impl Plain {
             }
         }
         lines.extend(self.outcomes(view));
-        let trouble = trouble(view);
-        if trouble != self.trouble {
-            lines.push(match &trouble {
-                Some(trouble) => format!("trouble: {trouble}"),
-                None => "all well again".to_owned(),
-            });
-            self.trouble = trouble;
-        }
+        lines.extend(self.troubles.line(view));
         lines.extend(self.asked(view));
         if view.doing != Doing::Answer {
             let line = told(view).line(&view.doing);
@@ -149,21 +144,4 @@ fn head(view: &View) -> Option<String> {
         line.push_str(", rehearsal");
     }
     Some(line)
-}
-
-fn trouble(view: &View) -> Option<String> {
-    if let Some(trouble) = &view.trouble {
-        let hint = view.hint.as_ref().map(|hint| format!(": {}", shown(hint)));
-        return Some(format!("{}{}", shown(trouble), hint.unwrap_or_default()));
-    }
-    let scale = view.scale.as_ref()?;
-    let trouble = match &scale.trouble {
-        Some(trouble) => shown(trouble).into_owned(),
-        // Open, or just being opened.
-        None => return None,
-    };
-    Some(match &scale.hint {
-        Some(hint) => format!("scale: {trouble}: {}", shown(hint)),
-        None => format!("scale: {trouble}"),
-    })
 }

@@ -6,6 +6,7 @@ mod record;
 mod rescue;
 mod sized;
 mod table;
+mod trouble;
 
 use std::borrow::Cow;
 
@@ -18,6 +19,7 @@ pub(crate) use record::record;
 pub(crate) use rescue::rescue_page;
 pub(crate) use sized::{sized, sized_page};
 pub(crate) use table::{Column, table};
+pub(crate) use trouble::Troubles;
 
 /// Makes a text harmless: a name from a file must not steer the terminal.
 pub(crate) fn shown(text: &str) -> Cow<'_, str> {

@@ -22,7 +22,8 @@ use crate::links::{Link, LinkEvent};
 const AHEAD: usize = 256;
 
 /// What comes within this time of the opening may have begun before it, so that the first frame is
-/// the tail of one. On the wall's clock; a USB adapter keeps bytes back for 16 ms.
+/// the tail of one: it is read only where its shape itself shows that nothing is missing. On the wall's
+/// clock; a USB adapter keeps bytes back for 16 ms.
 const TAIL: Duration = Duration::from_millis(30);
 
 /// Bytes less alike to a scale's text than this, in percent, came with other settings.

@@ -1,6 +1,6 @@
 //! Facts, commands and choices of a batch, in order; append only.
 
-use rusqlite::{Connection, params};
+use rusqlite::{Connection, OptionalExtension as _, params};
 
 use super::batch::BatchId;
 use super::error::Fault;
@@ -43,16 +43,27 @@ pub(super) fn append(
     id: BatchId,
     entries: &[NewEntry],
 ) -> Result<Vec<i64>, Fault> {
-    register::must_exist(conn, id)?;
-    let first: i64 = conn
-        .prepare_cached("SELECT coalesce(max(seq) + 1, 0) FROM entry WHERE batch = ?1")?
-        .query_row([id.number()], |row| row.get(0))?;
+    let next: Option<i64> = conn
+        .prepare_cached(
+            "SELECT (SELECT coalesce(max(seq) + 1, 0) FROM entry WHERE batch = ?1)
+             FROM batch WHERE id = ?1",
+        )?
+        .query_row([id.number()], |row| row.get(0))
+        .optional()?;
+    let first = next.ok_or_else(|| register::missing(&id.into()))?;
+    let mut insert = conn.prepare_cached(
+        "INSERT INTO entry (batch, seq, tick_us, at, kind, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+    )?;
     let mut places = Vec::with_capacity(entries.len());
     for (seq, entry) in (first..).zip(entries) {
-        conn.prepare_cached(
-            "INSERT INTO entry (batch, seq, tick_us, at, kind, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-        )?
-        .execute(params![id.number(), seq, entry.tick_us, entry.at, entry.kind, entry.body])?;
+        insert.execute(params![
+            id.number(),
+            seq,
+            entry.tick_us,
+            entry.at,
+            entry.kind,
+            entry.body
+        ])?;
         ledger::book(conn, id, seq, &entry.transfers)?;
         places.push(seq);
     }

@@ -89,10 +89,14 @@ fn change(
     closed: Option<&str>,
 ) -> Result<(), Fault> {
     let changed = conn
-        .prepare_cached("UPDATE batch SET state = ?2, closed = ?3 WHERE id = ?1")?
+        // Most steps change nothing here: writing the same again would write, and sync, more pages.
+        .prepare_cached(
+            "UPDATE batch SET state = ?2, closed = ?3
+             WHERE id = ?1 AND (state <> ?2 OR closed IS NOT ?3)",
+        )?
         .execute(params![id.number(), state.as_str(), closed])?;
     match changed {
-        0 => Err(missing(&id.into())),
+        0 => must_exist(conn, id),
         _ => Ok(()),
     }
 }
@@ -132,7 +136,8 @@ pub(super) fn must_exist(conn: &Connection, id: BatchId) -> Result<(), Fault> {
     }
 }
 
-fn missing(which: &BatchRef) -> Fault {
+/// Says that there is no such batch.
+pub(super) fn missing(which: &BatchRef) -> Fault {
     Fault::Said(LogError::NoBatch {
         batch: which.to_string(),
     })

@@ -199,6 +199,13 @@ impl Writer {
             .conn
             .transaction_with_behavior(TransactionBehavior::Immediate)
             .map_err(said)?;
+        if let [only] = group {
+            // Alone it is taken back with the transaction, which a drop rolls back.
+            only.run(&transaction, &self.path)?;
+            transaction.commit().map_err(said)?;
+            self.commits += 1;
+            return Ok(());
+        }
         for job in group {
             let savepoint = transaction.savepoint().map_err(said)?;
             match job.run(&savepoint, &self.path) {

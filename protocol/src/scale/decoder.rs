@@ -145,7 +145,8 @@ impl Decoder {
     /// Forgets half a frame: a live link was opened, also for the first time.
     ///
     /// A scale that sends all the time is then somewhere inside a line, and what is left of that
-    /// line could look like a smaller weight, so it is rejected as torn. A file is read without.
+    /// line could look like a smaller weight, so it is rejected as torn, unless its shape has heads
+    /// before the number and they are all there. A file is read without.
     pub fn reset(&mut self) {
         self.framer.reset(self.streams);
         if let Some(seven_bits) = &mut self.reader.seven_bits {
@@ -162,6 +163,13 @@ impl Reader {
     fn take(&mut self, event: Event<'_>) -> Decoded {
         let frame = match event {
             Event::Whole(frame) => frame,
+            Event::Midway(frame) => {
+                let body = frame.whole.get(frame.body.clone());
+                if !body.is_some_and(|body| self.meaning.form.shows_beginning(body)) {
+                    return rejected(frame.whole, Why::Torn);
+                }
+                frame
+            }
             Event::Broken(bytes, why) => return rejected(bytes, why),
         };
         let whole = match &mut self.seven_bits {
@@ -212,6 +220,16 @@ impl Form {
                 .iter()
                 .find_map(|pattern| pattern.read(body, sense))
                 .unwrap_or(Err(Why::Unrecognised)),
+        }
+    }
+
+    /// Returns whether the frame itself shows that no beginning of it is missing.
+    fn shows_beginning(&self, body: &[u8]) -> bool {
+        match self {
+            Self::Tolerant => Shape::ALL.iter().any(|shape| shape.shows_beginning(body)),
+            Self::Shape(shape, _) => shape.shows_beginning(body),
+            // Where a person's own expression lets a line begin, nobody here can tell.
+            Self::Patterns(_) => false,
         }
     }
 }

@@ -45,6 +45,8 @@ pub enum Framing {
 pub(super) enum Event<'a> {
     /// A whole frame.
     Whole(Frame<'a>),
+    /// A line to its end, of which the beginning may be missing.
+    Midway(Frame<'a>),
     /// Bytes that are none.
     Broken(&'a [u8], Why),
 }
@@ -269,13 +271,14 @@ impl Framer {
             }
             _ => {
                 if !line.is_empty() {
+                    let frame = Frame {
+                        whole: line,
+                        body: 0..line.len(),
+                        after_stx: self.after_stx,
+                    };
                     on(match self.midway {
-                        true => Event::Broken(line, Why::Torn),
-                        false => Event::Whole(Frame {
-                            whole: line,
-                            body: 0..line.len(),
-                            after_stx: self.after_stx,
-                        }),
+                        true => Event::Midway(frame),
+                        false => Event::Whole(frame),
                     });
                     self.check_may_follow = self.after_stx;
                 }

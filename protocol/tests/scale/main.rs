@@ -5,3 +5,4 @@ mod line;
 mod profiles;
 mod questions;
 mod shapes;
+mod torn;

@@ -8,8 +8,15 @@ use crate::scale::sense::Sense;
 use crate::scale::why::Why;
 use crate::scale::words;
 
+const HEAD: &[u8] = b":W";
+
+/// Returns whether the head is there: it stands before the number, and once.
+pub(super) fn shows_beginning(body: &[u8]) -> bool {
+    body.starts_with(HEAD)
+}
+
 pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
-    let Some([number @ .., letter, b' ']) = body.strip_prefix(b":W") else {
+    let Some([number @ .., letter, b' ']) = body.strip_prefix(HEAD) else {
         return Err(Why::Unrecognised);
     };
     let Some((digits, _unit)) = number

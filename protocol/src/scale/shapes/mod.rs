@@ -109,6 +109,21 @@ impl Shape {
         }
     }
 
+    /// Returns whether the body of a frame itself shows that no beginning of it is missing.
+    ///
+    /// Only a head that no number can be, and without which the frame is not read, shows it:
+    /// what is left of a torn frame then never passes for the whole one.
+    pub(super) fn shows_beginning(self, body: &[u8]) -> bool {
+        match self {
+            Self::StatusHead => status_head::shows_beginning(body),
+            Self::Lettered => lettered::shows_beginning(body),
+            // `4.25 g` may be the end of `184.25 g`, and `re: 3 g` that of `Tare: 3 g`.
+            Self::Number | Self::Labelled | Self::Numbers | Self::UnitWhenStable => false,
+            // Their frames begin with a byte that stands nowhere else, and are not read without it.
+            Self::StatusBytes | Self::LineStatus | Self::LetterFill => false,
+        }
+    }
+
     /// Reads the body of a frame; `field` counts from 1 and matters to [`Shape::Numbers`] alone.
     #[inline]
     pub(super) fn read(self, body: &[u8], field: u8, sense: &Sense) -> Result<Reading, Why> {

@@ -8,6 +8,18 @@ use crate::scale::figures::Figures;
 use crate::scale::sense::{Kind, Sense, State, trim_start};
 use crate::scale::why::Why;
 
+/// Returns whether both heads are there, each of them one of this shape's own.
+///
+/// Without the second the first could be the second of another line, whose own first, net perhaps, is lost.
+pub(super) fn shows_beginning(body: &[u8]) -> bool {
+    match split_head(trim_start(body)) {
+        Some((b"ST" | b"US" | b"OL", rest)) => {
+            matches!(split_head(rest), Some((b"GS" | b"NT" | b"TR", _)))
+        }
+        Some(_) | None => false,
+    }
+}
+
 pub(super) fn read(body: &[u8], sense: &Sense) -> Result<Reading, Why> {
     let Some((head, rest)) = split_head(trim_start(body)) else {
         return Err(Why::Unrecognised);
