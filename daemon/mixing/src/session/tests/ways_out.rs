@@ -257,6 +257,7 @@ proptest! {
         play.settle(&gross.grams_text(3));
         // What a limit took by itself is asked about after an undo.
         if play.session.book().question().is_none() {
+            prop_assert!(play.session.book().planned() <= mass("110"), "nothing grows past the limit unasked");
             play.say(Command::Undo);
         }
         let options: Vec<RescueOption> =
