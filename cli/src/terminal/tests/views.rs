@@ -35,6 +35,7 @@ pub(super) fn empty() -> View {
         can_undo: false,
         trouble: None,
         hint: None,
+        clock_rate: 1.0,
     }
 }
 
