@@ -66,7 +66,6 @@ pub(crate) async fn run(
     let seat = Seat {
         bench: &args.scale.bench,
         bell: settings.terminal.bell && !args.quiet,
-        rate: 1.0,
         at_end: AtEnd::Stay,
     };
     let ending = accompany(&client, &seat, output).await?;

@@ -71,7 +71,6 @@ pub(crate) async fn run(
     let seat = Seat {
         bench: &view.bench,
         bell: settings.terminal.bell && !args.quiet,
-        rate: f64::from(args.speed),
         at_end: AtEnd::Leave,
     };
     let (mark, exit) = match accompany(&client, &seat, output).await? {

@@ -41,7 +41,7 @@ pub(crate) async fn show(
     let Some(first) = first_view(&mut updates).await? else {
         return Ok(Ending::Left);
     };
-    let mut live = Live::new(first, seat.rate);
+    let mut live = Live::new(first);
     let mut signals = Signals::new().map_err(TerminalError::from)?;
     let (answers, mut answered) = mpsc::channel::<Result<(), ClientError>>(8);
     let mut screen = Screen::take(output.raw(), ink).map_err(TerminalError::from)?;
@@ -97,7 +97,6 @@ async fn first_view(updates: &mut mpsc::Receiver<Update>) -> Result<Option<View>
 struct Live {
     view: View,
     view_at: Instant,
-    rate: f64,
     weight: Option<(WeightNow, Instant)>,
     away_since: Option<Instant>,
     over_since: Option<Instant>,
@@ -106,10 +105,9 @@ struct Live {
 }
 
 impl Live {
-    fn new(view: View, rate: f64) -> Self {
+    fn new(view: View) -> Self {
         let mut live = Self {
             view_at: Instant::now(),
-            rate,
             weight: None,
             away_since: None,
             over_since: None,
@@ -124,7 +122,7 @@ impl Live {
     fn scene(&self) -> Scene<'_> {
         Scene {
             view: &self.view,
-            since_view: self.view_at.elapsed().mul_f64(self.rate),
+            since_view: bench_time(self.view_at.elapsed(), self.view.clock_rate),
             weight: self.weight.as_ref().map(|(now, at)| Weight {
                 now,
                 age_ms: now.age_ms.saturating_add(milliseconds(at.elapsed())),
@@ -237,6 +235,11 @@ fn tell(
     }));
 }
 
+/// Returns how far the bench's clock went meanwhile; one that makes no sense went as the wall's did.
+fn bench_time(wall: Duration, clock_rate: f64) -> Duration {
+    Duration::try_from_secs_f64(wall.as_secs_f64() * clock_rate).unwrap_or(wall)
+}
+
 fn milliseconds(time: Duration) -> u64 {
     u64::try_from(time.as_millis()).unwrap_or(u64::MAX)
 }
@@ -262,6 +265,21 @@ impl Signals {
             _ = self.interrupt.recv() => {}
             _ = self.terminate.recv() => {}
             _ = self.hang_up.recv() => {}
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn timers_go_on_as_fast_as_the_benchs_clock() {
+        let second = Duration::from_secs(1);
+        assert_eq!(bench_time(second, 1.0), second);
+        assert_eq!(bench_time(second, 10.0), 10 * second);
+        for senseless in [f64::NAN, f64::INFINITY, -3.0] {
+            assert_eq!(bench_time(second, senseless), second);
         }
     }
 }

@@ -50,8 +50,6 @@ pub(crate) struct Seat<'a> {
     pub(crate) bench: &'a str,
     /// Whether the bell says stop.
     pub(crate) bell: bool,
-    /// How many times as fast as the wall's clock the bench's clock runs.
-    pub(crate) rate: f64,
     /// What to do when the batch is over.
     pub(crate) at_end: AtEnd,
 }

@@ -1,4 +1,4 @@
-//! How many clients may hold a line open at once.
+//! How many clients may hold a line open at once, and how long one may that asks nothing.
 //!
 //! A service that keeps every line somebody opens runs out of files in the middle of a batch. So there is a most,
 //! and a new client takes the place of the one that has been quiet the longest: one that never finishes its request,
@@ -13,6 +13,8 @@ use std::task::{Context, Poll};
 use axum::serve::Listener;
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio_util::sync::{CancellationToken, WaitForCancellationFutureOwned};
+
+use super::patience::Patience;
 
 /// More than a page, a terminal and some commands ever need.
 const MOST: usize = 128;
@@ -94,13 +96,14 @@ impl Register {
     }
 }
 
-/// A client's line, which may be shut for another one.
+/// A client's line, which may be shut for another one, or because its client asks nothing.
 #[derive(Debug)]
 pub struct Line<I> {
     io: I,
     register: Arc<Register>,
     place: Arc<Place>,
     shut: Pin<Box<WaitForCancellationFutureOwned>>,
+    patience: Patience,
 }
 
 impl<I> Line<I> {
@@ -110,6 +113,7 @@ impl<I> Line<I> {
             io,
             register,
             shut: Box::pin(place.shut.clone().cancelled_owned()),
+            patience: Patience::new(),
             place,
         }
     }
@@ -120,6 +124,15 @@ impl<I> Line<I> {
         }
         self.register.touch(&self.place);
         Ok(())
+    }
+
+    /// Takes note of how far the sending of an answer came.
+    fn sent<T>(&mut self, context: &mut Context<'_>, sending: Poll<T>) -> Poll<T> {
+        match sending {
+            Poll::Ready(_) => self.patience.answered(context),
+            Poll::Pending => self.patience.held_up(),
+        }
+        sending
     }
 }
 
@@ -136,6 +149,13 @@ fn shut() -> io::Error {
     )
 }
 
+fn unasked() -> io::Error {
+    io::Error::new(
+        io::ErrorKind::TimedOut,
+        "the client has not asked anything for too long",
+    )
+}
+
 impl<I: AsyncRead + Unpin> AsyncRead for Line<I> {
     fn poll_read(
         mut self: Pin<&mut Self>,
@@ -145,9 +165,13 @@ impl<I: AsyncRead + Unpin> AsyncRead for Line<I> {
         if self.shut.as_mut().poll(context).is_ready() {
             return Poll::Ready(Err(shut()));
         }
+        let before = buffer.filled().len();
         let polled = Pin::new(&mut self.io).poll_read(context, buffer);
         if polled.is_ready() {
             self.register.touch(&self.place);
+            self.patience.heard(&buffer.filled()[before..]);
+        } else if self.patience.poll_end(context).is_ready() {
+            return Poll::Ready(Err(unasked()));
         }
         polled
     }
@@ -160,7 +184,8 @@ impl<I: AsyncWrite + Unpin> AsyncWrite for Line<I> {
         bytes: &[u8],
     ) -> Poll<io::Result<usize>> {
         self.check()?;
-        Pin::new(&mut self.io).poll_write(context, bytes)
+        let sending = Pin::new(&mut self.io).poll_write(context, bytes);
+        self.sent(context, sending)
     }
 
     fn poll_flush(mut self: Pin<&mut Self>, context: &mut Context<'_>) -> Poll<io::Result<()>> {
@@ -177,7 +202,8 @@ impl<I: AsyncWrite + Unpin> AsyncWrite for Line<I> {
         slices: &[io::IoSlice<'_>],
     ) -> Poll<io::Result<usize>> {
         self.check()?;
-        Pin::new(&mut self.io).poll_write_vectored(context, slices)
+        let sending = Pin::new(&mut self.io).poll_write_vectored(context, slices);
+        self.sent(context, sending)
     }
 
     fn is_write_vectored(&self) -> bool {
@@ -187,8 +213,16 @@ impl<I: AsyncWrite + Unpin> AsyncWrite for Line<I> {
 
 #[cfg(test)]
 mod tests {
-    use tokio::io::{AsyncReadExt, AsyncWriteExt, DuplexStream, duplex};
+    use std::time::Duration;
 
+    use axum::response::Sse;
+    use axum::response::sse::{Event, KeepAlive};
+    use axum::routing::get;
+    use tokio::io::{AsyncReadExt, AsyncWriteExt, DuplexStream, duplex};
+    use tokio::net::{UnixListener, UnixStream};
+    use tokio::time::{Instant, timeout};
+
+    use super::super::patience::LIMIT;
     use super::*;
 
     fn open(register: &Arc<Register>) -> (Line<DuplexStream>, DuplexStream) {
@@ -211,8 +245,98 @@ mod tests {
         busy.write_u8(1).await.unwrap();
     }
 
-    #[test]
-    fn a_line_that_is_left_makes_room() {
+    #[tokio::test(start_paused = true)]
+    async fn a_client_that_asks_nothing_whole_is_shut_out_after_its_time() {
+        for begun in ["", "\r\n", "GET /v1/status HTTP/1.1\r\nhost: tare"] {
+            let register = Arc::default();
+            let (mut line, mut client) = open(&register);
+            let opened = Instant::now();
+            client.write_all(begun.as_bytes()).await.unwrap();
+            let mut heard = Vec::new();
+            let error = line.read_to_end(&mut heard).await.unwrap_err();
+            assert_eq!(error.kind(), io::ErrorKind::TimedOut);
+            assert_eq!(heard, begun.as_bytes());
+            assert!(LIMIT <= opened.elapsed() && opened.elapsed() < LIMIT * 2);
+        }
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn a_client_that_waits_for_its_answer_is_not_shut_out_but_one_that_has_it_is() {
+        let register = Arc::default();
+        let (mut line, mut client) = open(&register);
+        client.write_all(b"GET / HTTP/1.1\r\n\r\n").await.unwrap();
+        let mut head = [0; 18];
+        line.read_exact(&mut head).await.unwrap();
+        assert!(timeout(LIMIT * 100, line.read_u8()).await.is_err());
+        line.write_all(b"answer").await.unwrap();
+        let answered = Instant::now();
+        let error = line.read_u8().await.unwrap_err();
+        assert_eq!(error.kind(), io::ErrorKind::TimedOut);
+        assert!(LIMIT <= answered.elapsed());
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn who_takes_no_more_of_a_stream_for_a_while_keeps_it() {
+        let register = Arc::default();
+        let (mut line, mut client) = open(&register);
+        client.write_all(b"GET / HTTP/1.1\r\n\r\n").await.unwrap();
+        line.read_exact(&mut [0; 18]).await.unwrap();
+        // More than fits: the client sleeps.
+        assert!(timeout(LIMIT, line.write_all(&[b'.'; 100])).await.is_err());
+        assert!(timeout(LIMIT * 100, line.read_u8()).await.is_err());
+    }
+
+    /// Serves a word, and a stream that only says that it lives; returns a client's end.
+    async fn served() -> UnixStream {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("socket");
+        let socket = UnixListener::bind(&path).unwrap();
+        let quiet = || async {
+            let nothing =
+                futures_util::stream::pending::<Result<Event, std::convert::Infallible>>();
+            Sse::new(nothing).keep_alive(KeepAlive::new().interval(Duration::from_secs(2)))
+        };
+        let router = axum::Router::new()
+            .route("/word", get(async || "well"))
+            .route("/events", get(quiet));
+        drop(tokio::spawn(
+            axum::serve(Bounded::new(socket), router).into_future(),
+        ));
+        UnixStream::connect(&path).await.unwrap()
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn the_server_closes_a_connection_that_asks_nothing_or_nothing_more() {
+        for asked in [
+            "GET /word HT",
+            "GET /word HTTP/1.1\r\nhost: tarehand\r\n\r\n",
+        ] {
+            let mut client = served().await;
+            client.write_all(asked.as_bytes()).await.unwrap();
+            let mut answer = Vec::new();
+            let closed = timeout(LIMIT * 2, client.read_to_end(&mut answer)).await;
+            assert!(closed.is_ok(), "after `{asked}` it stays open");
+            let answered = answer.starts_with(b"HTTP/1.1 200");
+            assert_eq!(answered, asked.ends_with("\r\n\r\n"));
+        }
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn a_stream_of_events_is_never_closed_for_its_quiet_reader() {
+        let mut client = served().await;
+        client
+            .write_all(b"GET /events HTTP/1.1\r\nhost: tarehand\r\n\r\n")
+            .await
+            .unwrap();
+        let begun = Instant::now();
+        let mut bytes = [0; 256];
+        while begun.elapsed() < LIMIT * 10 {
+            assert_ne!(client.read(&mut bytes).await.unwrap(), 0, "it was closed");
+        }
+    }
+
+    #[tokio::test]
+    async fn a_line_that_is_left_makes_room() {
         let register = Arc::default();
         for _ in 0..3 * MOST {
             drop(open(&register));

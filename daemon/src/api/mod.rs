@@ -8,6 +8,7 @@ mod benches;
 mod door;
 mod lines;
 mod openapi;
+mod patience;
 mod problem;
 mod recipes;
 mod request;

@@ -197,6 +197,7 @@ impl Actor {
         view.revision = self.revision;
         view.scale = self.feed.as_ref().map(Feed::state);
         view.cue.clone_from(&self.cue);
+        view.clock_rate = self.clock.rate();
         if let Some(error) = &self.trouble {
             view.trouble = Some(error.to_string());
             view.hint = error.hint().map(str::to_owned);
@@ -258,5 +259,34 @@ pub(super) fn empty_view(bench: &str) -> View {
         hardens_in_ms: None,
         trouble: None,
         hint: None,
+        clock_rate: 1.0,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use tokio_util::sync::CancellationToken;
+    use tokio_util::task::TaskTracker;
+
+    use crate::bench::{Bench, Surroundings};
+    use crate::log::Log;
+    use crate::notices::Notices;
+
+    #[tokio::test]
+    async fn a_quick_bench_says_how_fast_its_clock_runs() {
+        let folder = tempfile::tempdir().unwrap();
+        let surroundings = Surroundings {
+            log: Log::open(&folder.path().join("log.db")).unwrap(),
+            notices: Notices::silent(),
+            clock_rate: 20.0,
+            stop: CancellationToken::new(),
+        };
+        let bench = Bench::start("rehearsal", surroundings, &TaskTracker::new())
+            .await
+            .unwrap();
+        assert_eq!(
+            bench.view().borrow().clock_rate.to_bits(),
+            20.0_f64.to_bits()
+        );
     }
 }

@@ -103,6 +103,15 @@ pub struct View {
     /// What the person can do about it.
     #[serde(default)]
     pub hint: Option<String>,
+    /// How many times as fast as the wall's clock the bench's runs: more than 1 in a quick rehearsal only.
+    ///
+    /// Times that a face counts on by itself, such as what is left of a rest, go by it.
+    #[serde(default = "as_the_walls")]
+    pub clock_rate: f64,
+}
+
+const fn as_the_walls() -> f64 {
+    1.0
 }
 
 /// What is to be done now.
@@ -352,4 +361,18 @@ pub struct ConcernLine {
     pub text: String,
     /// The ways round it.
     pub ways_round: Vec<String>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_bench_that_tells_no_clock_rate_goes_as_the_wall_does() {
+        let text = r#"{"revision": 1, "bench": "window", "scale": null, "batch": null, "rehearsal": false,
+            "recipe": null, "state": "idle", "planned_g": null, "total_g": null, "doing": {"what": "nothing"},
+            "steps": [], "question": null, "cue": null, "concerns": [], "can_undo": false}"#;
+        let view: View = serde_json::from_str(text).unwrap();
+        assert_eq!(view.clock_rate.to_bits(), 1.0_f64.to_bits());
+    }
 }

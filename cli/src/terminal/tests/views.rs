@@ -36,6 +36,7 @@ pub(super) fn empty() -> View {
         hardens_in_ms: None,
         trouble: None,
         hint: None,
+        clock_rate: 1.0,
     }
 }
 
