@@ -86,6 +86,7 @@ pub(crate) enum Command {
     #[command(before_help = "Examples:\n  tarehand tared")]
     Tared(BenchArgs),
     /// Say that there is no more of what this step pours
+    #[command(before_help = "Examples:\n  tarehand ran-out")]
     RanOut(BenchArgs),
     /// Say that what was poured last was another ingredient
     WasOther(commands::say::WasOtherArgs),
@@ -208,6 +209,7 @@ mod tests {
           watch        Say what the scale says, one line a reading
           check        Check recipes and shelves
           size         Size a recipe for one jar
+          rescue       Put a slip right without a scale
           scales       List the scales
           log          Read the record of batches
           status       Show what the service is doing
@@ -219,6 +221,8 @@ mod tests {
           skip         Leave this step out
           answer       Answer what is asked
           tared        Say that the scale's own tare was pressed: the jar never moved
+          ran-out      Say that there is no more of what this step pours
+          was-other    Say that what was poured last was another ingredient
           trail        Write down a measured trail
           remark       Write a remark into the record
           abort        Give the batch up

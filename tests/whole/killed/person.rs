@@ -553,7 +553,8 @@ impl Person {
                 let options = question["options"].as_array().unwrap();
                 let feasible: Vec<u64> = options
                     .iter()
-                    .filter(|option| option["feasible"] == true)
+                    // This person only pours: what is taken out is played where no kill comes between.
+                    .filter(|option| option["feasible"] == true && option["kind"] != "take-out")
                     .map(|option| option["option"].as_u64().unwrap())
                     .collect();
                 let last = i64::try_from(feasible.len()).unwrap() - 1;
