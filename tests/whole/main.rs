@@ -15,5 +15,6 @@ mod notices;
 mod oracles;
 mod rescue;
 mod service;
+mod slips;
 mod support;
 mod watch;

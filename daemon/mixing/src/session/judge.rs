@@ -216,5 +216,7 @@ impl Session {
         if let Some(due) = self.due() {
             turn.effects.push(Effect::WakeAt(due));
         }
+        // What was named afterwards, or more of an ingredient than a way out asks for, may be in already.
+        self.judge(turn);
     }
 }

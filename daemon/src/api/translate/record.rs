@@ -11,7 +11,6 @@ use crate::journal::Kept;
 /// Returns a batch in a line.
 #[must_use]
 pub fn summary(kept: &Kept) -> BatchSummary {
-    let in_jar: Mass = kept.book.contents().iter().map(|(_, mass)| *mass).sum();
     BatchSummary {
         mark: kept.mark.clone(),
         recipe: kept.book.procedure().recipe.clone(),
@@ -20,7 +19,7 @@ pub fn summary(kept: &Kept) -> BatchSummary {
         opened: kept.opened.clone(),
         closed: kept.closed.clone(),
         planned_g: kept.book.procedure().planned.grams(),
-        in_jar_g: in_jar.grams(),
+        in_jar_g: kept.book.in_jar().grams(),
     }
 }
 

@@ -76,6 +76,13 @@ impl Book {
         contents
     }
 
+    /// Returns what is in the jar of everything that was poured, without what was taken out again.
+    #[must_use]
+    pub fn in_jar(&self) -> Mass {
+        let pours = self.tasks.iter().filter(|task| self.pours(task).is_some());
+        pours.map(|task| task.left).sum()
+    }
+
     /// Returns what a rescue has to know.
     #[must_use]
     pub fn situation(&self) -> Situation {
