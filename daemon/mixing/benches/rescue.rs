@@ -49,7 +49,9 @@ fn plain() -> Situation {
     let mut situation = Situation::of(&procedure(&parts, Vec::new()), None);
     for (at, percent) in [(0, 100), (1, 100), (2, 110), (3, 100), (6, 120)] {
         let source = situation.sources[at].clone();
-        situation.put(&source.key, &(&source.open * &Ratio::new(percent, 100)));
+        // What was poured is what a scale showed.
+        let poured = (&source.open * &Ratio::new(percent, 100)).to_mass();
+        situation.put(&source.key, &Ratio::from_mass(poured));
     }
     situation
 }

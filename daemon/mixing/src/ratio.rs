@@ -147,6 +147,19 @@ impl Ratio {
         }
     }
 
+    /// Returns a float at most three last places away: quicker than the nearest one, for comparing what is estimated
+    /// anyhow.
+    #[must_use]
+    pub fn estimate(&self) -> f64 {
+        match &self.0 {
+            Form::Small {
+                numerator,
+                denominator,
+            } => float(*numerator) / float(*denominator),
+            Form::Big(number) => number.to_f64().unwrap_or(f64::NAN),
+        }
+    }
+
     /// Returns whether this is exactly nothing.
     #[must_use]
     pub fn is_zero(&self) -> bool {
@@ -197,7 +210,7 @@ impl Ratio {
         let common = |all: Option<i128>, ratio: &Self| match ratio.reduced().0 {
             Form::Small { denominator, .. } => {
                 let all = all?;
-                all.checked_mul(denominator / num_integer::gcd(all, denominator))
+                all.checked_mul(denominator / divisor(all, denominator))
             }
             Form::Big(_) => None,
         };
@@ -216,14 +229,15 @@ impl Ratio {
         ratios.iter().map(onto).collect()
     }
 
-    /// Returns it in lowest terms.
-    fn reduced(&self) -> Self {
+    /// Returns it in lowest terms: the same, but what is worked out of it stays smaller.
+    #[must_use]
+    pub fn reduced(&self) -> Self {
         match &self.0 {
             Form::Small {
                 numerator,
                 denominator,
             } => {
-                let divisor = num_integer::gcd(*numerator, *denominator);
+                let divisor = divisor(*numerator, *denominator);
                 Self::small(numerator / divisor, denominator / divisor)
             }
             // Numbers of any size always are.
@@ -258,6 +272,37 @@ impl Ratio {
     }
 }
 
+/// Returns the number when it has at most 64 bits: most have, and then all is quicker.
+#[inline]
+fn short(number: i128) -> Option<i64> {
+    i64::try_from(number).ok()
+}
+
+/// Multiplies; two short numbers always fit.
+#[inline]
+fn product(one: i128, other: i128) -> Option<i128> {
+    match (short(one), short(other)) {
+        (Some(one), Some(other)) => Some(i128::from(one) * i128::from(other)),
+        _ => one.checked_mul(other),
+    }
+}
+
+/// Returns the greatest common divisor, above zero.
+fn divisor(one: i128, other: i128) -> i128 {
+    match (short(one), short(other)) {
+        (Some(one), Some(other)) => {
+            num_integer::gcd(one.unsigned_abs(), other.unsigned_abs()).into()
+        }
+        _ => num_integer::gcd(one, other),
+    }
+}
+
+#[inline]
+#[expect(clippy::cast_precision_loss, reason = "the last places are not wanted")]
+fn float(number: i128) -> f64 {
+    short(number).map_or_else(|| number as f64, |number| number as f64)
+}
+
 impl std::ops::Add for &Ratio {
     type Output = Ratio;
 
@@ -266,8 +311,8 @@ impl std::ops::Add for &Ratio {
             if b == d {
                 return Some((a.checked_add(c)?, b));
             }
-            let sum = a.checked_mul(d)?.checked_add(c.checked_mul(b)?)?;
-            Some((sum, b.checked_mul(d)?))
+            let sum = product(a, d)?.checked_add(product(c, b)?)?;
+            Some((sum, product(b, d)?))
         });
         small.unwrap_or_else(|| Ratio::big(self.to_big() + other.to_big()))
     }
@@ -281,8 +326,8 @@ impl std::ops::Sub for &Ratio {
             if b == d {
                 return Some((a.checked_sub(c)?, b));
             }
-            let difference = a.checked_mul(d)?.checked_sub(c.checked_mul(b)?)?;
-            Some((difference, b.checked_mul(d)?))
+            let difference = product(a, d)?.checked_sub(product(c, b)?)?;
+            Some((difference, product(b, d)?))
         });
         small.unwrap_or_else(|| Ratio::big(self.to_big() - other.to_big()))
     }
@@ -292,9 +337,7 @@ impl std::ops::Mul for &Ratio {
     type Output = Ratio;
 
     fn mul(self, other: Self) -> Ratio {
-        let small = self.with(other, |a, b, c, d| {
-            Some((a.checked_mul(c)?, b.checked_mul(d)?))
-        });
+        let small = self.with(other, |a, b, c, d| Some((product(a, c)?, product(b, d)?)));
         small.unwrap_or_else(|| Ratio::big(self.to_big() * other.to_big()))
     }
 }
@@ -331,7 +374,7 @@ impl Ord for Ratio {
             if b == d {
                 return a.cmp(c);
             }
-            if let (Some(left), Some(right)) = (a.checked_mul(*d), c.checked_mul(*b)) {
+            if let (Some(left), Some(right)) = (product(*a, *d), product(*c, *b)) {
                 return left.cmp(&right);
             }
         }

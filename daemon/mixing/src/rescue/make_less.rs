@@ -25,7 +25,7 @@ pub(super) fn way(situation: &Situation, jar: &[Ratio]) -> Way {
     if let Some((name, makes)) = made_by_the_jar(situation).filter(|(_, makes)| most < *makes) {
         let mut way = at(&makes);
         way.obstacle = Some(Obstacle::TooMuchIn {
-            name,
+            name: name.to_owned(),
             makes: makes.to_mass(),
             most: most.to_mass(),
         });
@@ -42,7 +42,7 @@ pub(super) fn way(situation: &Situation, jar: &[Ratio]) -> Way {
                     way.obstacle = Some(Obstacle::Outrun {
                         name,
                         enough_for: enough_for.to_mass(),
-                        of,
+                        of: of.to_owned(),
                         makes: makes.to_mass(),
                     });
                     way
@@ -59,14 +59,14 @@ pub(super) fn way(situation: &Situation, jar: &[Ratio]) -> Way {
 }
 
 /// Returns the smallest batch that what is in the jar makes, and what forces it.
-fn made_by_the_jar(situation: &Situation) -> Option<(String, Ratio)> {
+fn made_by_the_jar(situation: &Situation) -> Option<(&str, Ratio)> {
     let batches = situation.components.iter().filter_map(|component| {
         let total = component.in_jar.checked_div(&component.share)?;
         (!total.is_zero()).then_some((component, total))
     });
     batches
         .max_by(|(_, one), (_, other)| one.cmp(other))
-        .map(|(component, total)| (component.name.clone(), total))
+        .map(|(component, total)| (component.name.as_str(), total))
 }
 
 /// Returns the largest batch that jar and shelf serve, and what is short; of a plain recipe.

@@ -18,7 +18,7 @@ pub(super) fn made_by_the_jar(situation: &Situation) -> Ratio {
         .components
         .iter()
         .filter_map(|component| component.in_jar.checked_div(&component.share));
-    needed.fold(Ratio::zero(), Ord::max)
+    needed.fold(Ratio::zero(), Ord::max).reduced()
 }
 
 /// Returns every ingredient at its exact share of a total.
@@ -40,7 +40,9 @@ pub(super) fn least_total(situation: &Situation) -> Ratio {
     let needed = components
         .iter()
         .filter_map(|component| component.in_jar.checked_div(&component.high));
-    let mut total = needed.fold(Ratio::from_mass(situation.planned), Ord::max);
+    let mut total = needed
+        .fold(Ratio::from_mass(situation.planned), Ord::max)
+        .reduced();
     for _ in 0..=components.len() {
         let mut too_much = Ratio::zero();
         let mut rest = Ratio::one();
@@ -59,7 +61,7 @@ pub(super) fn least_total(situation: &Situation) -> Ratio {
             break;
         }
         match too_much.checked_div(&rest) {
-            Some(next) if total < next => total = next,
+            Some(next) if total < next => total = next.reduced(),
             Some(_) | None => break,
         }
     }
@@ -96,7 +98,7 @@ pub(super) fn nearest_mix(
     }
     let (mut rest, mut weight) = (total.clone(), Ratio::one());
     loop {
-        let Some(level) = rest.checked_div(&weight) else {
+        let Some(level) = rest.checked_div(&weight).map(|level| level.reduced()) else {
             // Everything ran into a bound: only right when that leaves nothing over.
             return rest
                 .is_zero()

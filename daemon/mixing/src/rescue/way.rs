@@ -68,15 +68,15 @@ impl Way {
     /// Returns the largest fraction of itself by which a share is off; an estimate for comparing and showing.
     #[must_use]
     pub fn worst_deviation(&self, situation: &Situation) -> f64 {
-        let total = self.total.to_f64();
+        let total = self.total.estimate();
         let deviations = situation
             .components
             .iter()
             .zip(&self.content)
             .map(|(component, mass)| {
-                let planned = component.share.to_f64() * total;
+                let planned = component.share.estimate() * total;
                 if 0.0 < planned {
-                    (mass.to_f64() / planned - 1.0).abs()
+                    (mass.estimate() / planned - 1.0).abs()
                 } else {
                     0.0
                 }
@@ -88,15 +88,15 @@ impl Way {
     #[must_use]
     pub fn is_within(&self, situation: &Situation) -> bool {
         const SLACK: f64 = 1e-9;
-        let total = self.total.to_f64();
+        let total = self.total.estimate();
         situation
             .components
             .iter()
             .zip(&self.content)
             .all(|(component, mass)| {
-                let (mass, slack) = (mass.to_f64(), SLACK * total);
-                component.low.to_f64() * total - slack <= mass
-                    && mass <= component.high.to_f64() * total + slack
+                let (mass, slack) = (mass.estimate(), SLACK * total);
+                component.low.estimate() * total - slack <= mass
+                    && mass <= component.high.estimate() * total + slack
             })
     }
 }
