@@ -42,7 +42,6 @@ fn larger_exact(situation: &Situation, jar: &[Ratio]) -> Option<Way> {
 /// Returns the way to the smallest total at which every share is within its tolerance; of all mixes with that
 /// total, the one nearest to the recipe.
 pub(super) fn least(situation: &Situation, jar: &[Ratio]) -> Way {
-    let kind = RescueKind::TopUpLeast;
     let total = plain::least_total(situation);
     let way = by_breakpoints(situation, jar, &total);
     // Which mix it is decides what a premix can bring, and how much room it takes.
@@ -50,7 +49,6 @@ pub(super) fn least(situation: &Situation, jar: &[Ratio]) -> Way {
     if !way.is_feasible() && may_differ {
         return by_program(situation, jar).unwrap_or(way);
     }
-    debug_assert_eq!(way.kind, kind, "both forms give the same kind");
     way
 }
 
