@@ -67,15 +67,7 @@ fn look_up(
     }
     not_on_the_shelf(name, checker, problems);
     Some(Found {
-        ingredient: Ingredient {
-            key: key.clone(),
-            name: key.clone(),
-            origin: Origin::Name,
-            density_ug_per_ml: None,
-            stock: None,
-            price: None,
-            cautions: Vec::new(),
-        },
+        ingredient: Ingredient::by_name(key),
         item: ShelfItem::default(),
         premix: None,
     })

@@ -22,10 +22,12 @@ pub(super) fn way(situation: &Situation, jar: &[Ratio]) -> Way {
         let pours = sourcing::pours_whatever_the_stock(situation, jar, &content);
         Way::to(RescueKind::MakeLess, situation, content, pours)
     };
-    if let Some((name, makes)) = made_by_the_jar(situation).filter(|(_, makes)| most < *makes) {
+    if let Some((component, makes)) =
+        plain::made_by_the_jar(situation).filter(|(_, makes)| most < *makes)
+    {
         let mut way = at(&makes);
         way.obstacle = Some(Obstacle::TooMuchIn {
-            name: name.to_owned(),
+            name: component.name.clone(),
             makes: makes.to_mass(),
             most: most.to_mass(),
         });
@@ -36,13 +38,13 @@ pub(super) fn way(situation: &Situation, jar: &[Ratio]) -> Way {
         Ok(pours) => Way::to(RescueKind::MakeLess, situation, content, pours),
         Err(short) if situation.is_plain() => {
             let (enough_for, name) = served(situation).unwrap_or((most, String::new()));
-            match made_by_the_jar(situation).filter(|(_, makes)| enough_for < *makes) {
+            match plain::made_by_the_jar(situation).filter(|(_, makes)| enough_for < *makes) {
                 Some((of, makes)) => {
                     let mut way = at(&makes);
                     way.obstacle = Some(Obstacle::Outrun {
                         name,
                         enough_for: enough_for.to_mass(),
-                        of: of.to_owned(),
+                        of: of.name.clone(),
                         makes: makes.to_mass(),
                     });
                     way
@@ -52,21 +54,11 @@ pub(super) fn way(situation: &Situation, jar: &[Ratio]) -> Way {
             }
         }
         Err(short) => by_program(situation, jar, &most).unwrap_or_else(|| {
-            let total = made_by_the_jar(situation).map_or_else(Ratio::zero, |(_, makes)| makes);
+            let total =
+                plain::made_by_the_jar(situation).map_or_else(Ratio::zero, |(_, makes)| makes);
             at(&total).barred_by(situation, &short)
         }),
     }
-}
-
-/// Returns the smallest batch that what is in the jar makes, and what forces it.
-fn made_by_the_jar(situation: &Situation) -> Option<(&str, Ratio)> {
-    let batches = situation.components.iter().filter_map(|component| {
-        let total = component.in_jar.checked_div(&component.share)?;
-        (!total.is_zero()).then_some((component, total))
-    });
-    batches
-        .max_by(|(_, one), (_, other)| one.cmp(other))
-        .map(|(component, total)| (component.name.as_str(), total))
 }
 
 /// Returns the largest batch that jar and shelf serve, and what is short; of a plain recipe.

@@ -84,11 +84,7 @@ pub struct Ways {
 /// Returns the ways out of a situation.
 #[must_use]
 pub fn ways(situation: &Situation) -> Ways {
-    let jar: Vec<Ratio> = situation
-        .components
-        .iter()
-        .map(|component| component.in_jar.clone())
-        .collect();
+    let jar = jar(situation);
     let exact_total = plain::exact_total(situation);
     let mut ways = vec![
         accept::way(situation, &jar),
@@ -99,6 +95,17 @@ pub fn ways(situation: &Situation) -> Ways {
     ];
     let reason = rank::rank(situation, &mut ways);
     Ways { ways, reason }
+}
+
+/// Returns what comes of going on as planned, the one way that needs no other.
+#[must_use]
+pub fn going_on(situation: &Situation) -> Way {
+    accept::way(situation, &jar(situation))
+}
+
+fn jar(situation: &Situation) -> Vec<Ratio> {
+    let each = situation.components.iter();
+    each.map(|component| component.in_jar.clone()).collect()
 }
 
 /// Returns the ways out as a person reads them; of those that come to the same, only the first.

@@ -5,20 +5,23 @@
 
 use crate::ratio::Ratio;
 
-use super::situation::Situation;
+use super::situation::{Component, Situation};
 
 /// Returns the smallest total at which every ingredient can have its exact share: `T = max(planned, max mᵢ/fᵢ)`.
 pub(super) fn exact_total(situation: &Situation) -> Ratio {
-    made_by_the_jar(situation).max(Ratio::from_mass(situation.planned))
+    let planned = Ratio::from_mass(situation.planned);
+    made_by_the_jar(situation).map_or(planned.clone(), |(_, made)| made.max(planned))
 }
 
-/// Returns the smallest total at which what is in the jar has its exact share: `max mᵢ/fᵢ`.
-pub(super) fn made_by_the_jar(situation: &Situation) -> Ratio {
-    let needed = situation
-        .components
-        .iter()
-        .filter_map(|component| component.in_jar.checked_div(&component.share));
-    needed.fold(Ratio::zero(), Ord::max).reduced()
+/// Returns the smallest total at which what is in the jar has its exact share, `max mᵢ/fᵢ`, and what forces it.
+pub(super) fn made_by_the_jar(situation: &Situation) -> Option<(&Component, Ratio)> {
+    let totals = situation.components.iter().filter_map(|component| {
+        let total = component.in_jar.checked_div(&component.share)?;
+        (!total.is_zero()).then_some((component, total))
+    });
+    totals
+        .max_by(|(_, one), (_, other)| one.cmp(other))
+        .map(|(component, total)| (component, total.reduced()))
 }
 
 /// Returns every ingredient at its exact share of a total.

@@ -25,11 +25,7 @@ pub(super) fn pours(
     jar: &[Ratio],
     content: &[Ratio],
 ) -> Result<Pours, Short> {
-    let wanted: Vec<Ratio> = content
-        .iter()
-        .zip(jar)
-        .map(|(content, jar)| content - jar)
-        .collect();
+    let wanted = missing(jar, content);
     let ideal = if situation.is_plain() {
         one_by_one(situation, &wanted)
     } else {
@@ -49,15 +45,16 @@ pub(super) fn pours_whatever_the_stock(
     jar: &[Ratio],
     content: &[Ratio],
 ) -> Pours {
-    let wanted: Vec<Ratio> = content
-        .iter()
-        .zip(jar)
-        .map(|(content, jar)| content - jar)
-        .collect();
+    let wanted = missing(jar, content);
     if situation.is_plain() {
         return one_by_one(situation, &wanted);
     }
     choose(situation, &wanted, Stock::Ignored).unwrap_or_else(|| raw_alone(situation, &wanted))
+}
+
+fn missing(jar: &[Ratio], content: &[Ratio]) -> Vec<Ratio> {
+    let each = content.iter().zip(jar);
+    each.map(|(content, jar)| content - jar).collect()
 }
 
 /// Returns the first source of which more is wanted than there is.

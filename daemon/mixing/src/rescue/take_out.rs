@@ -14,7 +14,7 @@ use super::way::Way;
 /// What is in the jar makes a batch of `N = max mᵢ/fᵢ`. Of that the jar may keep `C/N`, where that is less than all of
 /// it; topped up to `T ≥ N` without a limit, that is `R = M·(1 − C/T)`.
 pub(super) fn way(situation: &Situation, jar: &[Ratio], topped_up: &Ratio) -> Way {
-    let made = plain::made_by_the_jar(situation);
+    let made = plain::made_by_the_jar(situation).map_or_else(Ratio::zero, |(_, made)| made);
     let limit = match &situation.room {
         Some(_) => situation.most_at_ratio_after_removal(&made),
         None => Some(Ratio::from_mass(situation.planned)),

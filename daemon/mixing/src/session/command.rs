@@ -6,7 +6,6 @@ use crate::settler::{Change, Zero};
 use super::book::{BatchState, JarPlace, Undoes};
 use super::entry::{By, Entry, Verdict};
 use super::input::{Command, Cue, Effect, Refusal};
-use super::judge::Place;
 use super::question::{Answer, Question};
 use super::{Session, Turn, Wanted};
 
@@ -149,12 +148,7 @@ impl Session {
         let id = task.id;
         self.book_last_digit(turn);
         let task = self.book.task(id).ok_or(Refusal::NoJar)?;
-        let verdict = match self.place(task) {
-            Place::Below => Verdict::Shortfall,
-            Place::Inside => Verdict::Within,
-            Place::Above => Verdict::Overshoot,
-            Place::Unjudged => Verdict::Recorded,
-        };
+        let verdict = self.place(task).verdict();
         self.finish(turn, verdict);
         Ok(())
     }

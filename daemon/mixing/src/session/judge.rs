@@ -19,6 +19,18 @@ pub(super) enum Place {
     Unjudged,
 }
 
+impl Place {
+    /// Returns the verdict for a pour that is ended where it stands.
+    pub(super) const fn verdict(self) -> Verdict {
+        match self {
+            Self::Below => Verdict::Shortfall,
+            Self::Inside => Verdict::Within,
+            Self::Above => Verdict::Overshoot,
+            Self::Unjudged => Verdict::Recorded,
+        }
+    }
+}
+
 impl Session {
     /// Returns whether the current task pours something.
     pub(super) fn is_pouring(&self) -> bool {
@@ -167,22 +179,29 @@ impl Session {
         let Some(task) = self.book.current() else {
             return;
         };
-        let id = task.id;
-        let entry = Entry::Judged {
-            task: id,
-            verdict,
-            poured: task.poured,
-            target: task.target,
-            within: self.book.within(task),
-        };
-        let in_ratio = self.is_in_ratio(task);
-        self.record(turn, entry);
-        turn.cue(Cue::Judged { verdict });
+        let (id, in_ratio) = (task.id, self.is_in_ratio(task));
+        self.judged(turn, verdict);
         if verdict == Verdict::Overshoot && in_ratio {
             self.rescue(turn, id)
         } else {
             self.advance(turn)
         }
+    }
+
+    /// Writes the judgement of the current task down.
+    pub(super) fn judged(&mut self, turn: &mut Turn, verdict: Verdict) {
+        let Some(task) = self.book.current() else {
+            return;
+        };
+        let entry = Entry::Judged {
+            task: task.id,
+            verdict,
+            poured: task.poured,
+            target: task.target,
+            within: self.book.within(task),
+        };
+        self.record(turn, entry);
+        turn.cue(Cue::Judged { verdict });
     }
 
     /// Books the last digit that was not worth an entry before, so that it does not go to the next addition.

@@ -4,7 +4,7 @@ use tarehand_protocol::Mass;
 
 use super::book::{JarPlace, Task};
 use super::entry::{Entry, Extra, Verdict};
-use super::input::{Cue, Refusal};
+use super::input::Refusal;
 use super::judge::Place;
 use super::question::{Question, Slip};
 use super::{Session, Turn};
@@ -29,25 +29,12 @@ impl Session {
         let id = task.id;
         self.record(turn, Entry::RanOut { task: id });
         let task = self.book.current().ok_or(Refusal::NoJar)?;
-        let verdict = match self.place(task) {
-            Place::Below => Verdict::Shortfall,
-            Place::Inside => Verdict::Within,
-            Place::Above => Verdict::Overshoot,
-            Place::Unjudged => Verdict::Recorded,
-        };
+        let verdict = self.place(task).verdict();
         if verdict != Verdict::Shortfall || !self.is_in_ratio(task) {
             self.finish(turn, verdict);
             return Ok(());
         }
-        let entry = Entry::Judged {
-            task: id,
-            verdict,
-            poured: task.poured,
-            target: task.target,
-            within: self.book.within(task),
-        };
-        self.record(turn, entry);
-        turn.cue(Cue::Judged { verdict });
+        self.judged(turn, verdict);
         self.way_out_of(turn, Slip::RanOut);
         Ok(())
     }

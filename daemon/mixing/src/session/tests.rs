@@ -3,31 +3,20 @@ use std::time::Duration;
 use tarehand_protocol::Motion;
 
 use super::*;
-use crate::ledger::{self, Vessel};
-use crate::procedure::{Addition, Amount, Ingredient, Origin, Step, Within};
+use crate::procedure::{Addition, Amount, Ingredient, Step, Within};
 use crate::ratio::Ratio;
 use crate::rescue::{RescueKind, RescueOption};
+
+use play::Play;
 
 fn mass(text: &str) -> Mass {
     format!("{text} g").parse().unwrap()
 }
 
-fn ingredient(key: &str) -> Ingredient {
-    Ingredient {
-        key: key.to_owned(),
-        name: key.to_owned(),
-        origin: Origin::Name,
-        density_ug_per_ml: None,
-        stock: None,
-        price: None,
-        cautions: Vec::new(),
-    }
-}
-
 /// An addition of so many percent of 100 g, within 2 %.
 fn add(key: &str, percent: i64) -> StepKind {
     StepKind::Add(Addition {
-        ingredient: ingredient(key),
+        ingredient: Ingredient::by_name(key),
         amount: Amount::Weighed {
             share: Ratio::new(percent, 100),
             target: Mass::from_grams(percent),
@@ -60,177 +49,6 @@ fn procedure(steps: Vec<StepKind>) -> Procedure {
             .into_iter()
             .map(|kind| Step { kind, note: None })
             .collect(),
-    }
-}
-
-/// A session driven by settled weights, with the time and the journal kept.
-struct Play {
-    session: Session,
-    journal: Vec<Record>,
-    cues: Vec<Cue>,
-    refusals: Vec<Refusal>,
-    now: Tick,
-}
-
-impl Play {
-    /// The ways out that are offered now.
-    fn ways_out(&self) -> Vec<RescueOption> {
-        let question = self.session.book().question();
-        let ways = question.and_then(Question::ways_out);
-        ways.expect("a way out is asked for").1.clone()
-    }
-
-    fn offered(&self) -> Vec<RescueKind> {
-        self.ways_out().iter().map(|option| option.kind).collect()
-    }
-
-    fn option(&self, kind: RescueKind) -> RescueOption {
-        let mut ways = self.ways_out().into_iter();
-        ways.find(|option| option.kind == kind)
-            .expect("it is offered")
-    }
-
-    fn choose(&mut self, kind: RescueKind) {
-        let place = self.offered().iter().position(|offered| *offered == kind);
-        let number = place.and_then(|place| u8::try_from(place + 1).ok());
-        self.say(Command::Answer(Answer::Option(
-            number.expect("it is offered"),
-        )));
-    }
-
-    fn open(steps: Vec<StepKind>) -> Self {
-        Self::of(procedure(steps))
-    }
-
-    fn of(procedure: Procedure) -> Self {
-        let scale = Scale {
-            division: Some(mass("0.1")),
-            capacity: None,
-        };
-        let (session, effects) = Session::open(Tick::ZERO, procedure, Limits::default(), scale);
-        let mut play = Self {
-            session,
-            journal: Vec::new(),
-            cues: Vec::new(),
-            refusals: Vec::new(),
-            now: Tick::ZERO,
-        };
-        play.take(effects);
-        play
-    }
-
-    /// Opens and puts a jar of 50 g on an empty pan.
-    fn with_jar(steps: Vec<StepKind>) -> Self {
-        let mut play = Self::open(steps);
-        play.settle("0").settle("50");
-        play
-    }
-
-    fn take(&mut self, effects: Vec<Effect>) {
-        for effect in effects {
-            match effect {
-                Effect::Record(record) => self.journal.push(*record),
-                Effect::Cue(cue) => self.cues.push(cue),
-                Effect::Refuse(refusal) => self.refusals.push(refusal),
-                Effect::WakeAt(_) | Effect::EmptyPan(_) => {}
-            }
-        }
-    }
-
-    fn input(&mut self, input: Input) -> &mut Self {
-        let effects = self.session.step(self.now, input);
-        self.take(effects);
-        self
-    }
-
-    fn fact(&mut self, fact: Fact) -> &mut Self {
-        self.input(Input::Fact(fact))
-    }
-
-    /// The weight settles, and stays so for two seconds.
-    fn settle(&mut self, gross: &str) -> &mut Self {
-        self.settle_by(gross, Change::Jump)
-    }
-
-    fn settle_by(&mut self, gross: &str, change: Change) -> &mut Self {
-        self.wait(2_000);
-        self.fact(Fact::Settled {
-            gross: mass(gross),
-            change,
-        });
-        self.wait(2_000)
-    }
-
-    fn wait(&mut self, millis: u64) -> &mut Self {
-        self.now = self.now + Duration::from_millis(millis);
-        self.input(Input::Wake)
-    }
-
-    fn say(&mut self, command: Command) -> &mut Self {
-        self.input(Input::Command(command))
-    }
-
-    fn lift(&mut self) -> &mut Self {
-        let gross = self.session.book().empty();
-        self.fact(Fact::Unloaded { gross })
-    }
-
-    fn kinds(&self) -> Vec<&'static str> {
-        self.journal
-            .iter()
-            .map(|record| record.entry.kind())
-            .collect()
-    }
-
-    fn poured(&self) -> Vec<String> {
-        self.session
-            .book()
-            .tasks()
-            .map(|task| task.poured.grams_text(1))
-            .collect()
-    }
-
-    fn targets(&self) -> Vec<String> {
-        self.session
-            .book()
-            .tasks()
-            .filter_map(|task| task.target)
-            .map(|target| target.grams_text(1))
-            .collect()
-    }
-
-    fn current(&self) -> Option<u32> {
-        self.session.book().current().map(|task| task.id.0)
-    }
-
-    /// What must hold after every script: the journal alone gives the same book, and the ledger balances.
-    #[track_caller]
-    fn check(&self) {
-        assert_eq!(
-            Book::rebuild(&self.journal).as_ref(),
-            Some(self.session.book()),
-            "the journal rebuilds the book"
-        );
-        let book = self.session.book();
-        let into_jar: Mass = self
-            .journal
-            .iter()
-            .flat_map(|record| ledger::transfers(book, &record.entry))
-            .map(|transfer| {
-                if transfer.to == Vessel::Jar {
-                    transfer.mass
-                } else {
-                    -transfer.mass
-                }
-            })
-            .sum();
-        if book.jar() != JarPlace::Awaited {
-            assert_eq!(
-                into_jar,
-                book.last() - book.empty() - book.tare(),
-                "the ledger is what was weighed"
-            );
-        }
     }
 }
 
@@ -647,5 +465,6 @@ fn little_that_came_in_a_gap_belongs_to_the_running_step() {
     play.check();
 }
 mod amounts;
+mod play;
 mod slips;
 mod ways_out;

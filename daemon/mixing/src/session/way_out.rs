@@ -104,11 +104,8 @@ impl Session {
 
     /// Returns whether the jar can no longer come out as the recipe says by going on as planned.
     pub(super) fn is_off_ratio(&self) -> bool {
-        let options = self.options();
-        let accept = options
-            .iter()
-            .find(|option| option.kind == RescueKind::Accept);
-        accept.is_some_and(|accept| !accept.within)
+        let situation = self.book.situation();
+        !rescue::going_on(&situation).is_within(&situation)
     }
 
     /// Carries an option out: new targets for what is open, new tasks for what is not.
@@ -204,17 +201,7 @@ impl Session {
         };
         let id = task.id;
         let declined = Mass::ZERO <= task.poured + self.book.scale().uncertainty();
-        let entry = Entry::Judged {
-            task: id,
-            verdict: Verdict::Recorded,
-            poured: task.poured,
-            target: task.target,
-            within: None,
-        };
-        self.record(turn, entry);
-        turn.cue(Cue::Judged {
-            verdict: Verdict::Recorded,
-        });
+        self.judged(turn, Verdict::Recorded);
         if declined {
             // The person went past it: another way is wanted, and this one is not proposed again.
             let mut options = self.options();

@@ -8,6 +8,7 @@
 //! | `facts` | random facts and commands straight into the session, sensible or not |
 //! | `world` | a pan, a jar, a hand and a scale that averages, flickers, drifts and falls silent |
 //! | `bench` | that world through the real settler into the session |
+//! | `scenes` | what may happen at that bench |
 //! | `days` | random days at that bench, slips and all |
 #![expect(clippy::unwrap_used, reason = "a test that cannot go on stops at once")]
 
@@ -16,5 +17,6 @@ mod days;
 mod facts;
 mod helper;
 mod recipes;
+mod scenes;
 mod witness;
 mod world;

@@ -5,7 +5,7 @@ use crate::procedure::CountUnit;
 
 fn of(key: &str, amount: Amount) -> StepKind {
     StepKind::Add(Addition {
-        ingredient: ingredient(key),
+        ingredient: Ingredient::by_name(key),
         amount,
     })
 }
@@ -86,7 +86,7 @@ fn by_eye_and_whole_vessels_are_recorded_whatever_they_weigh() {
 #[test]
 fn thinning_asks_about_unseen_water_beyond_its_most() {
     let thin = StepKind::Thin {
-        with: ingredient("water"),
+        with: Ingredient::by_name("water"),
         by: mass("1.5"),
         at_most: Some(mass("9")),
         wanted_s: Some(3.0),

@@ -11,7 +11,7 @@ fn four() -> Vec<StepKind> {
 }
 
 fn nested() -> Procedure {
-    let part = |key: &str, fifths| (ingredient(key), Ratio::new(fifths, 5));
+    let part = |key: &str, fifths| (Ingredient::by_name(key), Ratio::new(fifths, 5));
     Procedure {
         premixes: vec![Premix {
             key: "premix".to_owned(),
@@ -19,6 +19,17 @@ fn nested() -> Procedure {
         }],
         ..procedure(vec![add("base", 60), add("premix", 30), add("colour", 10)])
     }
+}
+
+/// 50, 30 and 15 g as wanted, then 7 g where 5 were: 140 g would hold the ratio, the jar holds 120.
+fn asked_to_take_out() -> Play {
+    let mut small = procedure(four());
+    small.jar_ul = Some(120_000);
+    let mut play = Play::of(small);
+    play.settle("0").settle("50");
+    play.settle("100").settle("130").settle("145").settle("152");
+    play.choose(RescueKind::TakeOut);
+    play
 }
 
 impl Play {
@@ -54,13 +65,7 @@ impl Play {
 
 #[test]
 fn some_of_a_full_jar_is_taken_out_and_the_rest_topped_up() {
-    let mut small = procedure(four());
-    small.jar_ul = Some(120_000);
-    let mut play = Play::of(small);
-    play.settle("0").settle("50");
-    // 50, 30 and 15 g as wanted, then 7 g where 5 were: 140 g would hold the ratio, the jar holds 120.
-    play.settle("100").settle("130").settle("145").settle("152");
-    play.choose(RescueKind::TakeOut);
+    let mut play = asked_to_take_out();
     let title = play.session.book().current().unwrap().target;
     assert_eq!(title, Some(mass("-14.6")));
     play.settle("137.4");
@@ -74,12 +79,7 @@ fn some_of_a_full_jar_is_taken_out_and_the_rest_topped_up() {
 
 #[test]
 fn a_jar_emptied_in_the_hand_is_taken_out_too() {
-    let mut small = procedure(four());
-    small.jar_ul = Some(120_000);
-    let mut play = Play::of(small);
-    play.settle("0").settle("50");
-    play.settle("100").settle("130").settle("145").settle("152");
-    play.choose(RescueKind::TakeOut);
+    let mut play = asked_to_take_out();
     play.lift().settle("0").settle("136");
     assert_eq!(play.session.book().question(), None);
     play.follow();
