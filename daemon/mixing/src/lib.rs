@@ -5,6 +5,7 @@
 pub mod concern;
 pub mod diagnostic;
 pub mod document;
+pub mod film;
 pub mod ledger;
 pub mod procedure;
 pub mod ratio;

@@ -2,7 +2,8 @@
 
 use tarehand_protocol::Mass;
 
-use super::Price;
+use super::{Form, Price};
+use crate::film::FilmData;
 use crate::procedure::CountUnit;
 use crate::ratio::Ratio;
 use crate::units::{Density, Measure, Measures, Quantity, VolumeUnit};
@@ -26,6 +27,10 @@ pub struct ShelfItem {
     pub price: Option<Price>,
     /// Cautions to show, in the shelf's own words.
     pub cautions: Vec<String>,
+    /// What it is as part of a film.
+    pub film: FilmData,
+    /// How it comes.
+    pub form: Option<Form>,
 }
 
 /// What must be known before a volume or a count becomes a weight.

@@ -1,6 +1,8 @@
 //! The shelf: the ingredients at hand and what is known about them.
 
 mod data;
+mod film_fields;
+mod form;
 mod parse;
 mod price;
 
@@ -8,6 +10,7 @@ use std::collections::BTreeMap;
 
 pub(crate) use data::one_count;
 pub use data::{Missing, ShelfItem, weight};
+pub use form::Form;
 pub use price::{ParsePriceError, Price, Rate};
 
 use crate::diagnostic::Diagnostic;

@@ -6,6 +6,7 @@ use tarehand_protocol::Mass;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use super::film_fields::FilmFields;
 use super::{Price, ShelfItem, weight};
 use crate::diagnostic::Diagnostic;
 use crate::document::{Fields, Problems, Source};
@@ -53,6 +54,7 @@ fn parse_item(
     let stock = fields.text("stock", "750 g", problems);
     let price = fields.text("price", "18.40 EUR per 250 g", problems);
     let cautions = fields.texts("caution", "ventilate", problems);
+    let film = FilmFields::take(&mut fields, problems);
     fields.finish("an ingredient", problems);
 
     let mut item = ShelfItem {
@@ -64,12 +66,17 @@ fn parse_item(
         stock: None,
         price: price.and_then(|text| parse_price(&text, problems)),
         cautions,
+        film: film.film(problems),
+        form: film.form(problems),
     };
     item.stock = stock.and_then(|text| parse_stock(key, &text, &item, measures, problems));
     item
 }
 
-fn parse_density(text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<Density> {
+pub(super) fn parse_density(
+    text: &Spanned<String>,
+    problems: &mut Problems<'_>,
+) -> Option<Density> {
     match text.get_ref().parse() {
         Ok(density) => Some(density),
         Err(error) => {

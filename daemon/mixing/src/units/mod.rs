@@ -1,12 +1,14 @@
 //! Quantities a person writes: volumes, densities, spoons, counts and times.
 
 mod density;
+mod length;
 mod measures;
 mod quantity;
 mod time;
 mod volume;
 
 pub use density::{Density, ParseDensityError};
+pub use length::{Area, Length, ParseLengthError};
 pub use measures::{FluidOunce, Measures, Spoon};
 pub use quantity::{Measure, ParseQuantityError, Quantity};
 pub use time::{ParseTimeError, parse_time};
