@@ -48,14 +48,7 @@ pub fn check(sources: &Sources, stem: &str, settings: &Settings) -> Checked {
         None => (Shelf::default(), Vec::new()),
     };
     let shelf_is_good = !shelf_problems.iter().any(Diagnostic::is_error);
-    let mut checker = Checker {
-        sources,
-        settings,
-        shelf: &shelf,
-        path: Vec::new(),
-        done: BTreeMap::new(),
-        found: Vec::new(),
-    };
+    let mut checker = Checker::new(sources, settings, &shelf);
     let recipe = match sources.recipe(stem) {
         Some(source) => checker.recipe(stem, source),
         None => {
@@ -63,7 +56,7 @@ pub fn check(sources: &Sources, stem: &str, settings: &Settings) -> Checked {
             None
         }
     };
-    let mut found = checker.found;
+    let mut found = checker.into_found();
     found.sort_by_key(|&(depth, _)| depth);
     let own = found.iter().filter(|&&(depth, _)| depth == 0);
     let premixes = found.iter().filter(|&&(depth, _)| 0 < depth);
@@ -101,7 +94,27 @@ pub(super) struct Checker<'a> {
     found: Vec<(usize, Vec<Diagnostic>)>,
 }
 
-impl Checker<'_> {
+impl<'a> Checker<'a> {
+    pub(super) const fn new(
+        sources: &'a Sources,
+        settings: &'a Settings,
+        shelf: &'a Shelf,
+    ) -> Self {
+        Self {
+            sources,
+            settings,
+            shelf,
+            path: Vec::new(),
+            done: BTreeMap::new(),
+            found: Vec::new(),
+        }
+    }
+
+    /// Returns what was said, on each file with how deep it stands inside others.
+    pub(super) fn into_found(self) -> Vec<(usize, Vec<Diagnostic>)> {
+        self.found
+    }
+
     /// Checks one recipe; each file is checked once, however many recipes use it.
     pub(super) fn recipe(&mut self, stem: &str, source: &Source) -> Option<Arc<Recipe>> {
         if let Some(done) = self.done.get(stem) {

@@ -8,6 +8,7 @@ mod build;
 mod check;
 mod convert;
 mod fields;
+mod many;
 mod model;
 mod names;
 mod raw;
@@ -18,8 +19,10 @@ mod written;
 
 pub use amount::{ParseAmountError, WrittenAmount};
 pub use check::{Checked, Settings, check};
+pub use many::{CheckedMany, check_many};
 pub use model::Recipe;
 
 pub(crate) use model::{Dose, RecipeStepKind, Tolerance};
+pub(crate) use shares::percent;
 
 use crate::document::Sources;

@@ -108,7 +108,7 @@ impl SharesError {
 }
 
 /// Writes a fraction in percent with at most two decimals.
-pub(super) fn percent(fraction: &Ratio) -> String {
+pub(crate) fn percent(fraction: &Ratio) -> String {
     let hundredths = (fraction * &Ratio::new(10_000, 1)).to_mass().micrograms();
     let text = Mass::from_micrograms(hundredths.saturating_mul(10_000)).grams_text(2);
     format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))

@@ -1,0 +1,19 @@
+//! Sets: the jars of one pour, what they are poured on, and how much of each that takes.
+//!
+//! [`check`] takes the text of a set and the texts of the recipes beside it and returns either a [`Set`] or every
+//! reason why it is none. What has to be mixed for it is [`plan`](crate::plan)'s work.
+
+mod check;
+mod cover;
+mod fields;
+mod model;
+mod shares;
+mod surface;
+
+pub use check::{CheckedSet, check};
+pub use cover::{Cover, CoverBasis};
+pub use model::{Basis, Portion, Set, SetJar};
+pub use surface::{Outline, Surface};
+
+#[cfg(test)]
+mod tests;
