@@ -54,6 +54,8 @@ pub(crate) enum Command {
     Check(commands::check::CheckArgs),
     /// Size a recipe for one jar
     Size(commands::size::SizeArgs),
+    /// Say what a set of jars takes
+    Plan(commands::plan::PlanArgs),
     /// Put a slip right without a scale
     Rescue(commands::rescue::RescueArgs),
     /// List the scales

@@ -8,6 +8,7 @@ mod goal;
 pub(crate) mod log;
 pub(crate) mod man;
 pub(crate) mod mix;
+pub(crate) mod plan;
 mod recipe;
 pub(crate) mod rehearse;
 pub(crate) mod rescue;
@@ -72,6 +73,7 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Watch(args) => watch::run(args, place, output).await,
         Command::Check(args) => check::run(args, place, output),
         Command::Size(args) => size::run(args, place, output),
+        Command::Plan(args) => plan::run(args, place, output),
         Command::Rescue(args) => rescue::run(args, place, output),
         Command::Scales(args) => scales::run(args, place, output).await,
         Command::Log(args) => log::run(args, place, output).await,

@@ -2,6 +2,7 @@
 
 mod doing;
 mod moment;
+mod plan;
 mod record;
 mod rescue;
 mod sized;
@@ -15,6 +16,7 @@ use tarehand_protocol::api::{BatchStateWord, VerdictWord, View, WeightState};
 
 pub(crate) use doing::{pours_unsaid, step_number, step_of, told};
 pub(crate) use moment::{day_and_time, time_of_day};
+pub(crate) use plan::{plan_page, pours_page};
 pub(crate) use record::record;
 pub(crate) use rescue::rescue_page;
 pub(crate) use sized::{sized, sized_page};

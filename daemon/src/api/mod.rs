@@ -13,6 +13,7 @@ mod problem;
 mod recipes;
 mod request;
 mod scales;
+mod sets;
 mod sources;
 mod status;
 mod stream;
@@ -70,6 +71,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/recipes/check", post(recipes::check))
         .route("/v1/recipes/size", post(recipes::size))
         .route("/v1/recipes/rescue", post(recipes::rescue))
+        .route("/v1/sets/plan", post(sets::plan))
         .fallback(async || {
             Failure::new(
                 "no-such-path",

@@ -4,7 +4,7 @@ use axum::Json;
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
-use super::{batches, benches, recipes, scales, status};
+use super::{batches, benches, recipes, scales, sets, status};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -30,6 +30,7 @@ use super::{batches, benches, recipes, scales, status};
         recipes::check,
         recipes::size,
         recipes::rescue,
+        sets::plan,
     ),
     components(schemas(tarehand_protocol::api::View))
 )]

@@ -6,6 +6,7 @@
 mod batch;
 mod bench;
 mod object;
+mod plan;
 mod problem;
 mod recipe;
 mod rescue;
@@ -16,6 +17,10 @@ pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine};
 pub use bench::{
     AnswerWord, AttachScale, BenchSummary, CommandRequest, CommandWord, MeasuresSaid, OpenBatch,
     RehearsalRequest, Size, Status,
+};
+pub use plan::{
+    PlanAnswer, PlanCost, PlanJar, PlanNeed, PlanPour, PlanPremix, PlanRequest, PlanStint,
+    PlanWalk, PlanWarning, PlanWork,
 };
 pub use problem::Problem;
 pub use recipe::{

@@ -8,7 +8,7 @@ use crate::procedure::Procedure;
 use crate::ratio::Ratio;
 use crate::set::SetJar;
 use crate::shelf::Shelf;
-use crate::sizing::{Goal, contents, needs, size};
+use crate::sizing::{Goal, TakenApart, contents, size};
 use crate::units::{Density, Volume};
 
 /// One jar of a plan.
@@ -51,7 +51,12 @@ pub enum Fit {
 }
 
 /// Plans one jar.
-pub(super) fn planned(jar: &SetJar, exact: &Ratio, shelf: &Shelf) -> Result<PlannedJar, PlanError> {
+pub(super) fn planned<'s>(
+    jar: &'s SetJar,
+    exact: &Ratio,
+    shelf: &Shelf,
+    apart: &mut TakenApart<'s>,
+) -> Result<PlannedJar, PlanError> {
     let recipe = jar.recipe.as_ref();
     let mass = exact.to_mass();
     let sizing = size(recipe, &Goal::Make(mass)).map_err(|source| PlanError::Size {
@@ -79,14 +84,14 @@ pub(super) fn planned(jar: &SetJar, exact: &Ratio, shelf: &Shelf) -> Result<Plan
         fit,
         trail_s: sizing.procedure.trail_s,
         procedure: sizing.procedure,
-        makeup: makeup(jar, shelf),
+        makeup: makeup(jar, shelf, apart),
     })
 }
 
 /// Works out what the mix is as a film, from what is inside the ratio.
-fn makeup(jar: &SetJar, shelf: &Shelf) -> Option<Makeup> {
+fn makeup<'s>(jar: &'s SetJar, shelf: &Shelf, apart: &mut TakenApart<'s>) -> Option<Makeup> {
     let unsaid = FilmData::default();
-    let needs = needs(&jar.recipe, Mass::ZERO);
+    let needs = apart.needs(&jar.recipe, Mass::ZERO);
     let parts: Vec<Part<'_>> = needs
         .iter()
         .filter(|need| !need.share.is_zero())

@@ -19,7 +19,7 @@ pub use warning::Warning;
 use crate::ratio::Ratio;
 use crate::set::{Basis, Portion, Set};
 use crate::shelf::Shelf;
-use crate::sizing::SizeError;
+use crate::sizing::{SizeError, TakenApart};
 use crate::units::Volume;
 use walk::Walks;
 use work::Work;
@@ -73,8 +73,9 @@ pub fn plan(set: &Set, shelf: &Shelf) -> Result<Plan, PlanError> {
     let pour = set.cover.of(&square_mm);
     let masses = masses(set, &pour);
     let mut jars = Vec::with_capacity(set.jars.len());
+    let mut apart = TakenApart::default();
     for (jar, exact) in set.jars.iter().zip(&masses) {
-        jars.push(jar::planned(jar, exact, shelf)?);
+        jars.push(jar::planned(jar, exact, shelf, &mut apart)?);
     }
     let rollup = rollup::roll_up(set, &masses)?;
     let raw = stock::needs(&rollup, shelf);

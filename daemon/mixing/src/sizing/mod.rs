@@ -11,5 +11,6 @@ pub use contents::{Contents, contents};
 pub(crate) use count::Count;
 pub use count::count_text;
 pub use listing::{Line, listing};
+pub(crate) use needs::TakenApart;
 pub use needs::{Need, needs};
 pub use size::{Goal, SizeError, Sizing, size};

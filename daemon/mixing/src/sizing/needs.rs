@@ -27,7 +27,21 @@ pub struct Need {
 /// A premix that stands on the shelf is an ingredient like any other.
 #[must_use]
 pub fn needs(recipe: &Recipe, planned: Mass) -> Vec<Need> {
-    let sums = take_apart(recipe, &mut BTreeMap::new());
+    TakenApart::default().needs(recipe, planned)
+}
+
+/// Recipes taken apart: a premix that several use is worked out once.
+#[derive(Default)]
+pub(crate) struct TakenApart<'r>(BTreeMap<&'r str, Sums>);
+
+impl<'r> TakenApart<'r> {
+    /// Returns what so much of a recipe needs.
+    pub(crate) fn needs(&mut self, recipe: &'r Recipe, planned: Mass) -> Vec<Need> {
+        needs_of(&take_apart(recipe, &mut self.0), planned)
+    }
+}
+
+fn needs_of(sums: &Sums, planned: Mass) -> Vec<Need> {
     let planned = Ratio::from_mass(planned);
     sums.values()
         .map(|sum| Need {
@@ -96,6 +110,7 @@ fn add(sums: &mut BTreeMap<String, Sum>, ingredient: &Ingredient, share: &Ratio,
         share: Ratio::zero(),
         extra: Ratio::zero(),
     });
-    sum.share = &sum.share + share;
-    sum.extra = &sum.extra + extra;
+    // Lowest terms keep what is worked out of them small.
+    sum.share = (&sum.share + share).reduced();
+    sum.extra = (&sum.extra + extra).reduced();
 }

@@ -23,6 +23,8 @@ pub(crate) fn folder(folder: &str) -> Sources {
         let source = Source::from_bytes(format!("{stem}.toml"), &fs::read(&path).unwrap());
         sources = match stem.as_str() {
             "shelf" => sources.with_shelf(source),
+            // A set stands beside its recipes and is none.
+            "eight-rounds" => sources,
             _ => sources.with_recipe(stem, source),
         };
     }

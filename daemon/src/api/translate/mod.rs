@@ -1,6 +1,7 @@
 //! From domain types to the messages of the API, by hand, so that neither drags the other.
 
 mod entry;
+mod plan;
 mod reading;
 mod recipe;
 mod record;
@@ -9,6 +10,7 @@ mod view;
 mod words;
 
 pub use entry::entry_text;
+pub use plan::plan_answer;
 pub use reading::{no_weight_line, reading_line, rejected_line};
 pub use recipe::{diagnostic_line, measures_said, sized_procedure};
 pub use record::{record, summary};

@@ -8,8 +8,8 @@ use std::collections::{BTreeMap, BinaryHeap};
 
 use super::{Proof, Route, Visit};
 
-/// How many states are tried before settling for the best found; a few milliseconds.
-const MOST_STATES: usize = 20_000;
+/// How many states there may be before settling for the best found; a few milliseconds.
+const MOST_STATES: usize = 100_000;
 
 pub(super) fn visits(routes: &[Route]) -> (Vec<Visit>, Proof) {
     let states = routes

@@ -1,0 +1,81 @@
+//! `tarehand plan`: what a set of jars takes.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use tarehand_mixing::diagnostic::{Diagnostic, Paint, Severity, render};
+use tarehand_mixing::document::Source;
+use tarehand_mixing::recipe::Settings;
+use tarehand_mixing::{plan, set};
+use tarehandd::api::translate;
+
+use super::Place;
+use crate::failure::{Exit, Failure};
+use crate::files::Folder;
+use crate::output::Output;
+use crate::settings::MeasureArgs;
+use crate::words::{plan_page, pours_page};
+
+const EXAMPLES: &str = "\
+Examples:
+  tarehand plan eight-rounds.toml
+  tarehand plan eight-rounds.toml --pours
+  tarehand plan eight-rounds.toml --shelf studio-shelf.toml --json";
+
+/// Says what a set of jars takes: grams of every jar, premixes, the shelf, the cost, and in which order to work.
+#[derive(Args, Debug)]
+#[command(before_help = EXAMPLES)]
+pub(crate) struct PlanArgs {
+    /// The set file
+    set: PathBuf,
+    /// Show every pour of the shorter walk too
+    #[arg(long)]
+    pours: bool,
+    /// The shelf [default: shelf.toml beside the set, else in the config folder]
+    #[arg(long, value_name = "FILE")]
+    shelf: Option<PathBuf>,
+    /// Answer in JSON
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    measures: MeasureArgs,
+}
+
+/// Plans the set.
+pub(crate) fn run(args: &PlanArgs, place: &Place, output: &mut Output) -> Result<Exit, Failure> {
+    let measures = args.measures.over(place.settings()?.measures);
+    // The set is read as one of the folder's files, so that messages can show its lines.
+    let folder = Folder::read(&args.set, args.shelf.as_deref(), &place.folders.shelf())?;
+    let sources = &folder.sources;
+    let empty = Source::new("", "");
+    let source = sources.recipe(&folder.stem).unwrap_or(&empty);
+    let checked = set::check(source, sources, &Settings { measures });
+    let worth: Vec<Diagnostic> = checked
+        .diagnostics
+        .iter()
+        .filter(|diagnostic| diagnostic.severity != Severity::Note)
+        .cloned()
+        .collect();
+    if !worth.is_empty() {
+        output.say(render(&worth, sources, Paint::Plain));
+    }
+    let set = checked.set.ok_or_else(|| Failure::Refused {
+        what: format!("`{}` cannot be planned as it is written", folder.stem),
+        hint: Some("put right what is marked above, then plan it again".to_owned()),
+    })?;
+    let plan = plan::plan(&set, &checked.shelf).map_err(|error| Failure::Refused {
+        what: error.to_string(),
+        hint: Some("change the surface or the shares".to_owned()),
+    })?;
+    let lines = checked.diagnostics.iter().map(translate::diagnostic_line);
+    let answer = translate::plan_answer(&set, &plan, lines.collect());
+    if args.json {
+        output.json(&answer)?;
+    } else {
+        output.data(plan_page(&answer))?;
+        if args.pours {
+            output.data(format_args!("\n{}", pours_page(&answer)))?;
+        }
+    }
+    Ok(Exit::Done)
+}

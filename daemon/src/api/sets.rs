@@ -1,0 +1,46 @@
+//! Planning sets, as the command line does without the service.
+
+use axum::Json;
+use axum::http::StatusCode;
+use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
+use tarehand_mixing::document::Source;
+use tarehand_mixing::{plan as planning, set};
+use tarehand_protocol::api::{PlanAnswer, PlanRequest, Problem};
+
+use super::problem::Failure;
+use super::request::Body;
+use super::{sources, translate};
+
+/// Say what a set takes: every jar, the premixes, the shelf, the cost and the order of work.
+#[utoipa::path(post, path = "/v1/sets/plan", request_body = PlanRequest, responses(
+    (status = 200, body = PlanAnswer),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn plan(Body(request): Body<PlanRequest>) -> Result<Json<PlanAnswer>, Failure> {
+    let settings = sources::settings(&request.measures)?;
+    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let source = Source::new("set.toml", request.set);
+    let checked = set::check(&source, &texts, &settings);
+    let Some(set) = checked.set else {
+        let errors = checked.diagnostics.into_iter().filter(Diagnostic::is_error);
+        let shown = texts.with_recipe("set", source);
+        return Err(Failure::new(
+            "bad-set",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the set cannot be planned",
+        )
+        .detail(render(&errors.collect::<Vec<_>>(), &shown, Paint::Plain))
+        .hint(Some("put right what is marked and plan it again")));
+    };
+    let plan = planning::plan(&set, &checked.shelf).map_err(|error| {
+        Failure::new(
+            "bad-size",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the set cannot be planned",
+        )
+        .detail(error.to_string())
+        .hint(Some("change the surface or the shares"))
+    })?;
+    let lines = checked.diagnostics.iter().map(translate::diagnostic_line);
+    Ok(Json(translate::plan_answer(&set, &plan, lines.collect())))
+}

@@ -1,0 +1,1 @@
+"""An independent reading of what a set of jars takes; shares no code with the program."""
