@@ -211,6 +211,7 @@ mod tests {
           watch        Say what the scale says, one line a reading
           check        Check recipes and shelves
           size         Size a recipe for one jar
+          plan         Say what a set of jars takes
           rescue       Put a slip right without a scale
           scales       List the scales
           log          Read the record of batches

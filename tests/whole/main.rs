@@ -13,6 +13,7 @@ mod killed;
 mod mix;
 mod notices;
 mod oracles;
+mod plan;
 mod rescue;
 mod service;
 mod slips;

@@ -74,7 +74,22 @@ fn jars(plan: &PlanAnswer) -> String {
         Column::Left,
         Column::Left,
     ];
-    format!("Jars\n{}", table(&columns, &rows))
+    let mut unknown: Vec<&str> = plan
+        .jars
+        .iter()
+        .flat_map(|jar| &jar.unknown)
+        .map(String::as_str)
+        .collect();
+    unknown.sort_unstable();
+    unknown.dedup();
+    let mut text = format!("Jars\n{}", table(&columns, &rows));
+    if !unknown.is_empty() {
+        text.push_str(&format!(
+            "\n  where water, solids or pigment are left out, the shelf says too little of {}",
+            shown(&unknown.join(", "))
+        ));
+    }
+    text
 }
 
 fn trail(seconds: f64) -> String {
@@ -218,7 +233,11 @@ fn work(plan: &PlanAnswer) -> String {
             vec![
                 format!("after {}", seconds(stint.begins_s)),
                 shown(&stint.name).into_owned(),
-                format!("steps {} to {}", stint.from_step, stint.to_step),
+                if stint.from_step == stint.to_step {
+                    format!("step {}", stint.from_step)
+                } else {
+                    format!("steps {} to {}", stint.from_step, stint.to_step)
+                },
                 seconds(stint.takes_s),
                 rests,
             ]
