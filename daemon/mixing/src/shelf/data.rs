@@ -1,8 +1,10 @@
 //! What the shelf knows about one ingredient, and the weights that follow from it.
 
+use std::collections::BTreeMap;
+
 use tarehand_protocol::Mass;
 
-use super::Price;
+use super::{DryTest, Low, Pack, Price};
 use crate::procedure::CountUnit;
 use crate::ratio::Ratio;
 use crate::units::{Density, Measure, Measures, Quantity, VolumeUnit};
@@ -26,6 +28,16 @@ pub struct ShelfItem {
     pub price: Option<Price>,
     /// Cautions to show, in the shelf's own words.
     pub cautions: Vec<String>,
+    /// Its packs, in the order of the file; where there are any, stock and price follow from them.
+    pub packs: Vec<Pack>,
+    /// How films of it dried.
+    pub dry_tests: Vec<DryTest>,
+    /// Below what it is low.
+    pub low: Option<Low>,
+    /// Its family of paint, in small letters: what dries in the same way.
+    pub family: Option<String>,
+    /// What it was mixed from, in shares of one; `None` for what was bought.
+    pub made_of: Option<BTreeMap<String, Ratio>>,
 }
 
 /// What must be known before a volume or a count becomes a weight.
@@ -92,7 +104,7 @@ impl Missing {
 }
 
 /// Writes a key so that TOML reads it: in quotes unless it is bare letters, digits, `-` and `_`.
-fn toml_key(key: &str) -> String {
+pub(super) fn toml_key(key: &str) -> String {
     let bare = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
     if !key.is_empty() && key.chars().all(bare) {
         key.to_owned()

@@ -6,6 +6,7 @@ use tarehand_protocol::Mass;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use super::kept::Kept;
 use super::{Price, ShelfItem, weight};
 use crate::diagnostic::Diagnostic;
 use crate::document::{Fields, Problems, Source};
@@ -53,6 +54,7 @@ fn parse_item(
     let stock = fields.text("stock", "750 g", problems);
     let price = fields.text("price", "18.40 EUR per 250 g", problems);
     let cautions = fields.texts("caution", "ventilate", problems);
+    let kept = Kept::take(&mut fields, problems);
     fields.finish("an ingredient", problems);
 
     let mut item = ShelfItem {
@@ -64,8 +66,11 @@ fn parse_item(
         stock: None,
         price: price.and_then(|text| parse_price(&text, problems)),
         cautions,
+        ..ShelfItem::default()
     };
+    let stock_at = stock.as_ref().map(Spanned::span);
     item.stock = stock.and_then(|text| parse_stock(key, &text, &item, measures, problems));
+    kept.fill(key, &mut item, stock_at.as_ref(), measures, problems);
     item
 }
 
@@ -79,7 +84,11 @@ fn parse_density(text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<
     }
 }
 
-fn parse_mass(key: &str, text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<Mass> {
+pub(super) fn parse_mass(
+    key: &str,
+    text: &Spanned<String>,
+    problems: &mut Problems<'_>,
+) -> Option<Mass> {
     let quantity = parse_quantity(text, problems)?;
     let mass = quantity.mass().filter(|mass| Mass::ZERO < *mass);
     if mass.is_none() {
@@ -126,7 +135,10 @@ fn parse_price(text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<Pr
     }
 }
 
-fn parse_quantity(text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<Quantity> {
+pub(super) fn parse_quantity(
+    text: &Spanned<String>,
+    problems: &mut Problems<'_>,
+) -> Option<Quantity> {
     match text.get_ref().parse::<Quantity>() {
         Ok(quantity) => Some(quantity),
         Err(error) => {
