@@ -56,6 +56,8 @@ pub(crate) enum Command {
     Size(commands::size::SizeArgs),
     /// Put a slip right without a scale
     Rescue(commands::rescue::RescueArgs),
+    /// Show what is left on the shelf, and keep it
+    Shelf(commands::shelf::ShelfArgs),
     /// List the scales
     Scales(commands::scales::ScalesArgs),
     /// Read the record of batches
@@ -210,6 +212,7 @@ mod tests {
           check        Check recipes and shelves
           size         Size a recipe for one jar
           rescue       Put a slip right without a scale
+          shelf        Show what is left on the shelf, and keep it
           scales       List the scales
           log          Read the record of batches
           status       Show what the service is doing
