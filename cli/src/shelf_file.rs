@@ -1,7 +1,8 @@
 //! The shelf file: found, read, and replaced whole.
 
-use std::fs::{self, File};
+use std::fs::{self, DirBuilder, File, OpenOptions};
 use std::io::{self, Write};
+use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
 use std::path::{Path, PathBuf};
 
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
@@ -114,7 +115,10 @@ fn replace(path: &Path, text: &str) -> io::Result<()> {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
     };
-    fs::create_dir_all(folder)?;
+    DirBuilder::new()
+        .recursive(true)
+        .mode(0o700)
+        .create(folder)?;
     let mut name = path.file_name().unwrap_or_default().to_owned();
     name.push(format!(".{}.new", std::process::id()));
     let beside = folder.join(name);
@@ -128,7 +132,13 @@ fn replace(path: &Path, text: &str) -> io::Result<()> {
 }
 
 fn write_new(beside: &Path, old: &Path, text: &str) -> io::Result<()> {
-    let mut file = File::create(beside)?;
+    let mut new = OpenOptions::new();
+    let mut file = new
+        .write(true)
+        .create(true)
+        .truncate(true)
+        .mode(0o600)
+        .open(beside)?;
     if let Ok(old) = fs::metadata(old) {
         file.set_permissions(old.permissions())?;
     }

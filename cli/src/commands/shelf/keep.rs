@@ -48,6 +48,12 @@ pub(super) async fn run(
             "see which batches are real: tarehand log list",
         ));
     }
+    if summary.closed.is_none() {
+        return Err(refused(
+            format!("{} is not done yet", summary.mark),
+            "finish it, or give it up: tarehand abort",
+        ));
+    }
     let parts: Vec<(String, String)> = parts(&record)
         .map(|(key, mass)| (key, mass.to_string()))
         .collect();
