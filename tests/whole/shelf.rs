@@ -5,7 +5,7 @@ use std::fs;
 use serde_json::Value;
 use tarehand_tests::{Home, LIMIT, run};
 
-use crate::bench::{Bench, JAR_UG, micrograms};
+use crate::bench::{Bench, JAR_UG, fixture, micrograms};
 
 const SHELF: &str = r#"# What stands here.
 [ingredient.base]
@@ -78,6 +78,12 @@ fn a_batch_draws_on_the_oldest_pack_first_and_a_leftover_jar_comes_back_as_what_
         (binder + of_record("binder") - 50_000_000).abs() < 200_000,
         "{after}"
     );
+
+    // A rehearsal of the same takes nothing.
+    let recipe = fixture("quarry-green.toml");
+    let rehearsal = ["rehearse", recipe.to_str().unwrap(), "--speed", "60"];
+    let _told = bench.person(&rehearsal).good();
+    assert_eq!(list(&bench), after);
 
     let mark = record["mark"].as_str().unwrap();
     let _told = bench
