@@ -58,6 +58,8 @@ pub(crate) enum Command {
     Plan(commands::plan::PlanArgs),
     /// Put a slip right without a scale
     Rescue(commands::rescue::RescueArgs),
+    /// Show what is left on the shelf, and keep it
+    Shelf(commands::shelf::ShelfArgs),
     /// List the scales
     Scales(commands::scales::ScalesArgs),
     /// Read the record of batches
@@ -213,6 +215,7 @@ mod tests {
           size         Size a recipe for one jar
           plan         Say what a set of jars takes
           rescue       Put a slip right without a scale
+          shelf        Show what is left on the shelf, and keep it
           scales       List the scales
           log          Read the record of batches
           status       Show what the service is doing

@@ -3,6 +3,7 @@
 use std::error::Error;
 use std::process::ExitCode;
 
+use tarehand_mixing::shelf::EditError;
 use tarehandd::folders::FoldersError;
 
 use crate::client::ClientError;
@@ -59,6 +60,9 @@ pub(crate) enum Failure {
     /// The terminal could not be used.
     #[error(transparent)]
     Terminal(#[from] TerminalError),
+    /// The shelf could not be changed as wished.
+    #[error(transparent)]
+    Shelf(#[from] EditError),
     /// The command was called in a way that cannot work.
     #[error("{what}")]
     Usage {
@@ -97,6 +101,7 @@ impl Failure {
             Self::Output(OutputError::Closed) => Exit::Done,
             Self::Output(OutputError::Io { .. })
             | Self::Files(_)
+            | Self::Shelf(_)
             | Self::Terminal(_)
             | Self::Refused { .. } => Exit::Failed,
         }
@@ -108,6 +113,7 @@ impl Failure {
             Self::Client(error) => error.hint(),
             Self::Service(error) => Some(error.hint()),
             Self::Files(error) => Some(error.hint().to_owned()),
+            Self::Shelf(error) => Some(error.hint()),
             Self::Settings(error) => Some(error.hint().to_owned()),
             Self::Folders(error) => Some(error.hint().to_owned()),
             Self::Usage { hint, .. } | Self::Missing { hint, .. } => Some(hint.clone()),

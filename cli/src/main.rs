@@ -9,6 +9,7 @@ mod files;
 mod output;
 mod service;
 mod settings;
+mod shelf_file;
 mod terminal;
 mod words;
 

@@ -16,6 +16,7 @@ mod oracles;
 mod plan;
 mod rescue;
 mod service;
+mod shelf;
 mod slips;
 mod support;
 mod watch;

@@ -38,7 +38,7 @@ fn mass(text: &str) -> Result<String, String> {
     }
 }
 
-fn volume(text: &str) -> Result<String, String> {
+pub(crate) fn volume(text: &str) -> Result<String, String> {
     let quantity: Quantity = text.parse().map_err(|error| format!("{error}"))?;
     match quantity.measure {
         Measure::Volume(_) => Ok(quantity.to_string()),

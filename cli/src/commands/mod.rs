@@ -15,6 +15,7 @@ pub(crate) mod rescue;
 pub(crate) mod say;
 pub(crate) mod scales;
 pub(crate) mod serve;
+pub(crate) mod shelf;
 pub(crate) mod size;
 pub(crate) mod status;
 pub(crate) mod stop;
@@ -75,6 +76,7 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Size(args) => size::run(args, place, output),
         Command::Plan(args) => plan::run(args, place, output),
         Command::Rescue(args) => rescue::run(args, place, output),
+        Command::Shelf(args) => shelf::run(args, place, output).await,
         Command::Scales(args) => scales::run(args, place, output).await,
         Command::Log(args) => log::run(args, place, output).await,
         Command::Status(args) => status::run(args, place, output).await,

@@ -14,6 +14,7 @@ mod recipes;
 mod request;
 mod scales;
 mod sets;
+mod shelf;
 mod sources;
 mod status;
 mod stream;
@@ -68,6 +69,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/rehearsals", post(benches::rehearse))
         .route("/v1/batches", get(batches::list))
         .route("/v1/batches/{mark}", get(batches::show))
+        .route("/v1/shelf/drawn", get(shelf::drawn))
         .route("/v1/recipes/check", post(recipes::check))
         .route("/v1/recipes/size", post(recipes::size))
         .route("/v1/recipes/rescue", post(recipes::rescue))

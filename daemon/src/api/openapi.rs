@@ -4,7 +4,7 @@ use axum::Json;
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
-use super::{batches, benches, recipes, scales, sets, status};
+use super::{batches, benches, recipes, scales, sets, shelf, status};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -27,6 +27,7 @@ use super::{batches, benches, recipes, scales, sets, status};
         benches::rehearse,
         batches::list,
         batches::show,
+        shelf::drawn,
         recipes::check,
         recipes::size,
         recipes::rescue,

@@ -11,6 +11,7 @@ mod batch;
 mod bench;
 mod check;
 mod device;
+mod drawn;
 mod error;
 mod file;
 mod journal;
@@ -39,6 +40,7 @@ pub use batch::{
     Reality,
 };
 pub use device::Device;
+pub use drawn::Drawn;
 pub use error::LogError;
 pub use journal::{Entry, NewEntry};
 pub use ledger::{Holding, NewTransfer, Seen, Transfer};
@@ -182,6 +184,11 @@ impl Log {
     /// Reads how many micrograms were taken from the shelf, by pack and substance; rehearsals took none.
     pub fn taken_from_shelf(&self) -> Answer<BTreeMap<(String, String), i64>> {
         self.read(ledger::taken)
+    }
+
+    /// Reads what batches took from the shelf at or after a moment, RFC 3339 in UTC, by ingredient and in order.
+    pub fn drawn(&self, since: Option<String>) -> Answer<Vec<Drawn>> {
+        self.read(move |conn| drawn::since(conn, since.as_deref()))
     }
 
     /// Writes the settings of a scale in place of the old ones.

@@ -11,6 +11,7 @@ mod problem;
 mod recipe;
 mod rescue;
 mod scale;
+mod shelf;
 mod view;
 
 pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine};
@@ -28,6 +29,7 @@ pub use recipe::{
 };
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use scale::{BenchScale, Need, PortLine, ReadingLine, ScaleList, ScaleState, WeightState};
+pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};
 pub use view::{
     BatchStateWord, ConcernLine, CueLine, Doing, OptionView, PourLine, QuestionView, ShareView,
     StepStatus, StepView, VerdictWord, View, WeightNow,

@@ -132,7 +132,7 @@ impl<'t, 'i> Fields<'t, 'i> {
 
 /// Returns the tables of an array of tables, `[[key]]`.
 pub(crate) fn tables<'t, 'i>(
-    key: &'static str,
+    key: &str,
     value: &'t Spanned<DeValue<'i>>,
     problems: &mut Problems<'_>,
 ) -> Vec<(&'t DeTable<'i>, Range<usize>)> {

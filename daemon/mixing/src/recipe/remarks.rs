@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
+use tarehand_protocol::Mass;
 use toml::Spanned;
 
 use super::Recipe;
@@ -10,6 +11,7 @@ use super::shares::{Remark, percent};
 use crate::document::Problems;
 use crate::procedure::Within;
 use crate::ratio::Ratio;
+use crate::shelf::Shelf;
 use crate::sizing::{contents, needs};
 
 /// Says how the amounts were understood.
@@ -90,6 +92,38 @@ pub(super) fn on_jar(recipe: &Recipe, at: &Range<usize>, problems: &mut Problems
             assumed.join(", ")
         ),
     });
+}
+
+/// Warns of paints of two families in one jar, at the first mention of the one that is not like the first.
+///
+/// What dries in different ways seldom dries well together (common practice).
+pub(super) fn on_families(
+    recipe: &Recipe,
+    shelf: &Shelf,
+    mentioned: &BTreeMap<String, Range<usize>>,
+    otherwise: &Range<usize>,
+    problems: &mut Problems<'_>,
+) {
+    let needs = needs(recipe, Mass::from_grams(1));
+    let families = needs.iter().filter_map(|need| {
+        let key = need.ingredient.key.as_str();
+        Some((key, shelf.get(key)?.family.as_deref()?))
+    });
+    // Inside a premix it is not mentioned in this file.
+    let place = |key: &str| mentioned.get(key).unwrap_or(otherwise).clone();
+    let mut families: Vec<(&str, &str)> = families.collect();
+    families.sort_by_key(|(key, _)| place(key).start);
+    let Some(&(first, family)) = families.first() else {
+        return;
+    };
+    let other = families.iter().find(|(_, other)| *other != family);
+    if let Some((key, other)) = other {
+        let message = format!("`{key}` is {other} and `{first}` is {family}");
+        problems.warning(place(key), message).help = Some(
+            "families that dry in different ways may curdle, crack or peel (common practice): keep to one, or make a dry test first"
+                .to_owned(),
+        );
+    }
 }
 
 /// Warns of too little on the shelf, at the first mention of the ingredient.

@@ -72,6 +72,7 @@ pub(super) fn resolve(
     };
     remarks::on_jar(&recipe, &at_jar, problems);
     remarks::on_stock(&recipe, &mentioned, &written.head, problems);
+    remarks::on_families(&recipe, checker.shelf, &mentioned, &written.head, problems);
     Some(recipe)
 }
 

@@ -1,8 +1,10 @@
 //! What the shelf knows about one ingredient, and the weights that follow from it.
 
+use std::collections::BTreeMap;
+
 use tarehand_protocol::Mass;
 
-use super::{Form, Price};
+use super::{DryTest, Form, Low, Pack, Price};
 use crate::film::FilmData;
 use crate::procedure::CountUnit;
 use crate::ratio::Ratio;
@@ -31,6 +33,16 @@ pub struct ShelfItem {
     pub film: FilmData,
     /// How it comes.
     pub form: Option<Form>,
+    /// Its packs, in the order of the file; where there are any, stock and price follow from them.
+    pub packs: Vec<Pack>,
+    /// How films of it dried.
+    pub dry_tests: Vec<DryTest>,
+    /// Below what it is low.
+    pub low: Option<Low>,
+    /// Its family of paint, in small letters: what dries in the same way.
+    pub family: Option<String>,
+    /// What it was mixed from, in shares of one; `None` for what was bought.
+    pub made_of: Option<BTreeMap<String, Ratio>>,
 }
 
 /// What must be known before a volume or a count becomes a weight.
@@ -97,7 +109,7 @@ impl Missing {
 }
 
 /// Writes a key so that TOML reads it: in quotes unless it is bare letters, digits, `-` and `_`.
-fn toml_key(key: &str) -> String {
+pub(super) fn toml_key(key: &str) -> String {
     let bare = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
     if !key.is_empty() && key.chars().all(bare) {
         key.to_owned()

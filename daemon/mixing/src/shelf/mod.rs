@@ -1,17 +1,32 @@
 //! The shelf: the ingredients at hand and what is known about them.
 
 mod data;
+mod date;
+mod dry_test;
+mod edit;
 mod film_fields;
 mod form;
+mod kept;
+mod low;
+mod pack;
 mod parse;
 mod price;
+pub mod stock;
+mod warning;
 
 use std::collections::BTreeMap;
 
 pub(crate) use data::one_count;
 pub use data::{Missing, ShelfItem, weight};
+pub use date::{Date, Moment, ParseDateError, ParseMomentError};
+pub use dry_test::{DryResult, DryTest};
+pub use edit::{Edit, EditError};
 pub use form::Form;
+pub use low::Low;
+pub use pack::{Known, Pack, oldest_first};
 pub use price::{ParsePriceError, Price, Rate};
+pub use stock::{Draw, Left};
+pub use warning::{Warning, WarningKind, warnings};
 
 use crate::diagnostic::Diagnostic;
 use crate::document::Source;

@@ -7,6 +7,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::film_fields::FilmFields;
+use super::kept::Kept;
 use super::{Price, ShelfItem, weight};
 use crate::diagnostic::Diagnostic;
 use crate::document::{Fields, Problems, Source};
@@ -55,6 +56,7 @@ fn parse_item(
     let price = fields.text("price", "18.40 EUR per 250 g", problems);
     let cautions = fields.texts("caution", "ventilate", problems);
     let film = FilmFields::take(&mut fields, problems);
+    let kept = Kept::take(&mut fields, problems);
     fields.finish("an ingredient", problems);
 
     let mut item = ShelfItem {
@@ -68,8 +70,11 @@ fn parse_item(
         cautions,
         film: film.film(problems),
         form: film.form(problems),
+        ..ShelfItem::default()
     };
+    let stock_at = stock.as_ref().map(Spanned::span);
     item.stock = stock.and_then(|text| parse_stock(key, &text, &item, measures, problems));
+    kept.fill(key, &mut item, stock_at.as_ref(), measures, problems);
     item
 }
 
@@ -86,7 +91,11 @@ pub(super) fn parse_density(
     }
 }
 
-fn parse_mass(key: &str, text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<Mass> {
+pub(super) fn parse_mass(
+    key: &str,
+    text: &Spanned<String>,
+    problems: &mut Problems<'_>,
+) -> Option<Mass> {
     let quantity = parse_quantity(text, problems)?;
     let mass = quantity.mass().filter(|mass| Mass::ZERO < *mass);
     if mass.is_none() {
@@ -133,7 +142,10 @@ fn parse_price(text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<Pr
     }
 }
 
-fn parse_quantity(text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<Quantity> {
+pub(super) fn parse_quantity(
+    text: &Spanned<String>,
+    problems: &mut Problems<'_>,
+) -> Option<Quantity> {
     match text.get_ref().parse::<Quantity>() {
         Ok(quantity) => Some(quantity),
         Err(error) => {

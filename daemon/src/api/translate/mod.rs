@@ -1,5 +1,6 @@
 //! From domain types to the messages of the API, by hand, so that neither drags the other.
 
+mod drawn;
 mod entry;
 mod plan;
 mod reading;
@@ -9,6 +10,7 @@ mod rescue;
 mod view;
 mod words;
 
+pub(in crate::api) use drawn::drawn;
 pub use entry::entry_text;
 pub use plan::plan_answer;
 pub use reading::{no_weight_line, reading_line, rejected_line};

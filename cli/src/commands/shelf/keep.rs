@@ -1,0 +1,124 @@
+//! `tarehand shelf keep`.
+
+use clap::Args;
+use tarehand_protocol::Mass;
+use tarehand_protocol::api::BatchRecord;
+
+use super::{FileArgs, Place, key, mass, now};
+use crate::client::segment;
+use crate::failure::{Exit, Failure};
+use crate::output::Output;
+use crate::service;
+
+const EXAMPLES: &str = "\
+Examples:
+  tarehand shelf keep 8KER7
+  tarehand shelf keep 8KER7 --as lagoon-left --left 42g";
+
+/// Puts a jar that is left over on the shelf, made of what really went into it.
+#[derive(Args, Debug)]
+#[command(before_help = EXAMPLES)]
+pub(super) struct KeepArgs {
+    /// The mark of the batch, as `log list` shows it
+    mark: String,
+    /// The key it gets on the shelf [default: left- and the mark]
+    #[arg(long = "as", value_name = "KEY", value_parser = key)]
+    name: Option<String>,
+    /// What is left in the jar [default: all that the record says]
+    #[arg(long, value_name = "MASS", value_parser = mass)]
+    left: Option<Mass>,
+}
+
+/// Puts a jar on the shelf.
+pub(super) async fn run(
+    args: &KeepArgs,
+    file: &FileArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let measures = file.measures(place)?;
+    let client = service::ensure(&place.folders).await?;
+    let record: BatchRecord = client
+        .get(&format!("/v1/batches/{}", segment(&args.mark)))
+        .await?;
+    let summary = &record.summary;
+    if summary.rehearsal {
+        return Err(refused(
+            format!("{} was a rehearsal: there is no jar", summary.mark),
+            "see which batches are real: tarehand log list",
+        ));
+    }
+    if summary.closed.is_none() {
+        return Err(refused(
+            format!("{} is not done yet", summary.mark),
+            "finish it, or give it up: tarehand abort",
+        ));
+    }
+    let parts: Vec<(String, String)> = parts(&record)
+        .map(|(key, mass)| (key, mass.to_string()))
+        .collect();
+    let made = Mass::from_estimated_grams(summary.in_jar_g);
+    let left = args.left.unwrap_or(made);
+    if parts.is_empty() || left <= Mass::ZERO {
+        return Err(refused(
+            format!("nothing is in the jar of {}", summary.mark),
+            "see its record: tarehand log show MARK",
+        ));
+    }
+    if made < left {
+        return Err(refused(
+            format!(
+                "{left} is more than the {made} in the jar of {}",
+                summary.mark
+            ),
+            "say what is left of it: --left 42g",
+        ));
+    }
+    let key = match &args.name {
+        Some(name) => name.clone(),
+        None => format!("left-{}", summary.mark.to_lowercase()),
+    };
+    let shelf = file.read_or_begin(place)?;
+    if shelf.parsed(measures, output)?.get(&key).is_some() {
+        return Err(refused(
+            format!("`{key}` is on the shelf already"),
+            "give it another key: --as KEY",
+        ));
+    }
+    let mut edit = shelf.edit()?;
+    edit.ensure(&key)?;
+    edit.set(
+        &key,
+        "name",
+        &format!("{}, {}", summary.recipe, summary.mark),
+    )?;
+    edit.set_made_of(&key, &parts)?;
+    let fields = [
+        ("holds", made.to_string()),
+        ("left", left.to_string()),
+        ("weighed", now().to_string()),
+        ("lot", summary.mark.clone()),
+    ];
+    edit.push(&key, "pack", &fields)?;
+    shelf.replace(&edit, measures, output)?;
+    output.data(format_args!("{key}: {left} in {}", shelf.path().display()))?;
+    output.suggest("tarehand shelf");
+    Ok(Exit::Done)
+}
+
+/// Returns what really went into the jar.
+fn parts(record: &BatchRecord) -> impl Iterator<Item = (String, Mass)> {
+    let parts = record.contents.iter();
+    let parts = parts.map(|line| {
+        let mass = Mass::from_estimated_grams(line.poured_g);
+        (line.ingredient.clone(), mass)
+    });
+    parts.filter(|(_, mass)| Mass::ZERO < *mass)
+}
+
+fn refused(what: String, hint: &str) -> Failure {
+    Failure::Refused {
+        what,
+        hint: Some(hint.to_owned()),
+    }
+}

@@ -1,0 +1,43 @@
+//! `tarehand shelf list`.
+
+use clap::Args;
+use tarehand_mixing::shelf::warnings;
+
+use super::{FileArgs, Place, drawn, today};
+use crate::failure::{Exit, Failure};
+use crate::output::Output;
+use crate::words::{shelf_list, shelf_page};
+
+/// Lists what is left, pack by pack, and what is worth a second look.
+#[derive(Args, Debug)]
+#[command(before_help = "Examples:\n  tarehand shelf list\n  tarehand shelf list --json")]
+pub(super) struct ListArgs {
+    /// Answer in JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// Lists the shelf.
+pub(super) async fn run(
+    args: &ListArgs,
+    file: &FileArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let shelf = file.read(place)?.parsed(file.measures(place)?, output)?;
+    let known = drawn::ask(&shelf, place, output).await?;
+    let drawn = known.clone().unwrap_or_default();
+    let warnings = warnings(&shelf, &drawn, today());
+    let list = shelf_list(&shelf, &drawn, known.is_some(), &warnings);
+    if args.json {
+        output.json(&list)?;
+        return Ok(Exit::Done);
+    }
+    if shelf.is_empty() {
+        output.say("nothing is on the shelf");
+        output.suggest("tarehand shelf add chalk-white --holds 1kg");
+        return Ok(Exit::Done);
+    }
+    output.data(shelf_page(&list))?;
+    Ok(Exit::Done)
+}

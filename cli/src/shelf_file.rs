@@ -1,0 +1,185 @@
+//! The shelf file: found, read, and replaced whole.
+
+use std::fs::{self, DirBuilder, File, OpenOptions};
+use std::io::{self, Write};
+use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
+use std::path::{Path, PathBuf};
+
+use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
+use tarehand_mixing::document::{Source, Sources};
+use tarehand_mixing::shelf::{Edit, Shelf};
+use tarehand_mixing::units::Measures;
+
+use crate::failure::Failure;
+use crate::files::{FilesError, read_source};
+use crate::output::{Ink, Output};
+
+/// Where a shelf is kept, and its text.
+#[derive(Debug)]
+pub(crate) struct ShelfFile {
+    path: PathBuf,
+    source: Source,
+}
+
+impl ShelfFile {
+    /// Reads the shelf: the one named, else the one in this folder, else the common one.
+    pub(crate) fn read(named: Option<&Path>, common: &Path) -> Result<Self, Failure> {
+        let path = Self::place(named, common);
+        match read_source(&path) {
+            Ok(source) => Ok(Self { path, source }),
+            Err(FilesError::Missing { path }) => Err(Failure::Refused {
+                what: format!("there is no shelf {}", path.display()),
+                hint: Some("begin one: tarehand shelf add chalk-white --holds 1kg".to_owned()),
+            }),
+            Err(error) => Err(error.into()),
+        }
+    }
+
+    /// Reads the shelf; where there is none it is empty, and is made when it is written.
+    pub(crate) fn read_or_begin(named: Option<&Path>, common: &Path) -> Result<Self, Failure> {
+        let path = Self::place(named, common);
+        let source = match read_source(&path) {
+            Err(FilesError::Missing { path }) => Source::new(path.display().to_string(), ""),
+            read => read?,
+        };
+        Ok(Self { path, source })
+    }
+
+    fn place(named: Option<&Path>, common: &Path) -> PathBuf {
+        let own = Path::new("shelf.toml");
+        match named {
+            Some(named) => named.to_owned(),
+            None if own.is_file() => own.to_owned(),
+            None => common.to_owned(),
+        }
+    }
+
+    /// Returns where it is kept, for people.
+    pub(crate) fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Returns the shelf; every mistake in it is shown, and ends the command.
+    pub(crate) fn parsed(&self, measures: Measures, output: &mut Output) -> Result<Shelf, Failure> {
+        parsed(&self.source, measures, output)
+    }
+
+    /// Begins to change it.
+    pub(crate) fn edit(&self) -> Result<Edit, Failure> {
+        Ok(Edit::new(self.source.text())?)
+    }
+
+    /// Puts the changed text in its place, if it is a shelf still.
+    pub(crate) fn replace(
+        &self,
+        edit: &Edit,
+        measures: Measures,
+        output: &mut Output,
+    ) -> Result<(), Failure> {
+        let text = edit.text();
+        let _shelf = parsed(
+            &Source::new(self.source.file(), text.clone()),
+            measures,
+            output,
+        )?;
+        replace(&self.path, &text).map_err(|source| FilesError::Write {
+            path: self.path.clone(),
+            source,
+        })?;
+        Ok(())
+    }
+}
+
+fn parsed(source: &Source, measures: Measures, output: &mut Output) -> Result<Shelf, Failure> {
+    let (shelf, problems) = Shelf::parse(source, &measures);
+    if problems.iter().any(Diagnostic::is_error) {
+        let paint = match output.ink() {
+            Ink::Colour => Paint::Colour,
+            Ink::Plain => Paint::Plain,
+        };
+        let sources = Sources::new().with_shelf(source.clone());
+        output.say(render(&problems, &sources, paint));
+        return Err(Failure::Refused {
+            what: format!("{} cannot be used as it is", source.file()),
+            hint: Some("put right what is said above; nothing was changed".to_owned()),
+        });
+    }
+    Ok(shelf)
+}
+
+/// Writes a file beside the old one and puts it in its place, so that at no instant half of it is there.
+fn replace(path: &Path, text: &str) -> io::Result<()> {
+    // What a link points at is what is replaced, not the link.
+    let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let folder = match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    };
+    DirBuilder::new()
+        .recursive(true)
+        .mode(0o700)
+        .create(folder)?;
+    let mut name = path.file_name().unwrap_or_default().to_owned();
+    name.push(format!(".{}.new", std::process::id()));
+    let beside = folder.join(name);
+    let written = write_new(&beside, &path, text).and_then(|()| fs::rename(&beside, &path));
+    if written.is_err() {
+        // The old file is whole; what is left of the new one is of no use.
+        drop(fs::remove_file(&beside));
+    }
+    written?;
+    File::open(folder)?.sync_all()
+}
+
+fn write_new(beside: &Path, old: &Path, text: &str) -> io::Result<()> {
+    let mut new = OpenOptions::new();
+    let mut file = new
+        .write(true)
+        .create(true)
+        .truncate(true)
+        .mode(0o600)
+        .open(beside)?;
+    if let Ok(old) = fs::metadata(old) {
+        file.set_permissions(old.permissions())?;
+    }
+    file.write_all(text.as_bytes())?;
+    file.sync_all()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_replaced_file_keeps_its_rights_and_leaves_nothing_beside() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("shelf.toml");
+        fs::write(&path, "old").unwrap();
+        fs::set_permissions(&path, fs::Permissions::from_mode(0o640)).unwrap();
+        replace(&path, "new").unwrap();
+        assert_eq!(fs::read_to_string(&path).unwrap(), "new");
+        assert_eq!(
+            fs::metadata(&path).unwrap().permissions().mode() & 0o777,
+            0o640
+        );
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn a_shelf_that_would_become_wrong_is_left_as_it_is() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("shelf.toml");
+        fs::write(&path, "[ingredient.a]\n").unwrap();
+        let shelf = ShelfFile::read(Some(&path), &path).unwrap();
+        let mut edit = shelf.edit().unwrap();
+        edit.set("a", "density", "heavy").unwrap();
+        let mut output = Output::of_process();
+        assert!(
+            shelf
+                .replace(&edit, Measures::default(), &mut output)
+                .is_err()
+        );
+        assert_eq!(fs::read_to_string(&path).unwrap(), "[ingredient.a]\n");
+    }
+}

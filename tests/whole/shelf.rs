@@ -1,0 +1,130 @@
+//! The shelf as stock: a batch draws on it, a bottle is weighed, a leftover jar comes back to it.
+
+use std::fs;
+
+use serde_json::Value;
+use tarehand_tests::{Home, LIMIT, run};
+
+use crate::bench::{Bench, JAR_UG, fixture, micrograms};
+
+const SHELF: &str = r#"# What stands here.
+[ingredient.base]
+name = "Base"          # the white one
+
+[[ingredient.base.pack]]
+holds   = "500 g"
+left    = "500 g"
+weighed = "2026-01-01T00:00:00Z"
+lot     = "young"
+opened  = "2026-02-02"
+
+[[ingredient.base.pack]]
+holds   = "500 g"
+left    = "60 g"
+weighed = "2026-01-01T00:00:00Z"
+lot     = "old"
+opened  = "2026-01-01"
+
+[ingredient.binder]
+[[ingredient.binder.pack]]
+holds = "1 kg"
+lot   = "B7-114"
+empty = "10 g"
+"#;
+
+fn list(bench: &Bench) -> Value {
+    serde_json::from_str(&bench.person(&["shelf", "--json"]).good()).unwrap()
+}
+
+fn line<'l>(list: &'l Value, key: &str) -> &'l Value {
+    let mut lines = list["ingredients"].as_array().unwrap().iter();
+    lines.find(|line| line["ingredient"] == key).unwrap()
+}
+
+#[test]
+fn a_batch_draws_on_the_oldest_pack_first_and_a_leftover_jar_comes_back_as_what_it_is() {
+    let mut bench = Bench::new();
+    let path = bench.home.write("shelf.toml", SHELF);
+    // A bottle of 60 g, of which 10 g are the bottle.
+    bench.attach();
+    bench.scale.load(JAR_UG, 0);
+    let told = bench.person(&["shelf", "weigh", "binder"]).good();
+    assert!(told.starts_with("binder, lot B7-114: 50"), "{told}");
+    bench.scale.load(0, 0);
+
+    let mix = bench.mix("quarry-green.toml", &[]);
+    bench.put_jar();
+    let _poured = bench.pour_rest(0);
+    let _told = mix.finish(LIMIT).good();
+    let record = bench.record();
+    let of_record = |key: &str| {
+        let mut contents = record["contents"].as_array().unwrap().iter();
+        let line = contents.find(|line| line["ingredient"] == key).unwrap();
+        micrograms(&line["poured_g"])
+    };
+    let after = list(&bench);
+    assert_eq!(after["drawn_known"], true);
+    let base = line(&after, "base");
+    let left: Vec<i64> = base["packs"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|pack| micrograms(&pack["left_g"]))
+        .collect();
+    assert_eq!(left, [0, 560_000_000 - of_record("base")], "{after}");
+    assert_eq!(base["packs"][0]["lot"], "old");
+    let binder = micrograms(&line(&after, "binder")["left_g"]);
+    assert!(
+        (binder + of_record("binder") - 50_000_000).abs() < 200_000,
+        "{after}"
+    );
+
+    // A rehearsal of the same takes nothing.
+    let recipe = fixture("quarry-green.toml");
+    let rehearsal = ["rehearse", recipe.to_str().unwrap(), "--speed", "60"];
+    let _told = bench.person(&rehearsal).good();
+    assert_eq!(list(&bench), after);
+
+    let mark = record["mark"].as_str().unwrap();
+    let _told = bench
+        .person(&[
+            "shelf",
+            "keep",
+            mark,
+            "--as",
+            "quarry-left",
+            "--left",
+            "42g",
+        ])
+        .good();
+    let text = fs::read_to_string(&path).unwrap();
+    assert!(text.starts_with("# What stands here.\n"), "{text}");
+    assert!(text.contains("# the white one"), "{text}");
+    let kept = list(&bench);
+    let kept = line(&kept, "quarry-left");
+    assert_eq!(kept["left_g"], 42.0);
+    let share = kept["made_of"]["base"].as_f64().unwrap();
+    assert!((share - 0.5).abs() < 0.01, "{kept}");
+}
+
+#[test]
+fn without_a_service_the_shelf_is_listed_as_written_and_that_is_said() {
+    let home = Home::new();
+    home.write("shelf.toml", SHELF);
+    let finished = run(&mut home.tarehand(&["shelf"]), "", LIMIT);
+    assert!(
+        finished.stderr.contains("the service is not running"),
+        "{finished:?}"
+    );
+    let told = finished.good();
+    assert!(told.contains("▸ old"), "{told}");
+    assert!(!home.socket().exists(), "nothing was started");
+    let weighed = [
+        "shelf", "weigh", "base", "--pack", "old", "--weight", "5g", "--empty", "9g",
+    ];
+    let refused = run(&mut home.tarehand(&weighed), "", LIMIT).with_code(1);
+    assert!(
+        refused.stderr.contains("less than the empty bottle"),
+        "{refused:?}"
+    );
+}
