@@ -2,6 +2,7 @@
 //!
 //! Pure: no I/O, no clock, no runtime. Time comes in as a [`Tick`], wishes go out as values.
 
+pub mod adopt;
 pub mod card;
 pub mod concern;
 pub mod diagnostic;

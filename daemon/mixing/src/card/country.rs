@@ -1,8 +1,5 @@
 //! Whose spoons and ounces are meant.
 
-use std::fmt;
-use std::str::FromStr;
-
 use crate::units::{FluidOunce, Spoon};
 
 /// The country a card is for: which spoons and which ounces its people have.
@@ -16,25 +13,6 @@ pub enum Country {
     Au,
     /// Anywhere with spoons of 5 and 15 ml.
     Metric,
-}
-
-/// A word that names no country known here.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("`{0}` is not known; known are us, uk, au and metric")]
-pub struct UnknownCountry(String);
-
-impl FromStr for Country {
-    type Err = UnknownCountry;
-
-    fn from_str(text: &str) -> Result<Self, Self::Err> {
-        Ok(match text {
-            "us" => Self::Us,
-            "uk" => Self::Uk,
-            "au" => Self::Au,
-            "metric" => Self::Metric,
-            other => return Err(UnknownCountry(other.chars().take(40).collect())),
-        })
-    }
 }
 
 impl Country {
@@ -80,16 +58,5 @@ impl Country {
             Self::Au => "Australian measures: teaspoon 5 ml, tablespoon 20 ml",
             Self::Metric => "metric measures: teaspoon 5 ml, tablespoon 15 ml",
         }
-    }
-}
-
-impl fmt::Display for Country {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(match self {
-            Self::Us => "us",
-            Self::Uk => "uk",
-            Self::Au => "au",
-            Self::Metric => "metric",
-        })
     }
 }

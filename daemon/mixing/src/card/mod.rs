@@ -10,9 +10,10 @@
 //! | `parts` | the ratio in parts |
 //! | `country`, `kitchen` | spoons and ounces of a country |
 //! | `words` | numbers and sentences that every form shares |
-//! | `text`, `markdown`, `json_ld` | the forms |
+//! | `form`, `text`, `markdown`, `json_ld` | the forms |
 
 mod country;
+mod form;
 mod json_ld;
 mod kitchen;
 mod markdown;
@@ -25,6 +26,7 @@ mod value;
 mod words;
 
 pub use country::Country;
+pub use form::Form;
 pub use json_ld::json_ld;
 pub use markdown::markdown;
 pub use of_batch::of_batch;
