@@ -5,6 +5,7 @@
 
 mod batches;
 mod benches;
+mod cards;
 mod door;
 mod lines;
 mod openapi;
@@ -67,9 +68,12 @@ pub fn router(service: Service) -> Router {
         .route("/v1/rehearsals", post(benches::rehearse))
         .route("/v1/batches", get(batches::list))
         .route("/v1/batches/{mark}", get(batches::show))
+        .route("/v1/batches/{mark}/card", get(cards::of_batch))
+        .route("/v1/batches/{mark}/adopted", get(cards::adopted))
         .route("/v1/recipes/check", post(recipes::check))
         .route("/v1/recipes/size", post(recipes::size))
         .route("/v1/recipes/rescue", post(recipes::rescue))
+        .route("/v1/recipes/share", post(cards::of_recipe))
         .fallback(async || {
             Failure::new(
                 "no-such-path",

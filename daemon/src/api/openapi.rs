@@ -4,7 +4,7 @@ use axum::Json;
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
-use super::{batches, benches, recipes, scales, status};
+use super::{batches, benches, cards, recipes, scales, status};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -27,9 +27,12 @@ use super::{batches, benches, recipes, scales, status};
         benches::rehearse,
         batches::list,
         batches::show,
+        cards::of_batch,
+        cards::adopted,
         recipes::check,
         recipes::size,
         recipes::rescue,
+        cards::of_recipe,
     ),
     components(schemas(tarehand_protocol::api::View))
 )]

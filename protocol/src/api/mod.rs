@@ -10,6 +10,7 @@ mod problem;
 mod recipe;
 mod rescue;
 mod scale;
+mod share;
 mod view;
 
 pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine};
@@ -23,6 +24,7 @@ pub use recipe::{
 };
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use scale::{BenchScale, Need, PortLine, ReadingLine, ScaleList, ScaleState, WeightState};
+pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, SharedCard};
 pub use view::{
     BatchStateWord, ConcernLine, CueLine, Doing, OptionView, PourLine, QuestionView, ShareView,
     StepStatus, StepView, VerdictWord, View, WeightNow,

@@ -1,5 +1,6 @@
 //! From domain types to the messages of the API, by hand, so that neither drags the other.
 
+mod card;
 mod entry;
 mod reading;
 mod recipe;
@@ -8,6 +9,7 @@ mod rescue;
 mod view;
 mod words;
 
+pub use card::{adopted_recipe, shared_card};
 pub use entry::entry_text;
 pub use reading::{no_weight_line, reading_line, rejected_line};
 pub use recipe::{diagnostic_line, measures_said, sized_procedure};
