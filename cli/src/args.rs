@@ -56,6 +56,10 @@ pub(crate) enum Command {
     Size(commands::size::SizeArgs),
     /// Put a slip right without a scale
     Rescue(commands::rescue::RescueArgs),
+    /// Write a recipe or a batch as a card to hand on
+    Share(commands::share::ShareArgs),
+    /// Take what was judged in a batch over into its recipe
+    Adopt(commands::adopt::AdoptArgs),
     /// List the scales
     Scales(commands::scales::ScalesArgs),
     /// Read the record of batches
@@ -163,6 +167,9 @@ mod tests {
         check("tarehand watch --count 0");
         check("tarehand rehearse --speed 61");
         check("tarehand check");
+        check("tarehand share");
+        check("tarehand share a.toml --for fr");
+        check("tarehand adopt K7F2M --yes");
         check("tarehand log export --format pdf");
     }
 
@@ -210,6 +217,8 @@ mod tests {
           check        Check recipes and shelves
           size         Size a recipe for one jar
           rescue       Put a slip right without a scale
+          share        Write a recipe or a batch as a card to hand on
+          adopt        Take what was judged in a batch over into its recipe
           scales       List the scales
           log          Read the record of batches
           status       Show what the service is doing

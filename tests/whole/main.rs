@@ -15,6 +15,7 @@ mod notices;
 mod oracles;
 mod rescue;
 mod service;
+mod sharing;
 mod slips;
 mod support;
 mod watch;

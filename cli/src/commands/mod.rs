@@ -1,6 +1,7 @@
 //! The commands, one a file.
 
 pub(crate) mod abort;
+pub(crate) mod adopt;
 mod attach;
 pub(crate) mod check;
 pub(crate) mod completions;
@@ -14,9 +15,11 @@ pub(crate) mod rescue;
 pub(crate) mod say;
 pub(crate) mod scales;
 pub(crate) mod serve;
+pub(crate) mod share;
 pub(crate) mod size;
 pub(crate) mod status;
 pub(crate) mod stop;
+mod target;
 pub(crate) mod watch;
 
 use std::process::ExitCode;
@@ -73,6 +76,8 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Check(args) => check::run(args, place, output),
         Command::Size(args) => size::run(args, place, output),
         Command::Rescue(args) => rescue::run(args, place, output),
+        Command::Share(args) => share::run(args, place, output).await,
+        Command::Adopt(args) => adopt::run(args, place, output).await,
         Command::Scales(args) => scales::run(args, place, output).await,
         Command::Log(args) => log::run(args, place, output).await,
         Command::Status(args) => status::run(args, place, output).await,

@@ -51,7 +51,7 @@ pub(super) fn of(book: &Book, records: &[Record]) -> Outcome {
     });
     let procedure = opened.unwrap_or_else(|| book.procedure());
     let left = |step: usize| -> Mass {
-        let of_it = book.tasks().filter(|task| task.step == step);
+        let of_it = book.all_tasks().filter(|task| task.step == step);
         of_it.map(|task| task.left).sum()
     };
     let steps = procedure.steps.iter().enumerate().map(|(step, planned)| {
@@ -65,7 +65,7 @@ pub(super) fn of(book: &Book, records: &[Record]) -> Outcome {
             trail_s: trail(book, records, step),
         }
     });
-    let more = book.tasks().filter(|task| {
+    let more = book.all_tasks().filter(|task| {
         procedure.steps.len() <= task.step
             && book
                 .addition(task)

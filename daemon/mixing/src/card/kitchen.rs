@@ -7,7 +7,7 @@ use tarehand_protocol::{Mass, MassUnit};
 
 use super::Country;
 use super::value::{Counted, Line};
-use super::words::grams;
+use super::words::{self, grams};
 use crate::procedure::CountUnit;
 use crate::ratio::Ratio;
 use crate::sizing::count_text;
@@ -48,6 +48,15 @@ pub(super) fn measures(line: &Line, country: Option<Country>) -> Vec<String> {
         None => words.push(NO_DENSITY.to_owned()),
     }
     words
+}
+
+/// Writes a line outside the ratio as one sentence, with its measures.
+pub(super) fn beside(line: &Line, country: Option<Country>) -> String {
+    let sentence = words::beside(line);
+    match measures(line, country).join(", ") {
+        measures if measures.is_empty() => sentence,
+        measures => format!("{sentence}  ({measures})"),
+    }
 }
 
 /// Writes the author's own count; of a spoon it is said what one holds, since spoons differ.

@@ -1,7 +1,7 @@
 //! A card as Markdown (CommonMark with tables).
 
 use super::Country;
-use super::kitchen::measures;
+use super::kitchen::{beside, measures};
 use super::parts::Parts;
 use super::text::{mass_of, planned_of};
 use super::value::{Card, Made};
@@ -37,7 +37,7 @@ fn body(card: &Card, country: Option<Country>) -> Vec<String> {
     if card.inside().next().is_some() {
         blocks.push(ratio(card, country));
     }
-    let outside: Vec<String> = card.outside().map(words::beside).collect();
+    let outside: Vec<String> = card.outside().map(|line| beside(line, country)).collect();
     if !outside.is_empty() {
         blocks.push("**Outside the ratio**".to_owned());
         blocks.push(list(outside.into_iter()));

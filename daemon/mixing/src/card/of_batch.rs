@@ -74,7 +74,7 @@ fn inside(lines: &[Line]) -> impl Iterator<Item = Mass> {
 fn lines(book: &Book) -> Vec<Line> {
     let mut within: Vec<Line> = Vec::new();
     let mut outside: Vec<Line> = Vec::new();
-    for task in book.tasks() {
+    for task in book.all_tasks() {
         let Some(ingredient) = book.pours(task) else {
             continue;
         };

@@ -3,7 +3,7 @@
 use unicode_width::UnicodeWidthStr;
 
 use super::Country;
-use super::kitchen::measures;
+use super::kitchen::{beside, measures};
 use super::parts::Parts;
 use super::value::{Card, Line, Made};
 use super::words;
@@ -47,13 +47,7 @@ fn body(card: &Card, country: Option<Country>) -> Vec<String> {
     if card.inside().next().is_some() {
         blocks.push(ratio(card, country));
     }
-    let outside: Vec<String> = card
-        .outside()
-        .map(|line| match measures(line, country).join(", ") {
-            measures if measures.is_empty() => words::beside(line),
-            measures => format!("{}  ({measures})", words::beside(line)),
-        })
-        .collect();
+    let outside: Vec<String> = card.outside().map(|line| beside(line, country)).collect();
     if !outside.is_empty() {
         blocks.push(list("Outside the ratio", outside.into_iter()));
     }
