@@ -9,6 +9,7 @@ pub mod diagnostic;
 pub mod document;
 pub mod ledger;
 pub mod procedure;
+pub mod provenance;
 pub mod ratio;
 pub mod recipe;
 pub mod rescue;

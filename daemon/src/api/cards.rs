@@ -6,6 +6,7 @@ use axum::http::StatusCode;
 use serde::Deserialize;
 use tarehand_mixing::adopt::{self, AdoptError};
 use tarehand_mixing::card;
+use tarehand_mixing::provenance::{Provenance, Run};
 use tarehand_protocol::api::{
     AdoptedRecipe, CardForm, CountryWord, Problem, ShareRequest, SharedCard, Size,
 };
@@ -13,7 +14,7 @@ use tarehand_protocol::api::{
 use super::problem::Failure;
 use super::request::{Asked, Body, Place};
 use super::{Service, batches, sources, translate};
-use crate::journal;
+use crate::journal::{self, Kept};
 
 /// How a card is wanted.
 #[derive(Debug, Deserialize, utoipa::IntoParams)]
@@ -64,7 +65,7 @@ pub(super) async fn of_batch(
     Asked(wanted): Asked<Wanted>,
 ) -> Result<Json<SharedCard>, Failure> {
     let kept = journal::read(&service.surroundings.log, batches::parse(&mark)?).await?;
-    let card = card::of_batch(&kept.mark, day(&kept.opened), &kept.book, &kept.records);
+    let card = card::of_batch(provenance(&kept), &kept.book, &kept.records);
     Ok(Json(translate::shared_card(
         &card,
         wanted.format,
@@ -86,17 +87,27 @@ pub(super) async fn adopted(
     let log = &service.surroundings.log;
     let batch = log.batch(batches::parse(&mark)?).await?;
     let kept = journal::read_entries(log, batch.head).await?;
-    let origin = adopt::Origin {
-        mark: &kept.mark,
-        day: day(&kept.opened),
-    };
-    let adopted = adopt::adopt(&batch.recipe_text, origin, &kept.book, &kept.records)?;
+    let adopted = adopt::adopt(
+        &batch.recipe_text,
+        provenance(&kept),
+        &kept.book,
+        &kept.records,
+    )?;
     Ok(Json(translate::adopted_recipe(adopted)))
 }
 
-/// Returns the day of a moment (RFC 3339, UTC).
-fn day(moment: &str) -> &str {
-    moment.split('T').next().unwrap_or(moment)
+/// Returns which batch it is, in the words of a card.
+fn provenance(kept: &Kept) -> Provenance<'_> {
+    Provenance {
+        mark: &kept.mark,
+        // A moment is RFC 3339, in UTC.
+        day: kept.opened.split('T').next().unwrap_or(&kept.opened),
+        run: if kept.rehearsal {
+            Run::Rehearsal
+        } else {
+            Run::Real
+        },
+    }
 }
 
 impl From<AdoptError> for Failure {

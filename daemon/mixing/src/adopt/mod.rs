@@ -16,6 +16,7 @@ mod plan;
 mod rewrite;
 mod written;
 
+use crate::provenance::Provenance;
 use crate::session::{BatchState, Book, Record};
 
 /// A new version of a recipe.
@@ -25,15 +26,6 @@ pub struct Adopted {
     pub text: String,
     /// What was judged and stays as it was written, and why; one sentence each.
     pub notes: Vec<String>,
-}
-
-/// Which batch is meant, for the comments in the file.
-#[derive(Clone, Copy, Debug)]
-pub struct Origin<'a> {
-    /// Its mark.
-    pub mark: &'a str,
-    /// The day it was opened, UTC.
-    pub day: &'a str,
 }
 
 /// Why no new version can be made.
@@ -84,7 +76,7 @@ impl AdoptError {
 /// When the batch is not complete, nothing in it was judged, or the text is not that of its recipe.
 pub fn adopt(
     recipe: &str,
-    origin: Origin<'_>,
+    origin: Provenance<'_>,
     book: &Book,
     records: &[Record],
 ) -> Result<Adopted, AdoptError> {

@@ -5,8 +5,9 @@ use std::fmt::Write as _;
 use tarehand_protocol::Mass;
 use toml_edit::{Decor, DocumentMut, Item, Table, TableLike, Value};
 
+use super::AdoptError;
 use super::plan::{Fate, Plan};
-use super::{AdoptError, Origin};
+use crate::provenance::{Provenance, Run};
 
 /// What a step of thinning has that an addition has not.
 const OF_THINNING: [&str; 4] = ["thin", "by", "at_most", "trail"];
@@ -19,7 +20,7 @@ pub(super) fn parse(recipe: &str) -> Result<DocumentMut, AdoptError> {
 }
 
 /// Writes a plan into the file.
-pub(super) fn write(document: &mut DocumentMut, plan: &Plan, origin: Origin<'_>) {
+pub(super) fn write(document: &mut DocumentMut, plan: &Plan, origin: Provenance<'_>) {
     if let Some(makes) = plan.makes
         && let Some(head) = document.get_mut("recipe").and_then(Item::as_table_like_mut)
     {
@@ -49,19 +50,31 @@ pub(super) fn write(document: &mut DocumentMut, plan: &Plan, origin: Origin<'_>)
 }
 
 /// Returns the text of the file, with where it comes from above it.
-pub(super) fn finish(document: &DocumentMut, origin: Origin<'_>) -> String {
+pub(super) fn finish(document: &DocumentMut, origin: Provenance<'_>) -> String {
+    let (mark, day) = (line(origin.mark), line(origin.day));
+    let word = origin.run.word();
+    let caveat = match origin.run {
+        Run::Real => "",
+        Run::Rehearsal => {
+            "# A rehearsal: the hand was simulated, so these grams are no measurement.\n"
+        }
+    };
     format!(
-        "# As judged in batch {} of {}: what was decided by eye there is in grams here.\n{document}",
-        line(origin.mark),
-        line(origin.day)
+        "# As judged in {word} {mark} of {day}: what was decided by eye there is in grams here.\n{caveat}{document}"
     )
 }
 
-fn becomes(table: &mut Table, grams: Mass, poured: Mass, trail_s: Option<f64>, origin: Origin<'_>) {
-    let mark = line(origin.mark);
+fn becomes(
+    table: &mut Table,
+    grams: Mass,
+    poured: Mass,
+    trail_s: Option<f64>,
+    origin: Provenance<'_>,
+) {
+    let batch = format!("{} {}", origin.run.word(), line(origin.mark));
     if table.contains_key("thin") {
         let by = text_of(table, "by");
-        let mut said = format!("thinned by {by} at a time in batch {mark}: {poured} in all");
+        let mut said = format!("thinned by {by} at a time in {batch}: {poured} in all");
         if table.contains_key("trail") {
             // The step goes, so what it wanted is kept here.
             let _infallible = write!(said, ", wanted trail {}", text_of(table, "trail"));
@@ -73,7 +86,7 @@ fn becomes(table: &mut Table, grams: Mass, poured: Mass, trail_s: Option<f64>, o
         return;
     }
     let was = text_of(table, "amount");
-    let said = format!("was {was}; in batch {mark} {poured} were poured");
+    let said = format!("was {was}; in {batch} {poured} were poured");
     comment(table, "amount", &said);
     set(table, "amount", &grams.to_string());
 }

@@ -5,9 +5,10 @@ use std::path::Path;
 
 use tarehand_protocol::Mass;
 
-use super::{AdoptError, Adopted, Origin, adopt};
+use super::{AdoptError, Adopted, adopt};
 use crate::document::{Source, Sources};
 use crate::procedure::{Amount, Procedure, StepKind};
+use crate::provenance::{Provenance, Run};
 use crate::ratio::Ratio;
 use crate::recipe::{Checked, Settings, check};
 use crate::session::{Book, Entry, Limits, Record, Seen, TaskId, Verdict};
@@ -15,9 +16,10 @@ use crate::sizing::{Goal, size};
 use crate::tick::Tick;
 use crate::weighing::Scale;
 
-const ORIGIN: Origin<'static> = Origin {
+const ORIGIN: Provenance<'static> = Provenance {
     mark: "K7Q2",
     day: "2026-11-25",
+    run: Run::Real,
 };
 
 fn studio() -> Sources {
@@ -396,5 +398,24 @@ fn a_batch_without_judgement_or_end_or_recipe_is_refused() {
     assert_eq!(
         adopt(&definite, ORIGIN, &book, &records).unwrap_err(),
         AdoptError::NothingJudged
+    );
+}
+
+#[test]
+fn a_rehearsal_says_that_its_grams_are_no_measurement() {
+    let text = format!("{HEAD}makes = \"100 g\"\n{PARTS}");
+    let procedure = sized(&one(&text), "a", Mass::from_grams(100));
+    let (book, records) = batch(&procedure, "0.1 g", &[(2, "11 g")]);
+    let origin = Provenance {
+        run: Run::Rehearsal,
+        ..ORIGIN
+    };
+    let adopted = adopt(&text, origin, &book, &records).unwrap();
+    assert!(
+        adopted.text.starts_with(
+            "# As judged in rehearsal K7Q2 of 2026-11-25: what was decided by eye there is in grams here.\n# A rehearsal: "
+        ),
+        "{}",
+        adopted.text
     );
 }

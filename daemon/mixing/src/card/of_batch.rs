@@ -7,14 +7,15 @@ use super::steps;
 use super::value::{Card, CardStep, Caution, Line, Made, Portion, tidy};
 use super::words::{grams, trail};
 use crate::procedure::{Procedure, StepKind};
+use crate::provenance::Provenance;
 use crate::ratio::Ratio;
 use crate::rescue::RescueKind;
 use crate::session::{Book, Cause, Entry, Purpose, Record, Task, Undoes, Verdict};
 use crate::units::Volume;
 
-/// Returns the card of a batch that was opened on `day` (UTC).
+/// Returns the card of a batch.
 #[must_use]
-pub fn of_batch(mark: &str, day: &str, book: &Book, records: &[Record]) -> Card {
+pub fn of_batch(from: Provenance<'_>, book: &Book, records: &[Record]) -> Card {
     let procedure = book.procedure();
     let jar = procedure
         .jar_ul
@@ -35,11 +36,12 @@ pub fn of_batch(mark: &str, day: &str, book: &Book, records: &[Record]) -> Card 
         }
     }
     Card {
-        key: mark.to_owned(),
+        key: from.mark.to_owned(),
         name: tidy(&procedure.recipe),
         made: Made::Batch {
-            mark: mark.to_owned(),
-            day: day.to_owned(),
+            mark: from.mark.to_owned(),
+            day: from.day.to_owned(),
+            run: from.run,
             planned: planned_total(records, book),
         },
         total,

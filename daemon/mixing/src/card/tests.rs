@@ -9,6 +9,7 @@ use tarehand_protocol::Mass;
 use super::{Card, Country, json_ld, markdown, of_batch, of_recipe, text};
 use crate::document::{Source, Sources};
 use crate::procedure::{Addition, Amount, Ingredient, Procedure, Step, StepKind, Within};
+use crate::provenance::{Provenance, Run};
 use crate::ratio::Ratio;
 use crate::recipe::{Settings, check};
 use crate::rescue::{RescueKind, RescueOption};
@@ -642,12 +643,12 @@ fn batch() -> Card {
             entry,
         })
         .collect();
-    of_batch(
-        "K7F2M",
-        "2026-11-25",
-        &Book::rebuild(&records).unwrap(),
-        &records,
-    )
+    let from = Provenance {
+        mark: "K7F2M",
+        day: "2026-11-25",
+        run: Run::Real,
+    };
+    of_batch(from, &Book::rebuild(&records).unwrap(), &records)
 }
 
 #[test]

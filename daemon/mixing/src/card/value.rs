@@ -5,6 +5,7 @@ use std::time::Duration;
 use tarehand_protocol::Mass;
 
 use crate::procedure::{CountUnit, Ingredient, Origin};
+use crate::provenance::Run;
 use crate::ratio::Ratio;
 use crate::units::{Density, Volume};
 
@@ -50,6 +51,8 @@ pub enum Made {
         mark: String,
         /// The day it was opened, UTC.
         day: String,
+        /// Whether anything was really poured.
+        run: Run,
         /// What was planned, inside the ratio.
         planned: Mass,
     },

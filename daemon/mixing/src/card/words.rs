@@ -7,6 +7,7 @@ use tarehand_protocol::Mass;
 use super::Country;
 use super::parts::Parts;
 use super::value::{Card, Line, Made, Portion};
+use crate::provenance::Run;
 use crate::ratio::Ratio;
 
 /// What comes before everything a card says.
@@ -139,8 +140,18 @@ pub(super) fn trail(seconds: f64) -> String {
 pub(super) fn head(card: &Card) -> Vec<String> {
     let mut words = match &card.made {
         Made::Recipe => vec![format!("makes {}", grams(card.total))],
-        Made::Batch { mark, day, planned } => vec![
-            format!("batch {mark} of {day}, as really poured"),
+        Made::Batch {
+            mark,
+            day,
+            run,
+            planned,
+        } => vec![
+            match run {
+                Run::Real => format!("batch {mark} of {day}, as really poured"),
+                Run::Rehearsal => {
+                    format!("rehearsal {mark} of {day}: nothing was really poured")
+                }
+            },
             format!(
                 "{} inside the ratio, planned {}",
                 grams(card.total),
