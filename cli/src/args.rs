@@ -60,6 +60,10 @@ pub(crate) enum Command {
     Rescue(commands::rescue::RescueArgs),
     /// Show what is left on the shelf, and keep it
     Shelf(commands::shelf::ShelfArgs),
+    /// Write a recipe or a batch as a card to hand on
+    Share(commands::share::ShareArgs),
+    /// Take what was judged in a batch over into its recipe
+    Adopt(commands::adopt::AdoptArgs),
     /// List the scales
     Scales(commands::scales::ScalesArgs),
     /// Read the record of batches
@@ -167,6 +171,9 @@ mod tests {
         check("tarehand watch --count 0");
         check("tarehand rehearse --speed 61");
         check("tarehand check");
+        check("tarehand share");
+        check("tarehand share a.toml --for fr");
+        check("tarehand adopt K7F2M --yes");
         check("tarehand log export --format pdf");
     }
 
@@ -216,6 +223,8 @@ mod tests {
           plan         Say what a set of jars takes
           rescue       Put a slip right without a scale
           shelf        Show what is left on the shelf, and keep it
+          share        Write a recipe or a batch as a card to hand on
+          adopt        Take what was judged in a batch over into its recipe
           scales       List the scales
           log          Read the record of batches
           status       Show what the service is doing

@@ -1,7 +1,9 @@
 //! The recipe a person names, with what lies beside it.
 
 use std::collections::BTreeMap;
-use std::io;
+use std::ffi::OsString;
+use std::fs::File;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use tarehand_mixing::document::{Source, Sources};
@@ -35,6 +37,12 @@ pub(crate) enum FilesError {
         /// Why.
         source: io::Error,
     },
+    /// There is a file already, and nobody said that it may go.
+    #[error("there is a file {} already", path.display())]
+    Exists {
+        /// Which.
+        path: PathBuf,
+    },
     /// The file is too large to be a recipe.
     #[error("{} is too large to be a recipe", path.display())]
     TooLarge {
@@ -55,6 +63,7 @@ impl FilesError {
         match self {
             Self::Missing { .. } => "name a recipe file, as in `tarehand check lagoon-round.toml`",
             Self::Read { .. } | Self::Write { .. } => "see who owns it and whether it is a file",
+            Self::Exists { .. } => "name another file with -o, or say --yes to replace it",
             Self::TooLarge { .. } => "name the recipe file itself",
             Self::NotToml { .. } => "recipes are TOML files whose name ends in .toml",
         }
@@ -149,8 +158,51 @@ pub(crate) fn read_text(path: &Path) -> Result<String, FilesError> {
     })
 }
 
+/// What becomes of a file that is there already.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Existing {
+    /// It stays, and nothing is written.
+    Kept,
+    /// It goes, once the new one is whole.
+    Replaced,
+}
+
+/// Writes a file whole or not at all: a crash leaves the old one or the new one.
+pub(crate) fn write_text(path: &Path, text: &str, existing: Existing) -> Result<(), FilesError> {
+    let failed = |source: io::Error| match source.kind() {
+        io::ErrorKind::AlreadyExists => FilesError::Exists {
+            path: path.to_owned(),
+        },
+        _ => FilesError::Write {
+            path: path.to_owned(),
+            source,
+        },
+    };
+    let folder = match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    };
+    let mut name = OsString::from(".");
+    name.push(path.file_name().unwrap_or_default());
+    name.push(format!(".{}.new", std::process::id()));
+    let new = folder.join(name);
+    let mut file = File::create_new(&new).map_err(failed)?;
+    let written = file
+        .write_all(text.as_bytes())
+        .and_then(|()| file.sync_all())
+        .and_then(|()| match existing {
+            // Unlike a rename, a link never takes the place of a file.
+            Existing::Kept => std::fs::hard_link(&new, path),
+            Existing::Replaced => std::fs::rename(&new, path),
+        })
+        .and_then(|()| File::open(folder)?.sync_all());
+    // After a rename it is gone already.
+    let _gone = std::fs::remove_file(&new);
+    written.map_err(failed)
+}
+
 /// Lets a person leave the ending out: `lagoon-round` is `lagoon-round.toml` where only that exists.
-fn completed(path: &Path) -> PathBuf {
+pub(crate) fn completed(path: &Path) -> PathBuf {
     let longer = path.with_added_extension("toml");
     if !path.exists() && longer.exists() {
         longer
@@ -221,6 +273,20 @@ mod tests {
         assert_eq!(read.sources.shelf().map(Source::text), Some("common"));
         let read = Folder::read(&a, Some(&a), &common).unwrap();
         assert_eq!(read.sources.shelf().map(Source::text), Some("a"));
+    }
+
+    #[test]
+    fn a_file_that_is_there_stays_until_it_may_go() {
+        let folder = folder(&[("a.toml", "old")]);
+        let path = folder.path().join("a.toml");
+        let error = write_text(&path, "new", Existing::Kept).unwrap_err();
+        assert!(matches!(error, FilesError::Exists { .. }), "{error:?}");
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "old");
+        write_text(&path, "new", Existing::Replaced).unwrap();
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "new");
+        write_text(&folder.path().join("b.toml"), "b", Existing::Kept).unwrap();
+        let names = std::fs::read_dir(folder.path()).unwrap();
+        assert_eq!(names.count(), 2, "nothing is left lying about");
     }
 
     #[test]

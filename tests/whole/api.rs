@@ -82,6 +82,11 @@ fn a_field_that_nobody_knows_is_refused_wherever_something_is_asked() {
         ("POST", "/v1/rehearsals", json!({"batch": batch})),
         ("POST", "/v1/recipes/check", json!({"recipes": {}})),
         ("POST", "/v1/recipes/size", batch.clone()),
+        (
+            "POST",
+            "/v1/recipes/share",
+            json!({"recipe": "a", "recipes": {"a": ""}}),
+        ),
     ];
     for (method, path, mut body) in requests {
         body["stranger"] = json!(1);

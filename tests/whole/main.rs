@@ -16,6 +16,7 @@ mod oracles;
 mod plan;
 mod rescue;
 mod service;
+mod sharing;
 mod shelf;
 mod slips;
 mod support;

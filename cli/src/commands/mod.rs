@@ -1,6 +1,7 @@
 //! The commands, one a file.
 
 pub(crate) mod abort;
+pub(crate) mod adopt;
 mod attach;
 pub(crate) mod check;
 pub(crate) mod completions;
@@ -15,10 +16,12 @@ pub(crate) mod rescue;
 pub(crate) mod say;
 pub(crate) mod scales;
 pub(crate) mod serve;
+pub(crate) mod share;
 pub(crate) mod shelf;
 pub(crate) mod size;
 pub(crate) mod status;
 pub(crate) mod stop;
+mod target;
 pub(crate) mod watch;
 
 use std::process::ExitCode;
@@ -77,6 +80,8 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Plan(args) => plan::run(args, place, output),
         Command::Rescue(args) => rescue::run(args, place, output),
         Command::Shelf(args) => shelf::run(args, place, output).await,
+        Command::Share(args) => share::run(args, place, output).await,
+        Command::Adopt(args) => adopt::run(args, place, output).await,
         Command::Scales(args) => scales::run(args, place, output).await,
         Command::Log(args) => log::run(args, place, output).await,
         Command::Status(args) => status::run(args, place, output).await,

@@ -2,6 +2,8 @@
 //!
 //! Pure: no I/O, no clock, no runtime. Time comes in as a [`Tick`], wishes go out as values.
 
+pub mod adopt;
+pub mod card;
 pub mod concern;
 pub mod diagnostic;
 pub mod document;
@@ -9,6 +11,7 @@ pub mod film;
 pub mod ledger;
 pub mod plan;
 pub mod procedure;
+pub mod provenance;
 pub mod ratio;
 pub mod recipe;
 pub mod rescue;

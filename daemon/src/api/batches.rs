@@ -85,7 +85,13 @@ pub(super) async fn show(
     State(service): State<Service>,
     Place(mark): Place<String>,
 ) -> Result<Json<BatchRecord>, Failure> {
-    let mark = Mark::from_str(&mark).map_err(|error| {
+    let kept = journal::read(&service.surroundings.log, parse(&mark)?).await?;
+    Ok(Json(translate::record(&kept)))
+}
+
+/// Reads the mark of a path; what is no mark names no batch.
+pub(super) fn parse(mark: &str) -> Result<Mark, Failure> {
+    Mark::from_str(mark).map_err(|error| {
         Failure::new(
             "no-such-batch",
             StatusCode::NOT_FOUND,
@@ -93,7 +99,5 @@ pub(super) async fn show(
         )
         .detail(error.to_string())
         .hint(Some("see `tarehand log list`"))
-    })?;
-    let kept = journal::read(&service.surroundings.log, mark).await?;
-    Ok(Json(translate::record(&kept)))
+    })
 }

@@ -5,6 +5,7 @@
 
 mod batches;
 mod benches;
+mod cards;
 mod door;
 mod lines;
 mod openapi;
@@ -74,6 +75,9 @@ pub fn router(service: Service) -> Router {
         .route("/v1/recipes/size", post(recipes::size))
         .route("/v1/recipes/rescue", post(recipes::rescue))
         .route("/v1/sets/plan", post(sets::plan))
+        .route("/v1/batches/{mark}/card", get(cards::of_batch))
+        .route("/v1/batches/{mark}/adopted", get(cards::adopted))
+        .route("/v1/recipes/share", post(cards::of_recipe))
         .fallback(async || {
             Failure::new(
                 "no-such-path",

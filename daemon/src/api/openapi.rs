@@ -4,7 +4,7 @@ use axum::Json;
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
-use super::{batches, benches, recipes, scales, sets, shelf, status};
+use super::{batches, benches, cards, recipes, scales, sets, shelf, status};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -32,6 +32,9 @@ use super::{batches, benches, recipes, scales, sets, shelf, status};
         recipes::size,
         recipes::rescue,
         sets::plan,
+        cards::of_batch,
+        cards::adopted,
+        cards::of_recipe,
     ),
     components(schemas(tarehand_protocol::api::View))
 )]

@@ -1,12 +1,13 @@
 //! Recipe texts of a request, checked and sized.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use axum::http::StatusCode;
 use serde::de::DeserializeOwned;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
 use tarehand_mixing::document::{Source, Sources};
-use tarehand_mixing::recipe::{Checked, Settings, check};
+use tarehand_mixing::recipe::{Checked, Recipe, Settings, check};
 use tarehand_mixing::rescue::{Room, Told};
 use tarehand_mixing::sizing::{Goal, Sizing, size};
 use tarehand_mixing::units::{Measure, Measures, Quantity, Volume};
@@ -61,6 +62,34 @@ pub(super) fn sized(
     settings: &Settings,
     wanted: &Size,
 ) -> Result<(Sizing, Vec<Diagnostic>), Failure> {
+    let (recipe, diagnostics) = good(sources, stem, settings)?;
+    Ok((sized_to(&recipe, settings, wanted)?, diagnostics))
+}
+
+/// Sizes a recipe that was checked.
+pub(super) fn sized_to(
+    recipe: &Recipe,
+    settings: &Settings,
+    wanted: &Size,
+) -> Result<Sizing, Failure> {
+    let goal = match wanted {
+        Size::AsWritten => Goal::Make(recipe.makes().ok_or_else(no_size)?),
+        Size::Make(mass) => Goal::Make(parse(mass)?),
+        Size::From { ingredient, have } => Goal::From {
+            ingredient: ingredient.clone(),
+            have: parse::<Mass>(have)?,
+        },
+        Size::Jar(volume) => Goal::Jar(jar(volume, settings)?),
+    };
+    Ok(size(recipe, &goal)?)
+}
+
+/// Checks a recipe; what is wrong becomes a problem that shows the lines.
+pub(super) fn good(
+    sources: &Sources,
+    stem: &str,
+    settings: &Settings,
+) -> Result<(Arc<Recipe>, Vec<Diagnostic>), Failure> {
     let Checked {
         recipe,
         diagnostics,
@@ -79,16 +108,7 @@ pub(super) fn sized(
         .detail(render(&errors, sources, Paint::Plain))
         .hint(Some(format!("see `tarehand check {stem}.toml`"))));
     };
-    let goal = match wanted {
-        Size::AsWritten => Goal::Make(recipe.makes().ok_or_else(no_size)?),
-        Size::Make(mass) => Goal::Make(parse(mass)?),
-        Size::From { ingredient, have } => Goal::From {
-            ingredient: ingredient.clone(),
-            have: parse::<Mass>(have)?,
-        },
-        Size::Jar(volume) => Goal::Jar(jar(volume, settings)?),
-    };
-    Ok((size(&recipe, &goal)?, diagnostics))
+    Ok((recipe, diagnostics))
 }
 
 /// Reads what a person tells of a jar.

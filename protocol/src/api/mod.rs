@@ -11,6 +11,7 @@ mod problem;
 mod recipe;
 mod rescue;
 mod scale;
+mod share;
 mod shelf;
 mod view;
 
@@ -29,6 +30,7 @@ pub use recipe::{
 };
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use scale::{BenchScale, Need, PortLine, ReadingLine, ScaleList, ScaleState, WeightState};
+pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, SharedCard};
 pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};
 pub use view::{
     BatchStateWord, ConcernLine, CueLine, Doing, OptionView, PourLine, QuestionView, ShareView,

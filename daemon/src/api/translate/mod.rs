@@ -1,5 +1,6 @@
 //! From domain types to the messages of the API, by hand, so that neither drags the other.
 
+mod card;
 mod drawn;
 mod entry;
 mod plan;
@@ -10,6 +11,7 @@ mod rescue;
 mod view;
 mod words;
 
+pub use card::{adopted_recipe, shared_card};
 pub(in crate::api) use drawn::drawn;
 pub use entry::entry_text;
 pub use plan::plan_answer;

@@ -212,6 +212,11 @@ impl Book {
         self.order.iter().filter_map(|&id| self.task(id))
     }
 
+    /// Returns every task by its number, those of a rescue that was taken back too: what they received is in the jar.
+    pub fn all_tasks(&self) -> impl Iterator<Item = &Task> {
+        self.tasks.iter()
+    }
+
     /// Returns a task by its number.
     #[must_use]
     pub fn task(&self, id: TaskId) -> Option<&Task> {

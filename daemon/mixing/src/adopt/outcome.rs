@@ -1,0 +1,111 @@
+//! What a batch says of each step of its recipe.
+
+use tarehand_protocol::Mass;
+
+use crate::procedure::{Amount, StepKind};
+use crate::ratio::Ratio;
+use crate::session::{Book, Entry, Record};
+
+/// What a batch says of its recipe.
+#[derive(Debug)]
+pub(super) struct Outcome {
+    /// The planned total.
+    pub planned: Mass,
+    /// Every step of the recipe, in order.
+    pub steps: Vec<StepOutcome>,
+    /// What is in the jar of steps inside the ratio that the recipe does not have: a rescue's, a slip's.
+    pub more_inside: Mass,
+    /// The expanded uncertainty of one pour.
+    pub uncertainty: Mass,
+}
+
+/// What a batch says of one step.
+#[derive(Debug)]
+pub(super) struct StepOutcome {
+    /// What the step pours, if it pours: the ingredient's key and how its amount is decided.
+    pub pours: Option<(String, Decided)>,
+    /// What of it is in the jar.
+    pub left: Mass,
+    /// The trail that was measured at it last, in seconds.
+    pub trail_s: Option<f64>,
+}
+
+/// How an amount is decided.
+#[derive(Debug)]
+pub(super) enum Decided {
+    /// By the recipe: this share of the planned total.
+    ByRecipe(Ratio),
+    /// Counted, and judged by nobody: this share, and the mass of one.
+    ByCount(Ratio, Mass),
+    /// By the person, outside the ratio: a range, by eye, thinning.
+    ByPerson,
+    /// A whole vessel, whatever is in it.
+    Whole,
+}
+
+/// Reads what a batch says of its recipe.
+pub(super) fn of(book: &Book, records: &[Record]) -> Outcome {
+    let opened = records.iter().find_map(|record| match &record.entry {
+        Entry::Opened { procedure, .. } => Some(procedure),
+        _ => None,
+    });
+    let procedure = opened.unwrap_or_else(|| book.procedure());
+    let left = |step: usize| -> Mass {
+        let of_it = book.all_tasks().filter(|task| task.step == step);
+        of_it.map(|task| task.left).sum()
+    };
+    let steps = procedure.steps.iter().enumerate().map(|(step, planned)| {
+        let pours = planned
+            .kind
+            .ingredient()
+            .and_then(|ingredient| Some((ingredient.key.clone(), decided(&planned.kind)?)));
+        StepOutcome {
+            pours,
+            left: left(step),
+            trail_s: trail(book, records, step),
+        }
+    });
+    let more = book.all_tasks().filter(|task| {
+        procedure.steps.len() <= task.step
+            && book
+                .addition(task)
+                .is_some_and(|addition| addition.amount.share().is_some())
+    });
+    Outcome {
+        planned: procedure.planned,
+        steps: steps.collect(),
+        more_inside: more.map(|task| task.left).sum(),
+        uncertainty: book.scale().uncertainty(),
+    }
+}
+
+fn decided(kind: &StepKind) -> Option<Decided> {
+    Some(match kind {
+        StepKind::Add(addition) => match &addition.amount {
+            Amount::Weighed { share, .. }
+            | Amount::Counted {
+                share,
+                within: Some(_),
+                ..
+            } => Decided::ByRecipe(share.clone()),
+            Amount::Counted {
+                share,
+                each,
+                within: None,
+                ..
+            } => Decided::ByCount(share.clone(), *each),
+            Amount::Range { .. } | Amount::ByEye => Decided::ByPerson,
+            Amount::Whole { .. } => Decided::Whole,
+        },
+        StepKind::Thin { .. } => Decided::ByPerson,
+        _ => return None,
+    })
+}
+
+fn trail(book: &Book, records: &[Record], step: usize) -> Option<f64> {
+    let mut trails = records.iter().filter_map(|record| match &record.entry {
+        Entry::Trail { task, seconds } if book.task(*task)?.step == step => Some(*seconds),
+        _ => None,
+    });
+    trails.next_back()
+}

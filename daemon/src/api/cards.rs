@@ -1,0 +1,123 @@
+//! Handing recipes and batches on, and taking over what was judged.
+
+use axum::Json;
+use axum::extract::State;
+use axum::http::StatusCode;
+use serde::Deserialize;
+use tarehand_mixing::adopt::{self, AdoptError};
+use tarehand_mixing::card;
+use tarehand_mixing::provenance::{Provenance, Run};
+use tarehand_protocol::api::{
+    AdoptedRecipe, CardForm, CountryWord, Problem, ShareRequest, SharedCard, Size,
+};
+
+use super::problem::Failure;
+use super::request::{Asked, Body, Place};
+use super::{Service, batches, sources, translate};
+use crate::journal::{self, Kept};
+
+/// How a card is wanted.
+#[derive(Debug, Deserialize, utoipa::IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(super) struct Wanted {
+    /// In which form: `text`, `markdown` or `json-ld`; text by default.
+    #[serde(default)]
+    #[param(inline)]
+    format: CardForm,
+    /// Whose spoons and ounces to say beside the grams: `us`, `uk`, `au` or `metric`; none by default.
+    #[serde(default, rename = "for")]
+    #[param(inline)]
+    country: Option<CountryWord>,
+}
+
+/// The card of a recipe, to hand on.
+#[utoipa::path(post, path = "/v1/recipes/share", request_body = ShareRequest, responses(
+    (status = 200, body = SharedCard),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn of_recipe(
+    Body(request): Body<ShareRequest>,
+) -> Result<Json<SharedCard>, Failure> {
+    let settings = sources::settings(&request.measures)?;
+    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let (recipe, _) = sources::good(&texts, &request.recipe, &settings)?;
+    let size = request.make.clone().map_or(Size::AsWritten, Size::Make);
+    let sizing = sources::sized_to(&recipe, &settings, &size)?;
+    let card = card::of_recipe(&recipe, &sizing.procedure);
+    Ok(Json(translate::shared_card(
+        &card,
+        request.format,
+        request.country,
+    )))
+}
+
+/// The card of a batch as it was really poured, to hand on.
+#[utoipa::path(get, path = "/v1/batches/{mark}/card", params(("mark" = String, Path, description = "the mark on the jar"), Wanted),
+    responses(
+        (status = 200, body = SharedCard),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn of_batch(
+    State(service): State<Service>,
+    Place(mark): Place<String>,
+    Asked(wanted): Asked<Wanted>,
+) -> Result<Json<SharedCard>, Failure> {
+    let kept = journal::read(&service.surroundings.log, batches::parse(&mark)?).await?;
+    let card = card::of_batch(provenance(&kept), &kept.book, &kept.records);
+    Ok(Json(translate::shared_card(
+        &card,
+        wanted.format,
+        wanted.country,
+    )))
+}
+
+/// A new version of the recipe of a batch: what was judged in it has become grams.
+#[utoipa::path(get, path = "/v1/batches/{mark}/adopted", params(("mark" = String, Path, description = "the mark on the jar")),
+    responses(
+        (status = 200, body = AdoptedRecipe),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn adopted(
+    State(service): State<Service>,
+    Place(mark): Place<String>,
+) -> Result<Json<AdoptedRecipe>, Failure> {
+    let log = &service.surroundings.log;
+    let batch = log.batch(batches::parse(&mark)?).await?;
+    let kept = journal::read_entries(log, batch.head).await?;
+    let adopted = adopt::adopt(
+        &batch.recipe_text,
+        provenance(&kept),
+        &kept.book,
+        &kept.records,
+    )?;
+    Ok(Json(translate::adopted_recipe(adopted)))
+}
+
+/// Returns which batch it is, in the words of a card.
+fn provenance(kept: &Kept) -> Provenance<'_> {
+    Provenance {
+        mark: &kept.mark,
+        // A moment is RFC 3339, in UTC.
+        day: kept.opened.split('T').next().unwrap_or(&kept.opened),
+        run: if kept.rehearsal {
+            Run::Rehearsal
+        } else {
+            Run::Real
+        },
+    }
+}
+
+impl From<AdoptError> for Failure {
+    fn from(error: AdoptError) -> Self {
+        Self::new(
+            "not-adopted",
+            StatusCode::CONFLICT,
+            "no new version can be made of this batch",
+        )
+        .detail(error.to_string())
+        .hint(Some(error.hint()))
+    }
+}
