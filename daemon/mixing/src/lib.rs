@@ -5,6 +5,7 @@
 pub mod concern;
 pub mod diagnostic;
 pub mod document;
+pub mod flow_cup;
 pub mod ledger;
 pub mod procedure;
 pub mod ratio;
@@ -15,6 +16,7 @@ pub mod settler;
 pub mod shelf;
 pub mod sizing;
 pub mod tick;
+pub mod trail;
 pub mod units;
 pub mod weighing;
 
