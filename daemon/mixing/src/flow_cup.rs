@@ -169,14 +169,12 @@ impl FromStr for FlowCup {
 }
 
 /// Seconds of a flow cup, within its range.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(try_from = "(FlowCup, f64)", into = "(FlowCup, f64)")]
 pub struct FlowTime {
-    /// Which cup.
-    pub cup: FlowCup,
-    /// The seconds.
-    pub seconds: f64,
-    /// The kinematic viscosity, in mm²/s; an estimate.
-    pub viscosity_mm2_s: f64,
+    cup: FlowCup,
+    seconds: f64,
+    viscosity_mm2_s: f64,
 }
 
 impl FlowTime {
@@ -191,6 +189,38 @@ impl FlowTime {
             seconds,
             viscosity_mm2_s,
         })
+    }
+
+    /// Returns the cup.
+    #[must_use]
+    pub const fn cup(self) -> FlowCup {
+        self.cup
+    }
+
+    /// Returns the seconds it took to run out.
+    #[must_use]
+    pub const fn seconds(self) -> f64 {
+        self.seconds
+    }
+
+    /// Returns the kinematic viscosity, in mm²/s; an estimate.
+    #[must_use]
+    pub const fn viscosity_mm2_s(self) -> f64 {
+        self.viscosity_mm2_s
+    }
+}
+
+impl TryFrom<(FlowCup, f64)> for FlowTime {
+    type Error = FlowCupError;
+
+    fn try_from((cup, seconds): (FlowCup, f64)) -> Result<Self, Self::Error> {
+        Self::of(cup, seconds)
+    }
+}
+
+impl From<FlowTime> for (FlowCup, f64) {
+    fn from(time: FlowTime) -> Self {
+        (time.cup, time.seconds)
     }
 }
 
