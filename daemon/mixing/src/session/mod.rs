@@ -230,7 +230,7 @@ impl Session {
                 }
             }
             Input::EarlierThinning(slopes) if !self.book.is_over() => {
-                self.record(&mut turn, Entry::ThinningKnown { slopes });
+                self.thinning_known(&mut turn, &slopes);
             }
             Input::Wake if !self.book.is_over() => self.wake(&mut turn),
             Input::Fact(_) | Input::Scale(_) | Input::EarlierThinning(_) | Input::Wake => {}

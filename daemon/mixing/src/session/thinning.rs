@@ -13,6 +13,9 @@ use super::entry::{Entry, JarThen, Taken, Verdict};
 use super::input::Refusal;
 use super::{Session, Turn};
 
+/// A slope steeper than this is none: a millionth of thinner would take the trail away (our own choice).
+const STEEPEST: f64 = 1e6;
+
 /// What to do next in a thinning step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum ThinNow {
@@ -81,6 +84,18 @@ impl Session {
                 ThinNow::Measure
             }
         })
+    }
+
+    /// Keeps how earlier batches answered to thinner, to a thousandth: exact in the journal's text.
+    pub(super) fn thinning_known(&mut self, turn: &mut Turn, slopes: &[f64]) {
+        let slopes: Vec<f64> = slopes
+            .iter()
+            .filter(|slope| (0.0..STEEPEST).contains(*slope))
+            .map(|slope| (slope * 1_000.0).round() / 1_000.0)
+            .collect();
+        if !slopes.is_empty() {
+            self.record(turn, Entry::ThinningKnown { slopes });
+        }
     }
 
     /// Returns whether a trail is being timed by taps.

@@ -23,13 +23,15 @@ impl Trail {
     /// The shortest trail that can be timed by eye: what is below it leaves none (*common practice*: half a second).
     pub const SHORTEST_S: f64 = 0.5;
 
-    /// Makes a trail of so many seconds.
+    /// Makes a trail of so many seconds, kept to a millionth: finer than anybody times, and exact in the journal's text.
     ///
     /// # Errors
     /// When it is not a number from 0 to 600.
     pub fn from_seconds(seconds: f64) -> Result<Self, NotATrail> {
         match seconds {
-            seconds if (0.0..=LONGEST_S).contains(&seconds) => Ok(Self(seconds)),
+            seconds if (0.0..=LONGEST_S).contains(&seconds) => {
+                Ok(Self((seconds * 1e6).round() / 1e6))
+            }
             _ => Err(NotATrail),
         }
     }
@@ -133,6 +135,12 @@ pub(super) mod tests {
         for seconds in [-0.1, 600.1, f64::NAN, f64::INFINITY] {
             assert_eq!(Trail::from_seconds(seconds), Err(NotATrail), "{seconds}");
         }
+    }
+
+    #[test]
+    fn a_trail_is_kept_to_a_millionth() {
+        let trail = Trail::from_seconds(2.000_000_449_9).unwrap();
+        assert_eq!(trail.seconds().to_bits(), 2.0_f64.to_bits());
     }
 
     #[test]

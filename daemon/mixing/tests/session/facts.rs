@@ -80,6 +80,9 @@ pub(super) fn command() -> impl Strategy<Value = Command> {
         2 => (0_u8..4).prop_map(|number| Command::Answer(Answer::Option(number))),
         2 => Just(Command::Tared),
         1 => prop_oneof![0.0..9.0, Just(f64::NAN), Just(-1.0), Just(f64::INFINITY)].prop_map(Command::Trail),
+        1 => Just(Command::TrailStart),
+        1 => Just(Command::TrailStop),
+        1 => Just(Command::FlowTimed("60 s iso-4".parse().expect("within its range"))),
         1 => Just(Command::Remark("a drip at the rim".to_owned())),
     ]
 }

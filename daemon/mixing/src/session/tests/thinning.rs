@@ -58,7 +58,12 @@ fn the_next_splash_comes_from_the_trails_of_this_jar() {
 #[test]
 fn earlier_batches_size_the_first_splash_and_survive_a_restart() {
     let mut play = Play::open(vec![add("base", 100), thin(3.0, Some("20"))]);
-    play.input(Input::EarlierThinning(vec![40.0, 44.0]));
+    play.input(Input::EarlierThinning(vec![
+        40.0,
+        f64::NAN,
+        44.000_04,
+        -1.0,
+    ]));
     play.settle("0")
         .settle("50")
         .settle("150")
