@@ -69,7 +69,7 @@ impl Session {
 
     /// Returns the command as one that must wait: what is in the air belongs to the task it was poured for.
     ///
-    /// Said twice, skip, back and undo wait no longer; next always needs a weight to judge.
+    /// Said twice, skip, back, undo and a trail wait no longer; next always needs a weight to judge.
     fn must_settle_first(&self, command: &Command) -> Option<Wanted> {
         let leaves = matches!(
             command,
@@ -79,6 +79,8 @@ impl Session {
                 | Command::Undo
                 | Command::RanOut
                 | Command::WasOther(_)
+                // A trail is kept with what the jar held, the splash just poured too.
+                | Command::Trail(_)
         );
         let moving = self.watch.live.is_some() && self.watch.settled.is_none();
         let in_the_air = self.book.state() == BatchState::Running

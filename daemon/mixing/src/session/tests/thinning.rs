@@ -129,6 +129,18 @@ fn a_trail_before_the_last_ingredient_is_of_another_mix() {
 }
 
 #[test]
+fn a_trail_said_while_the_splash_settles_is_of_the_jar_with_the_splash() {
+    let mut play = thinning(3.0, None);
+    play.fact(live("151.5", 1.0)).say(Command::Trail(7.0));
+    assert_eq!(play.session.book().trails(), []);
+    play.settle("152");
+    let trails = play.session.book().trails();
+    assert_eq!(trails.len(), 1);
+    assert_eq!(trails[0].thinner, mass("2"));
+    play.check();
+}
+
+#[test]
 fn two_taps_time_a_trail_on_the_benchs_clock() {
     let mut play = thinning(3.0, None);
     play.say(Command::TrailStop);
