@@ -98,8 +98,10 @@ pub(crate) enum Command {
     RanOut(BenchArgs),
     /// Say that what was poured last was another ingredient
     WasOther(commands::say::WasOtherArgs),
-    /// Write down a measured trail
+    /// Write down a measured trail, or time it
     Trail(commands::say::TrailArgs),
+    /// Write down what a flow cup says
+    Cup(commands::say::CupArgs),
     /// Write a remark into the record
     Remark(commands::say::RemarkArgs),
     /// Give the batch up
@@ -168,6 +170,8 @@ mod tests {
         check("tarehand answer 0");
         check("tarehand trail -3");
         check("tarehand trail soon");
+        check("tarehand trail 601");
+        check("tarehand cup");
         check("tarehand watch --count 0");
         check("tarehand rehearse --speed 61");
         check("tarehand check");
@@ -238,7 +242,8 @@ mod tests {
           tared        Say that the scale's own tare was pressed: the jar never moved
           ran-out      Say that there is no more of what this step pours
           was-other    Say that what was poured last was another ingredient
-          trail        Write down a measured trail
+          trail        Write down a measured trail, or time it
+          cup          Write down what a flow cup says
           remark       Write a remark into the record
           abort        Give the batch up
           stop         End the service

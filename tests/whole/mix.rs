@@ -440,8 +440,13 @@ fn thinning_ends_when_the_measured_trail_is_short_enough() {
     }
     bench.wait_settled(3.5);
     assert_eq!(bench.view()["doing"]["what"], "thin");
+    // Half a second too short is right; more would be too thin, and end nothing.
     bench.tell(&["trail", "3"]);
+    assert_eq!(bench.view()["doing"]["what"], "thin");
+    bench.tell(&["cup", "60", "s", "iso-4"]);
+    bench.tell(&["trail", "3.6"]);
     bench.wait_doing("complete");
     let record = bench.check_grams(&poured);
     assert!(kinds(&record).contains(&"trail"), "{record}");
+    assert!(kinds(&record).contains(&"flow-timed"), "{record}");
 }

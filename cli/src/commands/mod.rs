@@ -96,6 +96,7 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::RanOut(args) => say::run(CommandWord::RanOut, args, place, output).await,
         Command::WasOther(args) => say::was_other(args, place, output).await,
         Command::Trail(args) => say::trail(args, place, output).await,
+        Command::Cup(args) => say::cup(args, place, output).await,
         Command::Remark(args) => say::remark(args, place, output).await,
         Command::Abort(args) => abort::run(args, place, output).await,
         Command::Stop(args) => stop::run(args, place, output).await,

@@ -3,6 +3,8 @@
 use std::str::FromStr;
 
 use clap::Args;
+use tarehand_mixing::flow_cup::{FlowCupError, FlowTime};
+use tarehand_mixing::trail::Trail;
 use tarehand_protocol::api::{AnswerWord, CommandRequest, CommandWord, View};
 
 use super::Place;
@@ -59,24 +61,58 @@ pub(crate) struct WasOtherArgs {
     bench: BenchArgs,
 }
 
-/// Writes down a measured trail.
+/// Writes down a measured trail, or times it.
+///
+/// The trail is how long a line drawn with the stick takes to sink back. Each one is kept with what the jar held, and
+/// the next splash of a thinning step comes from them.
 #[derive(Args, Debug)]
 #[command(
-    before_help = "Examples:\n  tarehand trail 2.5\n  tarehand trail 0        it leaves none"
+    before_help = "Examples:\n  tarehand trail 2.5\n  tarehand trail 0        it leaves none\n  \
+        tarehand trail start    the line is drawn\n  tarehand trail stop     it has sunk back"
 )]
 pub(crate) struct TrailArgs {
-    /// Seconds until a line drawn with the stick sinks back
-    #[arg(value_parser = seconds)]
-    seconds: f64,
+    /// Seconds until a line drawn with the stick sinks back; start and stop time it
+    #[arg(value_name = "SECONDS|start|stop")]
+    trail: Tap,
     #[command(flatten)]
     bench: BenchArgs,
 }
 
-fn seconds(text: &str) -> Result<f64, &'static str> {
-    match text.parse::<f64>() {
-        Ok(seconds) if (0.0..=3600.0).contains(&seconds) => Ok(seconds),
-        _ => Err("seconds are wanted, from 0 to 3600"),
+/// What is said of a trail.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Tap {
+    Seconds(Trail),
+    Start,
+    Stop,
+}
+
+impl FromStr for Tap {
+    type Err = &'static str;
+
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        match text {
+            "start" => Ok(Self::Start),
+            "stop" => Ok(Self::Stop),
+            seconds => match seconds.parse().map(Trail::from_seconds) {
+                Ok(Ok(trail)) => Ok(Self::Seconds(trail)),
+                Ok(Err(_)) | Err(_) => Err("seconds from 0 to 600 are wanted, or start, or stop"),
+            },
+        }
     }
+}
+
+/// Writes down what a flow cup says.
+///
+/// A flow cup gives a kinematic viscosity (ISO 2431, ASTM D1200); it is kept in the record, and never compared with
+/// a trail. Known are iso-3, iso-4, iso-5, iso-6, ford-3 and ford-4.
+#[derive(Args, Debug)]
+#[command(before_help = "Examples:\n  tarehand cup 60 s iso-4\n  tarehand cup 46 ford-4")]
+pub(crate) struct CupArgs {
+    /// The seconds it took to run out, and the cup
+    #[arg(required = true, num_args = 1..=3, value_name = "TIME")]
+    time: Vec<String>,
+    #[command(flatten)]
+    bench: BenchArgs,
 }
 
 /// Writes a remark into the record.
@@ -126,16 +162,44 @@ pub(crate) async fn was_other(
     say(request, &args.bench, place, output).await
 }
 
-/// Writes down a measured trail.
+/// Writes down a measured trail, or times it.
 pub(crate) async fn trail(
     args: &TrailArgs,
     place: &Place,
     output: &mut Output,
 ) -> Result<Exit, Failure> {
-    let request = CommandRequest {
-        seconds: Some(args.seconds),
-        ..command(CommandWord::Trail)
+    let request = match args.trail {
+        Tap::Seconds(trail) => CommandRequest {
+            seconds: Some(trail.seconds()),
+            ..command(CommandWord::Trail)
+        },
+        Tap::Start => command(CommandWord::TrailStart),
+        Tap::Stop => command(CommandWord::TrailStop),
     };
+    say(request, &args.bench, place, output).await
+}
+
+/// Writes down what a flow cup says, and tells the viscosity.
+pub(crate) async fn cup(
+    args: &CupArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let time: FlowTime =
+        args.time
+            .join(" ")
+            .parse()
+            .map_err(|error: FlowCupError| Failure::Usage {
+                what: error.to_string(),
+                hint: "write for example: tarehand cup 60 s iso-4".to_owned(),
+            })?;
+    let request = CommandRequest {
+        text: Some(format!("{} s {}", time.seconds(), time.cup().word())),
+        ..command(CommandWord::FlowCup)
+    };
+    if !args.bench.json {
+        output.data(format!("{:.0} mm²/s", time.viscosity_mm2_s()))?;
+    }
     say(request, &args.bench, place, output).await
 }
 

@@ -54,6 +54,10 @@ pub(crate) fn wish(key: KeyEvent, view: &View, asking: &Asking) -> Option<Wish> 
 fn trail(key: KeyCode, typed: &str) -> Option<Wish> {
     let mut typed = typed.to_owned();
     match key {
+        // The first of two taps: the line is drawn. The second comes when it is being timed.
+        KeyCode::Char('t') if typed.is_empty() => {
+            return Some(Wish::Say(command(CommandWord::TrailStart)));
+        }
         KeyCode::Char(letter @ ('0'..='9' | '.')) if typed.len() < 6 => typed.push(letter),
         KeyCode::Backspace => drop(typed.pop()),
         KeyCode::Esc => return Some(Wish::Ask(Asking::Nothing)),
@@ -103,6 +107,7 @@ fn plain(key: KeyCode, view: &View) -> Option<Wish> {
         (KeyCode::Char('r'), _) => say(CommandWord::Resume),
         (KeyCode::Char('s'), None) => say(CommandWord::Skip),
         (KeyCode::Char('t'), _) if view.doing == Doing::JarGone => say(CommandWord::Tared),
+        (KeyCode::Char('t'), _) if view.timing_trail => say(CommandWord::TrailStop),
         (KeyCode::Char('t'), _) => Some(Wish::Ask(Asking::Trail(String::new()))),
         (KeyCode::Char('x'), _) => Some(Wish::Ask(Asking::GiveUp)),
         (KeyCode::Char('q') | KeyCode::Esc, _) => Some(Wish::Leave),
@@ -155,6 +160,7 @@ pub(crate) fn help(view: &View, asking: &Asking) -> Vec<String> {
         }
         key(match view.doing {
             Doing::JarGone => "t tare pressed",
+            _ if view.timing_trail => "t the line has sunk back",
             _ => "t trail",
         });
         key("x give up");

@@ -319,7 +319,7 @@ impl Page<'_> {
         }
         match (self.scene.asking, self.scene.notice, &self.view().cue) {
             (Asking::Trail(typed), ..) => lines.push(Line::new(
-                format!("trail in seconds: {typed}_  (Enter keeps it, Esc forgets it)"),
+                format!("trail in seconds: {typed}_  (Enter keeps it, Esc forgets it, t times it)"),
                 Tone::Strong,
             )),
             (Asking::GiveUp, ..) => lines.push(Line::new(

@@ -81,6 +81,25 @@ pub(crate) fn told(view: &View) -> Told {
         Doing::Trail { wanted_s, .. } => ("Measure the trail".to_owned(), Some(trail(*wanted_s))),
         Doing::Thin {
             ingredient,
+            splash_g: Some(splash_g),
+            advice,
+            ..
+        } => (
+            format!(
+                "Thin with {}: {} g more",
+                shown(ingredient),
+                short_grams(*splash_g)
+            ),
+            Some(shown(advice).into_owned()),
+        ),
+        Doing::Thin {
+            ingredient, advice, ..
+        } if !advice.is_empty() => (
+            format!("Thin with {}", shown(ingredient)),
+            Some(shown(advice).into_owned()),
+        ),
+        Doing::Thin {
+            ingredient,
             by_g,
             at_most_g,
             wanted_s,
@@ -116,11 +135,15 @@ pub(crate) fn told(view: &View) -> Told {
         Doing::Complete => ("Complete".to_owned(), Some("the jar may go".to_owned())),
         Doing::Aborted => ("Given up".to_owned(), None),
     };
+    let timing = view.timing_trail.then(|| TAP.to_owned());
     Told {
         call,
-        more: more.or_else(|| note_of(view)),
+        more: timing.or(more).or_else(|| note_of(view)),
     }
 }
+
+/// What ends the timing of a trail.
+const TAP: &str = "timing the trail; when the line has sunk back: tarehand trail stop, or key t";
 
 fn trail(wanted_s: Option<f64>) -> String {
     match wanted_s {

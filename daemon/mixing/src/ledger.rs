@@ -140,6 +140,8 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
         | Entry::ScaleLost
         | Entry::ScaleBack
         | Entry::Trail { .. }
+        | Entry::ThinningKnown { .. }
+        | Entry::FlowTimed { .. }
         | Entry::Remarked { .. }
         | Entry::Completed
         | Entry::Aborted => Vec::new(),

@@ -8,6 +8,7 @@ pub mod concern;
 pub mod diagnostic;
 pub mod document;
 pub mod film;
+pub mod flow_cup;
 pub mod ledger;
 pub mod plan;
 pub mod procedure;
@@ -21,6 +22,7 @@ pub mod settler;
 pub mod shelf;
 pub mod sizing;
 pub mod tick;
+pub mod trail;
 pub mod units;
 pub mod weighing;
 

@@ -6,6 +6,7 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
+use tarehand_mixing::flow_cup::FlowTime;
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Answer, Command, Limits};
 use tarehand_protocol::api::{
@@ -263,6 +264,19 @@ fn command(request: CommandRequest) -> Result<Command, Failure> {
             Command::WasOther(request.ingredient.ok_or_else(|| lacks("`ingredient`"))?)
         }
         CommandWord::Trail => Command::Trail(request.seconds.ok_or_else(|| lacks("`seconds`"))?),
+        CommandWord::TrailStart => Command::TrailStart,
+        CommandWord::TrailStop => Command::TrailStop,
+        CommandWord::FlowCup => {
+            let text = request.text.ok_or_else(|| lacks("`text`"))?;
+            Command::FlowTimed(text.parse::<FlowTime>().map_err(|error| {
+                Failure::new(
+                    "not-a-flow-time",
+                    StatusCode::UNPROCESSABLE_ENTITY,
+                    "that is no flow time",
+                )
+                .detail(error.to_string())
+            })?)
+        }
         CommandWord::Remark => Command::Remark(request.text.ok_or_else(|| lacks("`text`"))?),
     })
 }

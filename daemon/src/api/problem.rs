@@ -105,6 +105,7 @@ const fn refused(refusal: Refusal) -> (&'static str, StatusCode, &'static str) {
         | Refusal::NotFeasible
         | Refusal::NothingPoured
         | Refusal::SameIngredient
+        | Refusal::NotTiming
         | Refusal::NotGone => ("not-now", StatusCode::CONFLICT, "that cannot be done now"),
     }
 }

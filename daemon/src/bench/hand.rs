@@ -8,9 +8,10 @@ use std::time::Duration;
 use tarehand_mixing::procedure::{Amount, CountUnit, StepKind};
 use tarehand_mixing::rescue::RescueKind;
 use tarehand_mixing::session::{
-    Answer, BatchState, Book, Command, JarPlace, Purpose, Question, Session,
+    Answer, BatchState, Book, Command, JarPlace, Purpose, Question, Session, ThinNow,
 };
 use tarehand_mixing::tick::Tick;
+use tarehand_mixing::trail::Trail;
 use tarehand_protocol::Mass;
 use tokio::sync::watch;
 
@@ -131,9 +132,19 @@ impl Hand {
                 // By eye the simulated person pours two grams: there is nothing to see.
                 Amount::ByEye | Amount::Whole { .. } => pour(Mass::from_grams(2)),
             },
-            StepKind::Thin { by, .. } if task.poured.is_zero() => pour(*by),
-            StepKind::Thin { .. }
-            | StepKind::Stir { .. }
+            StepKind::Thin { .. } => match session.thin_now() {
+                Some(ThinNow::Splash { until, .. }) if !book.trails().is_empty() => pour(until),
+                // The jar is measured before the first splash too.
+                Some(
+                    ThinNow::Splash { .. }
+                    | ThinNow::Measure
+                    | ThinNow::Right
+                    | ThinNow::TooThin { .. }
+                    | ThinNow::AtMost,
+                )
+                | None => Wish::Wait,
+            },
+            StepKind::Stir { .. }
             | StepKind::Rest { .. }
             | StepKind::Strain { .. }
             | StepKind::Look { .. }
@@ -171,9 +182,13 @@ impl Hand {
                 Amount::ByEye | Amount::Whole { .. } => poured.then_some(Command::Next),
                 Amount::Weighed { .. } | Amount::Range { .. } => None,
             },
-            StepKind::Thin { wanted_s, .. } => {
-                poured.then(|| Command::Trail(wanted_s.unwrap_or(USUAL_TRAIL_S)))
-            }
+            StepKind::Thin { by, wanted_s, .. } => match session.thin_now()? {
+                ThinNow::Splash { .. } if !book.trails().is_empty() => None,
+                ThinNow::Splash { .. } | ThinNow::Measure => {
+                    Some(Command::Trail(simulated_trail(task.poured, *by, *wanted_s)))
+                }
+                ThinNow::Right | ThinNow::TooThin { .. } | ThinNow::AtMost => Some(Command::Next),
+            },
             StepKind::Trail { wanted_s } => {
                 (THINKS <= thought).then(|| Command::Trail(wanted_s.unwrap_or(USUAL_TRAIL_S)))
             }
@@ -183,6 +198,20 @@ impl Hand {
             | StepKind::Note { .. } => (THINKS <= thought).then_some(Command::Next),
             StepKind::Stir { .. } | StepKind::Rest { .. } => None,
         }
+    }
+}
+
+/// The trail of a simulated mix: twice the wanted one without thinner, the wanted one after three of the recipe's splashes.
+fn simulated_trail(thinner: Mass, by: Mass, wanted_s: Option<f64>) -> f64 {
+    let wanted = wanted_s.unwrap_or(USUAL_TRAIL_S).max(Trail::SHORTEST_S);
+    let splashes = thinner.grams() / by.grams().max(f64::MIN_POSITIVE);
+    let seconds = wanted * 2.0_f64.powf(1.0 - splashes / 3.0);
+    // Where none is wanted, nobody times what is so short.
+    let none = wanted_s.is_some_and(|wanted| wanted <= 0.0) && seconds <= Trail::SHORTEST_S;
+    if none {
+        0.0
+    } else {
+        (seconds * 10.0).round() / 10.0
     }
 }
 

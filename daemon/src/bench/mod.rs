@@ -11,12 +11,14 @@
 //! | `showing` | what it shows: views, cues, weights, notices |
 //! | `feed` | one scale: its link's thread, its decoder and its settler |
 //! | `outbox` | what must be on disk before it may be shown |
+//! | `earlier` | what earlier batches of a recipe tell about it |
 //! | `making` | the batch being made and how it is told to the log |
 //! | `hand` | the simulated hand of a rehearsal: what it is wished to do |
 //! | `attach` | from what a person says about a scale to a link and a decoder |
 
 mod actor;
 pub mod attach;
+mod earlier;
 mod feed;
 mod hand;
 mod making;

@@ -10,6 +10,7 @@ use tokio::sync::watch;
 
 use super::actor::Actor;
 use super::attach::{Approach, Attachment};
+use super::earlier::thinning_slopes;
 use super::feed::Feed;
 use super::hand::Hand;
 use super::making::Making;
@@ -179,8 +180,19 @@ impl Actor {
             batch.limits.lag = lag;
         }
         let scale = self.feed.as_ref().map(Feed::scale).unwrap_or_default();
-        let (session, wishes) =
-            Session::open(self.clock.now(), batch.procedure, batch.limits, scale);
+        let log = &self.surroundings.log;
+        let slopes = match thinning_slopes(log, &batch.procedure, reality).await {
+            Ok(slopes) => slopes,
+            Err(error) => {
+                self.answer(Err(error.into()), reply);
+                return;
+            }
+        };
+        let now = self.clock.now();
+        let (mut session, mut wishes) = Session::open(now, batch.procedure, batch.limits, scale);
+        if !slopes.is_empty() {
+            wishes.extend(session.step(now, Input::EarlierThinning(slopes)));
+        }
         let (mut opening, mut effects) = (Vec::new(), Vec::new());
         for wish in wishes {
             match wish {

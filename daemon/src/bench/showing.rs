@@ -217,6 +217,7 @@ impl Actor {
                 .map(|question| translate::question_view(book, question));
             view.concerns = making.concerns();
             view.can_undo = book.undoes().is_some() && !book.is_over();
+            view.timing_trail = making.session.times_trail();
             view.hardens_in_ms = book.hardens().filter(|_| !book.is_over()).map(|at| {
                 let left = at.since(self.clock.now()).as_millis();
                 u64::try_from(left).unwrap_or(u64::MAX)
@@ -256,6 +257,7 @@ pub(super) fn empty_view(bench: &str) -> View {
         cue: None,
         concerns: Vec::new(),
         can_undo: false,
+        timing_trail: false,
         hardens_in_ms: None,
         trouble: None,
         hint: None,

@@ -146,6 +146,12 @@ pub enum CommandWord {
     WasOther,
     /// The trail was measured; needs `seconds`.
     Trail,
+    /// The line was drawn whose trail is timed from now on.
+    TrailStart,
+    /// The line has sunk back: the trail is the time since `trail-start`.
+    TrailStop,
+    /// A flow cup was run; needs `text`, as in `60 s iso-4`.
+    FlowCup,
     /// A remark for the record; needs `text`.
     Remark,
 }
@@ -178,7 +184,7 @@ pub struct CommandRequest {
     /// Seconds, for `trail`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seconds: Option<f64>,
-    /// Words, for `remark`.
+    /// Words, for `remark`; a flow time, for `flow-cup`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub text: Option<String>,
 }

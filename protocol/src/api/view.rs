@@ -93,6 +93,9 @@ pub struct View {
     pub concerns: Vec<ConcernLine>,
     /// Whether an undo is possible.
     pub can_undo: bool,
+    /// Whether a trail is being timed: `trail-start` was said and `trail-stop` not yet.
+    #[serde(default)]
+    pub timing_trail: bool,
     /// How long the mix can still be worked with, in milliseconds from this view on; for mixes that harden, once
     /// their parts have met.
     #[serde(default)]
@@ -221,6 +224,12 @@ pub enum Doing {
         at_most_g: Option<f64>,
         /// The wanted trail, in seconds; 0 = leaves none.
         wanted_s: Option<f64>,
+        /// How much is to be poured before the trail is measured again, in grams; an estimate.
+        #[serde(default)]
+        splash_g: Option<f64>,
+        /// What is advised and why, ready to read.
+        #[serde(default)]
+        advice: String,
     },
     /// Take some of the well-stirred mix out of the jar.
     TakeOut {

@@ -87,6 +87,23 @@ fn a_trail_is_typed_and_sent_in_seconds() {
 }
 
 #[test]
+fn two_taps_of_one_key_time_a_trail() {
+    let mut view = pouring();
+    let asking = Asking::Trail(String::new());
+    assert_eq!(
+        press(KeyCode::Char('t'), &view, &Asking::Nothing),
+        Some(Wish::Ask(asking.clone()))
+    );
+    let start = press(KeyCode::Char('t'), &view, &asking);
+    assert!(
+        matches!(start, Some(Wish::Say(request)) if request.command == CommandWord::TrailStart)
+    );
+    view.timing_trail = true;
+    let stop = press(KeyCode::Char('t'), &view, &Asking::Nothing);
+    assert!(matches!(stop, Some(Wish::Say(request)) if request.command == CommandWord::TrailStop));
+}
+
+#[test]
 fn leaving_is_always_possible() {
     for view in [empty(), pouring(), overshoot()] {
         assert_eq!(

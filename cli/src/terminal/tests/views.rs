@@ -33,6 +33,7 @@ pub(super) fn empty() -> View {
         cue: None,
         concerns: Vec::new(),
         can_undo: false,
+        timing_trail: false,
         hardens_in_ms: None,
         trouble: None,
         hint: None,

@@ -1,6 +1,5 @@
 //! What the person may say.
 
-use crate::procedure::StepKind;
 use crate::settler::{Change, Zero};
 
 use super::book::{BatchState, JarPlace, Undoes};
@@ -11,8 +10,6 @@ use super::{Session, Turn, Wanted};
 
 /// A remark longer than this is cut: a record is not a diary.
 const REMARK_CHARS: usize = 2_000;
-/// The longest trail anybody waits for, in seconds.
-const LONGEST_TRAIL_S: f64 = 600.0;
 
 impl Session {
     pub(super) fn command(&mut self, turn: &mut Turn, command: Command) {
@@ -62,14 +59,17 @@ impl Session {
             Command::Tared => self.tare_was_pressed(turn).ok_or(Refusal::NotGone),
             Command::RanOut => self.ran_out(turn),
             Command::WasOther(key) => self.was_other(turn, &key),
-            Command::Trail(seconds) => self.trail(turn, seconds),
+            Command::Trail(seconds) => self.trail_said(turn, seconds),
+            Command::TrailStart => self.trail_start(turn),
+            Command::TrailStop => self.trail_stop(turn),
+            Command::FlowTimed(time) => self.flow_timed(turn, time),
             Command::Remark(_) => Ok(()),
         }
     }
 
     /// Returns the command as one that must wait: what is in the air belongs to the task it was poured for.
     ///
-    /// Said twice, skip, back and undo wait no longer; next always needs a weight to judge.
+    /// Said twice, skip, back, undo and a trail wait no longer; next always needs a weight to judge.
     fn must_settle_first(&self, command: &Command) -> Option<Wanted> {
         let leaves = matches!(
             command,
@@ -79,6 +79,8 @@ impl Session {
                 | Command::Undo
                 | Command::RanOut
                 | Command::WasOther(_)
+                // A trail is kept with what the jar held, the splash just poured too.
+                | Command::Trail(_)
         );
         let moving = self.watch.live.is_some() && self.watch.settled.is_none();
         let in_the_air = self.book.state() == BatchState::Running
@@ -242,30 +244,5 @@ impl Session {
                 Ok(())
             }
         }
-    }
-
-    fn trail(&mut self, turn: &mut Turn, seconds: f64) -> Result<(), Refusal> {
-        if !(0.0..=LONGEST_TRAIL_S).contains(&seconds) {
-            return Err(Refusal::NotATrail);
-        }
-        let task = self.book.current().ok_or(Refusal::NoJar)?;
-        let (id, kind) = (task.id, self.book.step(task).clone());
-        self.record(turn, Entry::Trail { task: id, seconds });
-        let done = match kind {
-            StepKind::Trail { .. } => true,
-            // A trail wanted at the thinning ends it once it is short enough.
-            StepKind::Thin { wanted_s, .. } => wanted_s.is_some_and(|wanted| seconds <= wanted),
-            StepKind::Add(_)
-            | StepKind::Stir { .. }
-            | StepKind::Rest { .. }
-            | StepKind::Strain { .. }
-            | StepKind::Look { .. }
-            | StepKind::TakeOut { .. }
-            | StepKind::Note { .. } => false,
-        };
-        if done && self.book.question().is_none() {
-            self.finish(turn, Verdict::Recorded);
-        }
-        Ok(())
     }
 }

@@ -7,6 +7,7 @@ use crate::settler::Live;
 
 use super::book::{BatchState, JarPlace};
 use super::input::Cue;
+use super::thinning::ThinNow;
 use super::{Session, Turn};
 
 /// Below this flow nobody is pouring, it only drips (our own choice).
@@ -59,7 +60,17 @@ impl Session {
                 Amount::ByEye | Amount::Whole { .. } => None,
             },
             StepKind::Thin { by, at_most, .. } => {
-                let splash = task.poured + *by;
+                let splash = match self.thin_now() {
+                    Some(ThinNow::Splash { until, .. }) => until,
+                    // Not advised, but nobody is stopped: the recipe's splash.
+                    Some(
+                        ThinNow::Measure
+                        | ThinNow::Right
+                        | ThinNow::TooThin { .. }
+                        | ThinNow::AtMost,
+                    )
+                    | None => task.poured + *by,
+                };
                 Some(at_most.map_or(splash, |most| splash.min(most)))
             }
             StepKind::Stir { .. }

@@ -6,6 +6,7 @@
 use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
+use crate::flow_cup::FlowCup;
 use crate::procedure::{Procedure, Step};
 use crate::rescue::{RescueKind, RescueOption};
 use crate::tick::Tick;
@@ -173,6 +174,28 @@ pub enum Entry {
         task: TaskId,
         /// Seconds; 0 = leaves none.
         seconds: f64,
+        /// What the jar held then; entries from before this was kept have none.
+        #[serde(default)]
+        jar: Option<JarThen>,
+        /// How it was measured.
+        #[serde(default)]
+        taken: Taken,
+    },
+    /// How earlier batches of the recipe answered to thinner is known.
+    ThinningKnown {
+        /// For each batch, how fast the logarithm of its trail fell with the thinner's part of the jar.
+        slopes: Vec<f64>,
+    },
+    /// A flow cup was run.
+    FlowTimed {
+        /// At which task.
+        task: TaskId,
+        /// Which cup.
+        cup: FlowCup,
+        /// The seconds it took to run out.
+        seconds: f64,
+        /// The kinematic viscosity they come to, in mm²/s; an estimate.
+        viscosity_mm2_s: f64,
     },
     /// The person's own words.
     Remarked {
@@ -183,6 +206,26 @@ pub enum Entry {
     Completed,
     /// The person gave the batch up.
     Aborted,
+}
+
+/// What a jar held when its trail was measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct JarThen {
+    /// What was added to thin it.
+    pub thinner: Mass,
+    /// All of it, the thinner too.
+    pub total: Mass,
+}
+
+/// How a trail was measured.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Taken {
+    /// The person said the seconds.
+    #[default]
+    Said,
+    /// By two taps on the bench's clock.
+    Tapped,
 }
 
 /// A task that was not planned.
@@ -283,6 +326,8 @@ impl Entry {
             Self::ScaleLost => "scale-lost",
             Self::ScaleBack => "scale-back",
             Self::Trail { .. } => "trail",
+            Self::ThinningKnown { .. } => "thinning-known",
+            Self::FlowTimed { .. } => "flow-timed",
             Self::Remarked { .. } => "remarked",
             Self::Completed => "completed",
             Self::Aborted => "aborted",

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
+use crate::flow_cup::FlowTime;
 use crate::settler::Fact;
 use crate::tick::Tick;
 use crate::weighing::Scale;
@@ -19,6 +20,8 @@ pub enum Input {
     Command(Command),
     /// More is known of the scale.
     Scale(Scale),
+    /// How earlier batches of the recipe answered to thinner: the slope of each.
+    EarlierThinning(Vec<f64>),
     /// Time has passed.
     Wake,
 }
@@ -51,6 +54,12 @@ pub enum Command {
     WasOther(String),
     /// The trail was measured, in seconds.
     Trail(f64),
+    /// The line was drawn: the trail is being timed from now on.
+    TrailStart,
+    /// The line has sunk back.
+    TrailStop,
+    /// A flow cup was run.
+    FlowTimed(FlowTime),
     /// A remark for the record.
     Remark(String),
 }
@@ -157,6 +166,9 @@ pub enum Refusal {
     /// Not a number of seconds from 0 to 600.
     #[error("a trail is a number of seconds from 0 to 600")]
     NotATrail,
+    /// No trail is being timed.
+    #[error("no trail is being timed")]
+    NotTiming,
 }
 
 impl Refusal {
@@ -178,6 +190,9 @@ impl Refusal {
             Self::NothingPoured => "this is for a step that pours something, or right after it",
             Self::SameIngredient => "name what it really was",
             Self::NotATrail => "0 means that it leaves none",
+            Self::NotTiming => {
+                "say `tarehand trail start` when the line is drawn; a start of before a restart is forgotten"
+            }
         }
     }
 }

@@ -12,6 +12,7 @@
 //! | `answers` | what was asked about a difference, booked |
 //! | `judge` | additions: below, inside or above; what comes next |
 //! | `way_out` | the way out of a slip: within the limits, or asked for |
+//! | `thinning` | trails, and how much thinner comes next |
 //! | `slips` | a bottle that is empty, an ingredient named afterwards |
 //! | `command` | what the person may say |
 //! | `cue` | when to say stop |
@@ -29,6 +30,7 @@ mod judge;
 mod limits;
 mod question;
 mod slips;
+mod thinning;
 mod way_out;
 
 use tarehand_protocol::{Mass, NoWeight};
@@ -39,10 +41,13 @@ use crate::tick::Tick;
 use crate::weighing::Scale;
 
 pub use book::{BatchState, Book, JarPlace, Purpose, Task, Undoes};
-pub use entry::{By, Cause, Entry, Extra, Record, Seen, TaskId, Verdict, ZeroCause};
+pub use entry::{
+    By, Cause, Entry, Extra, JarThen, Record, Seen, Taken, TaskId, Verdict, ZeroCause,
+};
 pub use input::{Command, Cue, Effect, Input, Refusal};
 pub use limits::Limits;
 pub use question::{Answer, Question, Slip};
+pub use thinning::ThinNow;
 
 /// One batch being made.
 #[derive(Clone, Debug)]
@@ -63,6 +68,8 @@ struct Watch {
     wanted: Option<Wanted>,
     empty_seen: Option<Mass>,
     time_said: bool,
+    /// When the line was drawn whose trail is being timed.
+    trail_since: Option<Tick>,
 }
 
 /// A command that waits until what is on its way into the jar has settled.
@@ -222,8 +229,11 @@ impl Session {
                     }
                 }
             }
+            Input::EarlierThinning(slopes) if !self.book.is_over() => {
+                self.thinning_known(&mut turn, &slopes);
+            }
             Input::Wake if !self.book.is_over() => self.wake(&mut turn),
-            Input::Fact(_) | Input::Scale(_) | Input::Wake => {}
+            Input::Fact(_) | Input::Scale(_) | Input::EarlierThinning(_) | Input::Wake => {}
         }
         turn.effects
     }

@@ -467,4 +467,5 @@ fn little_that_came_in_a_gap_belongs_to_the_running_step() {
 mod amounts;
 mod play;
 mod slips;
+mod thinning;
 mod ways_out;

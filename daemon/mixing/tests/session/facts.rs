@@ -95,6 +95,12 @@ fn act() -> impl Strategy<Value = Act> {
         2 => prop_oneof![Just(Zero::Trusted), Just(Zero::Suspect)].prop_map(Act::Back),
         6 => prop_oneof![0_u64..2_000, 2_000_u64..100_000].prop_map(Act::Wait),
         8 => command().prop_map(Act::Say),
+        2 => prop_oneof![
+            Just(Command::TrailStart),
+            Just(Command::TrailStop),
+            Just(Command::FlowTimed("60 s iso-4".parse().expect("within its range"))),
+        ]
+        .prop_map(Act::Say),
         1 => prop::option::of(prop::sample::select(vec![10_i64, 100, 1_000])).prop_map(Act::Scale),
         1 => Just(Act::Restart),
     ]

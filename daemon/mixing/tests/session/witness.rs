@@ -114,6 +114,7 @@ impl Witness {
             Input::Fact(Fact::Live(_) | Fact::Unloaded { .. } | Fact::Spike { .. })
             | Input::Command(_)
             | Input::Scale(_)
+            | Input::EarlierThinning(_)
             | Input::Wake => {}
         }
     }

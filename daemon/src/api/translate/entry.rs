@@ -2,7 +2,7 @@
 
 use tarehand_mixing::rescue::RescueKind;
 use tarehand_mixing::session::{
-    Answer, Book, By, Cause, Entry, Question, Seen, Slip, TaskId, Verdict, ZeroCause,
+    Answer, Book, By, Cause, Entry, Question, Seen, Slip, Taken, TaskId, Verdict, ZeroCause,
 };
 
 use super::words::grams;
@@ -138,7 +138,31 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
         }
         Entry::ScaleLost => "the scale was lost".to_owned(),
         Entry::ScaleBack => "the scale came back".to_owned(),
-        Entry::Trail { seconds, .. } => format!("trail {seconds} s"),
+        Entry::Trail {
+            seconds,
+            jar,
+            taken,
+            ..
+        } => {
+            let taken = match taken {
+                Taken::Said => "",
+                Taken::Tapped => ", timed by taps",
+            };
+            let jar = jar.map_or_else(String::new, |jar| {
+                format!(", {} thinner in {}", grams(jar.thinner), grams(jar.total))
+            });
+            format!("trail {seconds} s{taken}{jar}")
+        }
+        Entry::ThinningKnown { slopes } => match slopes.len() {
+            1 => "how an earlier batch answered to thinner is known".to_owned(),
+            batches => format!("how {batches} earlier batches answered to thinner is known"),
+        },
+        Entry::FlowTimed {
+            cup,
+            seconds,
+            viscosity_mm2_s,
+            ..
+        } => format!("{seconds} s from {cup}: {viscosity_mm2_s:.0} mm²/s"),
         Entry::Remarked { text } => format!("remark: {text}"),
         Entry::Completed => "complete".to_owned(),
         Entry::Aborted => "given up".to_owned(),

@@ -8,6 +8,7 @@ mod reading;
 mod recipe;
 mod record;
 mod rescue;
+mod thinning;
 mod view;
 mod words;
 

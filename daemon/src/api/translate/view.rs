@@ -15,6 +15,7 @@ use tarehand_protocol::api::{
 };
 
 use super::rescue::option_text;
+use super::thinning;
 use super::words::{grams, verdict_word};
 
 /// Returns what is to be done now.
@@ -116,6 +117,8 @@ fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
             by_g: by.grams(),
             at_most_g: at_most.map(Mass::grams),
             wanted_s: *wanted_s,
+            splash_g: thinning::splash(session, task).map(Mass::grams),
+            advice: thinning::advice_text(session),
         },
         StepKind::TakeOut { mass } => Doing::TakeOut {
             step,

@@ -6,6 +6,7 @@ use crate::procedure::{Step, StepKind};
 use crate::ratio::Ratio;
 use crate::rescue::{RescueKind, RescueOption};
 use crate::tick::Tick;
+use crate::trail::{Measured, Trail};
 
 use super::super::entry::{Cause, Entry, Extra, Record, TaskId, Verdict};
 use super::super::question::Answer;
@@ -15,7 +16,16 @@ impl Book {
     /// Takes one entry in.
     pub fn fold(&mut self, record: &Record) {
         match &record.entry {
-            Entry::Opened { .. } | Entry::Trail { .. } | Entry::Remarked { .. } => {}
+            Entry::Opened { .. } | Entry::FlowTimed { .. } | Entry::Remarked { .. } => {}
+            Entry::Trail { seconds, jar, .. } => {
+                let measured = Trail::from_seconds(*seconds).ok().zip(*jar);
+                self.trails.extend(measured.map(|(trail, jar)| Measured {
+                    trail,
+                    thinner: jar.thinner,
+                    jar: jar.total,
+                }));
+            }
+            Entry::ThinningKnown { slopes } => self.earlier_slopes.clone_from(slopes),
             Entry::ScaleKnown { scale } => self.scale = *scale,
             Entry::JarPlaced { empty, gross } => {
                 self.jar = JarPlace::OnPan;
@@ -34,6 +44,10 @@ impl Book {
                 after,
                 ..
             } => {
+                if self.changes_mix(*task) {
+                    // Trails of another mix say nothing of how this one answers to thinner.
+                    self.trails.clear();
+                }
                 if let Some(task) = self.task_mut(*task) {
                     task.poured += *after - *before;
                     task.left += *after - *before;
@@ -173,6 +187,13 @@ impl Book {
         if let Some(task) = current.filter(|_| removes).and_then(|id| self.task_mut(id)) {
             task.poured += after - before;
         }
+    }
+
+    /// Returns whether a pour for a task makes another mix; a rescue's pour brings the same one back.
+    fn changes_mix(&self, task: TaskId) -> bool {
+        self.task(task).is_some_and(|task| {
+            task.purpose == Purpose::Planned && !matches!(self.step(task), StepKind::Thin { .. })
+        })
     }
 
     /// Returns whether two ingredients are in the jar.

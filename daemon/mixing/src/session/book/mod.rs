@@ -15,6 +15,7 @@ use tarehand_protocol::Mass;
 
 use crate::procedure::{Addition, Ingredient, Procedure, StepKind};
 use crate::tick::Tick;
+use crate::trail::Measured;
 use crate::weighing::Scale;
 
 use super::entry::{Entry, Record, TaskId, Verdict};
@@ -124,6 +125,10 @@ pub struct Book {
     /// When a second ingredient came to the first.
     met: Option<Tick>,
     points: Vec<Point>,
+    /// The trails of the mix as it is, each with what the jar held.
+    trails: Vec<Measured>,
+    /// How earlier batches answered to thinner.
+    earlier_slopes: Vec<f64>,
 }
 
 impl Book {
@@ -151,6 +156,8 @@ impl Book {
             ran_out: Vec::new(),
             met: None,
             points: Vec::new(),
+            trails: Vec::new(),
+            earlier_slopes: Vec::new(),
             procedure,
             limits,
             scale,
@@ -313,6 +320,18 @@ impl Book {
     #[must_use]
     pub fn hardens(&self) -> Option<Tick> {
         Some(self.met? + self.procedure.pot_life?)
+    }
+
+    /// Returns the trails of the mix as it is; those of before its last ingredient are not among them.
+    #[must_use]
+    pub fn trails(&self) -> &[Measured] {
+        &self.trails
+    }
+
+    /// Returns how fast the logarithm of the trail fell with thinner in each earlier batch.
+    #[must_use]
+    pub fn earlier_slopes(&self) -> &[f64] {
+        &self.earlier_slopes
     }
 
     /// Returns what an undo would take back.

@@ -83,6 +83,16 @@ impl Book {
         pours.map(|task| task.left).sum()
     }
 
+    /// Returns what is in the jar of everything that was added to thin the mix.
+    #[must_use]
+    pub fn thinner(&self) -> Mass {
+        let thins = self
+            .tasks
+            .iter()
+            .filter(|task| matches!(self.step(task), StepKind::Thin { .. }));
+        thins.map(|task| task.left).sum()
+    }
+
     /// Returns what a rescue has to know.
     #[must_use]
     pub fn situation(&self) -> Situation {

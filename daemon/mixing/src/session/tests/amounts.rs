@@ -110,7 +110,7 @@ fn thinning_asks_about_unseen_water_beyond_its_most() {
         Some(Question::PouredUnseen { .. })
     ));
     play.say(Command::Answer(Answer::Yes))
-        .say(Command::Trail(2.5));
+        .say(Command::Trail(2.8));
     assert_eq!(play.session.book().state(), BatchState::Complete);
     play.check();
 }
