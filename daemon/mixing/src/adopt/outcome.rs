@@ -104,7 +104,7 @@ fn decided(kind: &StepKind) -> Option<Decided> {
 
 fn trail(book: &Book, records: &[Record], step: usize) -> Option<f64> {
     let mut trails = records.iter().filter_map(|record| match &record.entry {
-        Entry::Trail { task, seconds } if book.task(*task)?.step == step => Some(*seconds),
+        Entry::Trail { task, seconds, .. } if book.task(*task)?.step == step => Some(*seconds),
         _ => None,
     });
     trails.next_back()

@@ -83,7 +83,12 @@ fn batch(procedure: &Procedure, division: &str, judged: &[(usize, &str)]) -> (Bo
             });
         }
         if let StepKind::Thin { .. } = planned.kind {
-            entries.push(Entry::Trail { task, seconds: 3.2 });
+            entries.push(Entry::Trail {
+                task,
+                seconds: 3.2,
+                jar: None,
+                taken: crate::session::Taken::default(),
+            });
         }
         entries.push(Entry::Judged {
             task,
