@@ -54,7 +54,7 @@ fn the_page_says_jars_premixes_shelf_cost_warnings_order_and_both_walks() {
         "Eight rounds: 3267 cm² with edges, 1.83 mm wet (common practice), 599 ml and 10.0 % spare",
         "of it 5.0 g stay in the vessel",
         "together ",
-        "plain water by weight, that inside premixes too",
+        "of the jar by weight is added water, thinner and premixes counted",
         "then rests 8:00:00",
         "jar by jar",
         "bottle by bottle",

@@ -8,6 +8,7 @@ use crate::ratio::Ratio;
 use crate::recipe::percent;
 use crate::set::Set;
 use crate::shelf::{Form, Shelf};
+use crate::trail::{OutOfOrder, Trail, out_of_order, water_warning};
 
 /// Something to know, and what it rests on.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -29,11 +30,11 @@ pub(super) fn warnings(
     let mut warnings = Vec::new();
     for jar in jars {
         warnings.extend(too_small(jar));
-        warnings.extend(watery(set, jar));
+        warnings.extend(watery(set, jar, shelf));
         warnings.extend(overloaded(jar));
         warnings.extend(late_powder(jar, shelf));
     }
-    warnings.extend(out_of_order(jars));
+    warnings.extend(thicker_than_before(jars));
     warnings.extend(raw.iter().filter_map(short));
     warnings
 }
@@ -52,21 +53,43 @@ fn too_small(jar: &PlannedJar) -> Option<Warning> {
     })
 }
 
-fn watery(set: &Set, jar: &PlannedJar) -> Option<Warning> {
+fn watery(set: &Set, jar: &PlannedJar, shelf: &Shelf) -> Option<Warning> {
     let added = &jar.makeup.as_ref()?.added_water;
-    if added <= &set.water_warning {
-        return None;
-    }
+    let warning = water_warning(&thinned(jar, added, shelf), &set.water_warning)?;
     Some(Warning {
         about: jar.stem.clone(),
         text: format!(
-            "{} of {} is plain water by weight, that inside premixes too; above {} the film may not hold",
-            percent(added),
-            jar.name,
-            percent(&set.water_warning)
+            "{}, thinned at most: {warning}; the film may not hold",
+            jar.name
         ),
         basis: "common practice, and not agreed on: 30 %, 50 % and 1 : 1 are said, and tests disagree",
     })
+}
+
+/// Returns the fraction of added water when thinning with plain water goes as far as the recipe lets it.
+fn thinned(jar: &PlannedJar, added: &Ratio, shelf: &Shelf) -> Ratio {
+    let is_water = |key: &str| {
+        shelf
+            .get(key)
+            .is_some_and(|item| item.film.is_plain_water())
+    };
+    let splashes = jar
+        .procedure
+        .steps
+        .iter()
+        .filter_map(|step| match &step.kind {
+            StepKind::Thin {
+                with,
+                at_most: Some(most),
+                ..
+            } if is_water(&with.key) => Some(Ratio::from_mass(*most)),
+            _ => None,
+        });
+    let thinner: Ratio = splashes.sum();
+    let water = &(added * &jar.exact) + &thinner;
+    water
+        .checked_div(&(&jar.exact + &thinner))
+        .unwrap_or_else(Ratio::zero)
 }
 
 fn overloaded(jar: &PlannedJar) -> Option<Warning> {
@@ -111,24 +134,28 @@ fn late_powder(jar: &PlannedJar, shelf: &Shelf) -> Option<Warning> {
 }
 
 /// Names each jar that is wanted thicker than one before it.
-fn out_of_order(jars: &[PlannedJar]) -> Vec<Warning> {
-    let mut thinnest: Option<(&PlannedJar, f64)> = None;
-    let mut warnings = Vec::new();
-    for jar in jars {
-        let Some(trail) = jar.trail_s else { continue };
-        match thinnest {
-            Some((before, least)) if least < trail => warnings.push(Warning {
-                about: jar.stem.clone(),
-                text: format!(
-                    "{} is wanted with a trail of {trail} s and stands after {} with {least} s: a set goes from thickest to thinnest",
-                    jar.name, before.name
-                ),
-                basis: "common practice",
-            }),
-            _ => thinnest = Some((jar, trail)),
-        }
-    }
-    warnings
+fn thicker_than_before(jars: &[PlannedJar]) -> Vec<Warning> {
+    let wanted = |jar: &PlannedJar| Trail::from_seconds(jar.trail_s?).ok();
+    let with_trail: Vec<(&str, Trail)> = jars
+        .iter()
+        .filter_map(|jar| Some((jar.stem.as_str(), wanted(jar)?)))
+        .collect();
+    let name = |stem: &str| {
+        let jar = jars.iter().find(|jar| jar.stem == stem);
+        jar.map_or_else(|| stem.to_owned(), |jar| jar.name.clone())
+    };
+    let told = |wrong: OutOfOrder<'_>| Warning {
+        about: wrong.jar.to_owned(),
+        text: format!(
+            "{} is wanted with a trail of {} s and stands after {} with {} s: a set goes from thickest to thinnest",
+            name(wrong.jar),
+            wrong.trail.seconds(),
+            name(wrong.behind),
+            wrong.thinner.seconds()
+        ),
+        basis: "common practice",
+    };
+    out_of_order(&with_trail).into_iter().map(told).collect()
 }
 
 fn short(need: &RawNeed) -> Option<Warning> {

@@ -15,12 +15,14 @@ mod raw;
 mod remarks;
 mod resolve;
 mod shares;
+mod stand_in;
 mod written;
 
 pub use amount::{ParseAmountError, WrittenAmount};
 pub use check::{Checked, Settings, check};
 pub use many::{CheckedMany, check_many};
 pub use model::Recipe;
+pub use stand_in::Replaced;
 
 pub(crate) use model::{Dose, RecipeStepKind, Tolerance};
 pub(crate) use shares::percent;

@@ -6,6 +6,7 @@ use std::time::Duration;
 
 use tarehand_protocol::Mass;
 
+use super::Replaced;
 use crate::procedure::{CountUnit, Ingredient};
 use crate::ratio::Ratio;
 use crate::units::{Density, Volume};
@@ -22,6 +23,10 @@ pub struct Recipe {
     pub(crate) steps: Vec<RecipeStep>,
     /// The recipes of the premixes it uses, by key.
     pub(crate) premixes: BTreeMap<String, Arc<Self>>,
+    /// What is not to be had and was replaced.
+    pub(crate) replaced: Vec<Replaced>,
+    /// The shares as written, where something was replaced.
+    pub(crate) as_written: Vec<(Ingredient, Ratio)>,
 }
 
 /// One step of a [`Recipe`].
@@ -117,6 +122,18 @@ impl Recipe {
         self.premixes
             .iter()
             .map(|(key, recipe)| (key.as_str(), recipe.as_ref()))
+    }
+
+    /// Returns what is not to be had and was replaced by a stand-in.
+    #[must_use]
+    pub fn replaced(&self) -> &[Replaced] {
+        &self.replaced
+    }
+
+    /// Returns the shares as written, where something was replaced; nothing elsewhere.
+    #[must_use]
+    pub fn as_written(&self) -> &[(Ingredient, Ratio)] {
+        &self.as_written
     }
 
     /// Returns each addition inside the ratio with its exact share; they sum to exactly one.

@@ -73,8 +73,9 @@ fn look_up(
     })
 }
 
-fn from_shelf(key: &str, item: ShelfItem) -> Found {
-    let ingredient = Ingredient {
+/// Returns an ingredient of the shelf.
+pub(super) fn ingredient_of(key: &str, item: &ShelfItem) -> Ingredient {
+    Ingredient {
         key: key.to_owned(),
         name: item.name.clone().unwrap_or_else(|| key.to_owned()),
         origin: Origin::Shelf,
@@ -82,9 +83,12 @@ fn from_shelf(key: &str, item: ShelfItem) -> Found {
         stock: item.stock,
         price: item.price.clone(),
         cautions: item.cautions.clone(),
-    };
+    }
+}
+
+fn from_shelf(key: &str, item: ShelfItem) -> Found {
     Found {
-        ingredient,
+        ingredient: ingredient_of(key, &item),
         item,
         premix: None,
     }

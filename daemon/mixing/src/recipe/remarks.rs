@@ -153,3 +153,20 @@ pub(super) fn on_stock(
         ));
     }
 }
+
+/// Says what stands in for what.
+pub(super) fn on_stand_ins(
+    recipe: &Recipe,
+    mentioned: &BTreeMap<String, Range<usize>>,
+    otherwise: &Range<usize>,
+    problems: &mut Problems<'_>,
+) {
+    for replaced in recipe.replaced() {
+        let at = mentioned.get(&replaced.missing.key).unwrap_or(otherwise);
+        let message = format!(
+            "{} is not to be had: {} stands in for it",
+            replaced.missing.name, replaced.used.name
+        );
+        problems.warning(at.clone(), message).help = replaced.note.clone();
+    }
+}

@@ -11,7 +11,7 @@ use super::model::{Recipe, RecipeStep};
 use super::names::Names;
 use super::shares::{Line, LineAmount, SharesError, solve};
 use super::written::{Written, WrittenKind, WrittenStep};
-use super::{convert, remarks};
+use super::{convert, remarks, stand_in};
 use crate::diagnostic::nearest;
 use crate::document::Problems;
 use crate::shelf::Missing;
@@ -69,7 +69,19 @@ pub(super) fn resolve(
         pot_life: written.pot_life,
         steps: steps.into_iter().collect::<Option<_>>()?,
         premixes: names.premixes(),
+        replaced: Vec::new(),
+        as_written: Vec::new(),
     };
+    let recipe = match stand_in::stand_in(recipe, checker.shelf) {
+        Ok(recipe) => recipe,
+        Err(error) => {
+            problems.error(written.head, error.to_string()).help = Some(
+                "put another stand-in first on the shelf, or change what it takes away".to_owned(),
+            );
+            return None;
+        }
+    };
+    remarks::on_stand_ins(&recipe, &mentioned, &written.head, problems);
     remarks::on_jar(&recipe, &at_jar, problems);
     remarks::on_stock(&recipe, &mentioned, &written.head, problems);
     remarks::on_families(&recipe, checker.shelf, &mentioned, &written.head, problems);

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use tarehand_protocol::Mass;
 
-use super::{DryTest, Form, Low, Pack, Price};
+use super::{DryTest, Form, Low, Pack, Price, StandIn};
 use crate::film::FilmData;
 use crate::procedure::CountUnit;
 use crate::ratio::Ratio;
@@ -33,6 +33,8 @@ pub struct ShelfItem {
     pub film: FilmData,
     /// How it comes.
     pub form: Option<Form>,
+    /// What may replace it where it is not to be had, the best first.
+    pub stand_ins: Vec<StandIn>,
     /// Its packs, in the order of the file; where there are any, stock and price follow from them.
     pub packs: Vec<Pack>,
     /// How films of it dried.

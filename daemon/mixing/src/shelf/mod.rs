@@ -11,6 +11,7 @@ mod low;
 mod pack;
 mod parse;
 mod price;
+mod stand_in;
 pub mod stock;
 mod warning;
 
@@ -25,6 +26,7 @@ pub use form::Form;
 pub use low::Low;
 pub use pack::{Known, Pack, oldest_first};
 pub use price::{ParsePriceError, Price, Rate};
+pub use stand_in::StandIn;
 pub use stock::{Draw, Left};
 pub use warning::{Warning, WarningKind, warnings};
 

@@ -8,6 +8,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::film_fields::FilmFields;
 use super::kept::Kept;
+use super::stand_in::stand_ins;
 use super::{Price, ShelfItem, weight};
 use crate::diagnostic::Diagnostic;
 use crate::document::{Fields, Problems, Source};
@@ -32,7 +33,7 @@ pub(super) fn parse(
             };
             items.insert(
                 name.to_owned(),
-                parse_item(name, ingredient, measures, &mut problems),
+                parse_item(name, ingredient, table, measures, &mut problems),
             );
         }
     }
@@ -43,6 +44,7 @@ pub(super) fn parse(
 fn parse_item(
     key: &str,
     table: &DeTable<'_>,
+    all: &DeTable<'_>,
     measures: &Measures,
     problems: &mut Problems<'_>,
 ) -> ShelfItem {
@@ -57,6 +59,7 @@ fn parse_item(
     let cautions = fields.texts("caution", "ventilate", problems);
     let film = FilmFields::take(&mut fields, problems);
     let kept = Kept::take(&mut fields, problems);
+    let stand_ins = stand_ins(&mut fields, all, problems);
     fields.finish("an ingredient", problems);
 
     let mut item = ShelfItem {
@@ -70,6 +73,7 @@ fn parse_item(
         cautions,
         film: film.film(problems),
         form: film.form(problems),
+        stand_ins,
         ..ShelfItem::default()
     };
     let stock_at = stock.as_ref().map(Spanned::span);

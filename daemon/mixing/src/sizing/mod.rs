@@ -13,4 +13,4 @@ pub use count::count_text;
 pub use listing::{Line, listing};
 pub(crate) use needs::TakenApart;
 pub use needs::{Need, needs};
-pub use size::{Goal, SizeError, Sizing, size};
+pub use size::{Changed, Goal, SizeError, Sizing, size};

@@ -1,5 +1,6 @@
 //! From a recipe and a goal to a procedure in grams.
 
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use tarehand_protocol::Mass;
@@ -8,7 +9,7 @@ use super::{contents, count_text, needs};
 use crate::diagnostic::nearest;
 use crate::procedure::{Addition, Amount, Premix, Procedure, Step, StepKind, Within};
 use crate::ratio::Ratio;
-use crate::recipe::{Dose, Recipe, RecipeStepKind, Tolerance};
+use crate::recipe::{Dose, Recipe, RecipeStepKind, Tolerance, percent};
 use crate::units::Volume;
 
 /// How much is to be made.
@@ -36,6 +37,19 @@ pub struct Sizing {
     pub sum: Mass,
     /// Ingredients whose density was needed but not known, taken as 1 g/ml.
     pub assumed: Vec<String>,
+    /// What stand-ins changed.
+    pub changed: Vec<Changed>,
+}
+
+/// What a stand-in changed of one ingredient.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Changed {
+    /// Its name.
+    pub name: String,
+    /// Its share and grams as the recipe is written.
+    pub before: (Ratio, Mass),
+    /// The same with the stand-ins.
+    pub after: (Ratio, Mass),
 }
 
 impl Sizing {
@@ -56,8 +70,56 @@ impl Sizing {
                 self.assumed.join(", ")
             ));
         }
+        notes.extend(self.changed.iter().map(Changed::told));
         notes
     }
+}
+
+impl Changed {
+    /// Tells the difference in grams and shares.
+    fn told(&self) -> String {
+        let side = |(share, mass): &(Ratio, Mass)| {
+            format!("{} g ({})", mass.grams_text(2), percent(share))
+        };
+        format!(
+            "with stand-ins: {} {} instead of {}",
+            self.name,
+            side(&self.after),
+            side(&self.before)
+        )
+    }
+}
+
+/// Compares the shares as written with those that stand in.
+fn changed(recipe: &Recipe, total: &Ratio) -> Vec<Changed> {
+    if recipe.as_written().is_empty() {
+        return Vec::new();
+    }
+    let mut sums: BTreeMap<&str, (&str, Ratio, Ratio)> = BTreeMap::new();
+    for (ingredient, share) in recipe.as_written() {
+        let sum = sums
+            .entry(&ingredient.key)
+            .or_insert_with(|| (&ingredient.name, Ratio::zero(), Ratio::zero()));
+        sum.1 = &sum.1 + share;
+    }
+    for (ingredient, share) in recipe.shares() {
+        let sum = sums
+            .entry(&ingredient.key)
+            .or_insert_with(|| (&ingredient.name, Ratio::zero(), Ratio::zero()));
+        sum.2 = &sum.2 + share;
+    }
+    let with_mass = |share: Ratio| {
+        let mass = (&share * total).to_mass();
+        (share, mass)
+    };
+    sums.into_values()
+        .filter(|(_, before, after)| before != after)
+        .map(|(name, before, after)| Changed {
+            name: name.to_owned(),
+            before: with_mass(before),
+            after: with_mass(after),
+        })
+        .collect()
 }
 
 /// Why a recipe cannot be sized so.
@@ -127,6 +189,7 @@ pub fn size(recipe: &Recipe, goal: &Goal) -> Result<Sizing, SizeError> {
         },
         sum,
         assumed,
+        changed: changed(recipe, &total),
     })
 }
 
