@@ -60,7 +60,7 @@ pub(crate) enum Command {
     Rescue(commands::rescue::RescueArgs),
     /// Show what is left on the shelf, and keep it
     Shelf(commands::shelf::ShelfArgs),
-    /// Write a recipe or a batch as a card to hand on
+    /// Write a recipe, a set or a batch as a card to hand on
     Share(commands::share::ShareArgs),
     /// Take what was judged in a batch over into its recipe
     Adopt(commands::adopt::AdoptArgs),
@@ -227,7 +227,7 @@ mod tests {
           plan         Say what a set of jars takes
           rescue       Put a slip right without a scale
           shelf        Show what is left on the shelf, and keep it
-          share        Write a recipe or a batch as a card to hand on
+          share        Write a recipe, a set or a batch as a card to hand on
           adopt        Take what was judged in a batch over into its recipe
           scales       List the scales
           log          Read the record of batches

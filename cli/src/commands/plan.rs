@@ -5,8 +5,10 @@ use std::path::PathBuf;
 use clap::Args;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, Severity, render};
 use tarehand_mixing::document::Source;
+use tarehand_mixing::plan::{self, Plan};
 use tarehand_mixing::recipe::Settings;
-use tarehand_mixing::{plan, set};
+use tarehand_mixing::set::{self, Set};
+use tarehand_mixing::units::Measures;
 use tarehandd::api::translate;
 
 use super::Place;
@@ -46,6 +48,36 @@ pub(crate) fn run(args: &PlanArgs, place: &Place, output: &mut Output) -> Result
     let measures = args.measures.over(place.settings()?.measures);
     // The set is read as one of the folder's files, so that messages can show its lines.
     let folder = Folder::read(&args.set, args.shelf.as_deref(), &place.folders.shelf())?;
+    let planned = planned(&folder, measures, output)?;
+    let lines = planned.remarks.iter().map(translate::diagnostic_line);
+    let answer = translate::plan_answer(&planned.set, &planned.plan, lines.collect());
+    if args.json {
+        output.json(&answer)?;
+    } else {
+        output.data(plan_page(&answer))?;
+        if args.pours {
+            output.data(format_args!("\n{}", pours_page(&answer)))?;
+        }
+    }
+    Ok(Exit::Done)
+}
+
+/// A set that was planned, and what was said about it.
+pub(crate) struct Planned {
+    /// The set.
+    pub(crate) set: Set,
+    /// What it takes.
+    pub(crate) plan: Plan,
+    /// Warnings and notes on its files.
+    remarks: Vec<Diagnostic>,
+}
+
+/// Checks and plans the set of a folder; what is wrong with it is shown before the command ends.
+pub(crate) fn planned(
+    folder: &Folder,
+    measures: Measures,
+    output: &mut Output,
+) -> Result<Planned, Failure> {
     let sources = &folder.sources;
     let empty = Source::new("", "");
     let source = sources.recipe(&folder.stem).unwrap_or(&empty);
@@ -67,15 +99,9 @@ pub(crate) fn run(args: &PlanArgs, place: &Place, output: &mut Output) -> Result
         what: error.to_string(),
         hint: Some("change the surface or the shares".to_owned()),
     })?;
-    let lines = checked.diagnostics.iter().map(translate::diagnostic_line);
-    let answer = translate::plan_answer(&set, &plan, lines.collect());
-    if args.json {
-        output.json(&answer)?;
-    } else {
-        output.data(plan_page(&answer))?;
-        if args.pours {
-            output.data(format_args!("\n{}", pours_page(&answer)))?;
-        }
-    }
-    Ok(Exit::Done)
+    Ok(Planned {
+        set,
+        plan,
+        remarks: checked.diagnostics,
+    })
 }

@@ -1,17 +1,19 @@
-//! `tarehand share`: a recipe or a batch as a card to hand on.
+//! `tarehand share`: a recipe, a set or a batch as a card to hand on.
 
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 use clap::{Args, ValueEnum};
-use tarehand_mixing::card;
 use tarehand_mixing::sizing::{self, Goal};
+use tarehand_mixing::units::Measures;
+use tarehand_mixing::{card, set};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{CardForm, CountryWord, SharedCard};
 use tarehandd::api::translate;
 use tarehandd::log::Mark;
 
 use super::Place;
+use super::plan::planned;
 use super::recipe::good;
 use super::target::TargetArgs;
 use crate::client::segment;
@@ -25,15 +27,16 @@ const EXAMPLES: &str = "\
 Examples:
   tarehand share lagoon-round.toml
   tarehand share lagoon-round.toml --make 300g --for us -o lagoon.txt
+  tarehand share eight-rounds.toml -o eight-rounds.txt
   tarehand share K7F2M --format markdown
   tarehand share lagoon-round.toml --format json-ld -o lagoon.json";
 
-/// Writes a recipe, or a batch as it was really poured, as a card for somebody else.
+/// Writes a recipe, a set of jars, or a batch as it was really poured, as a card for somebody else.
 #[derive(Args, Debug)]
 #[command(before_help = EXAMPLES)]
 pub(crate) struct ShareArgs {
-    /// A recipe file, or the mark of a batch as `log list` shows it
-    #[arg(value_name = "RECIPE|MARK")]
+    /// A recipe file, a set file, or the mark of a batch as `log list` shows it
+    #[arg(value_name = "RECIPE|SET|MARK")]
     what: String,
     /// The form: plain text, Markdown, or a HowTo of schema.org for other programs
     #[arg(long, value_enum, default_value = "text")]
@@ -74,7 +77,7 @@ enum CountryArg {
 
 /// What is handed on.
 enum Subject<'a> {
-    Recipe(&'a Path),
+    File(&'a Path),
     Batch(Mark),
 }
 
@@ -85,7 +88,7 @@ pub(crate) async fn run(
     output: &mut Output,
 ) -> Result<Exit, Failure> {
     let card = match subject(args)? {
-        Subject::Recipe(path) => of_recipe(args, path, place, output)?,
+        Subject::File(path) => of_file(args, path, place, output)?,
         Subject::Batch(mark) => of_batch(args, &mark, place).await?,
     };
     args.target.write(&card.text, output)
@@ -104,9 +107,9 @@ fn subject(args: &ShareArgs) -> Result<Subject<'_>, Failure> {
             }
             Ok(Subject::Batch(mark))
         }
-        Ok(_) => Ok(Subject::Recipe(path)),
+        Ok(_) => Ok(Subject::File(path)),
         Err(_) if is_file || path.extension().is_some() || 1 < path.components().count() => {
-            Ok(Subject::Recipe(path))
+            Ok(Subject::File(path))
         }
         Err(error) => Err(Failure::Refused {
             what: format!(
@@ -120,7 +123,7 @@ fn subject(args: &ShareArgs) -> Result<Subject<'_>, Failure> {
     }
 }
 
-fn of_recipe(
+fn of_file(
     args: &ShareArgs,
     path: &Path,
     place: &Place,
@@ -128,6 +131,35 @@ fn of_recipe(
 ) -> Result<SharedCard, Failure> {
     let measures = args.measures.over(place.settings()?.measures);
     let folder = Folder::read(path, args.shelf.as_deref(), &place.folders.shelf())?;
+    match folder.sources.recipe(&folder.stem) {
+        Some(source) if set::is_set(source) => of_set(args, &folder, measures, output),
+        _ => of_recipe(args, &folder, measures, output),
+    }
+}
+
+fn of_set(
+    args: &ShareArgs,
+    folder: &Folder,
+    measures: Measures,
+    output: &mut Output,
+) -> Result<SharedCard, Failure> {
+    if args.make.is_some() {
+        return Err(Failure::Usage {
+            what: "a set is as large as its surface asks for".to_owned(),
+            hint: "leave --make out, or change the surface in the set's file".to_owned(),
+        });
+    }
+    let planned = planned(folder, measures, output)?;
+    let card = card::of_set(&folder.stem, &planned.set, &planned.plan);
+    Ok(translate::shared_set(&card, args.form(), args.country()))
+}
+
+fn of_recipe(
+    args: &ShareArgs,
+    folder: &Folder,
+    measures: Measures,
+    output: &mut Output,
+) -> Result<SharedCard, Failure> {
     let good = good(&folder.stem, &folder.sources, measures, output)?;
     let make = args
         .make

@@ -8,7 +8,9 @@ use tarehand_protocol::Mass;
 use super::Country;
 use super::kitchen::measures;
 use super::parts::Parts;
-use super::value::{Card, CardStep, Line, Made, Portion};
+use super::set_card::{JarCard, PremixCard, SetCard};
+use super::set_words;
+use super::value::{Card, CardStep, Caution, Line, Made, Portion};
 use super::words;
 
 /// Gram, in the codes of UN/ECE Recommendation 20 that schema.org asks for.
@@ -17,19 +19,101 @@ const GRAM: &str = "GRM";
 /// Writes a card as a `HowTo` of schema.org; its premixes are its parts.
 #[must_use]
 pub fn json_ld(card: &Card, country: Option<Country>) -> Value {
-    let mut how = how_to(card, country);
+    let mut how = how_to(card, &card.premixes, country);
     how.insert("@context".to_owned(), json!("https://schema.org"));
     if !card.premixes.is_empty() {
         let parts = card
             .premixes
             .iter()
-            .map(|premix| Value::Object(how_to(premix, country)));
+            .map(|premix| Value::Object(how_to(premix, &premix.premixes, country)));
         how.insert("hasPart".to_owned(), parts.collect());
     }
     Value::Object(how)
 }
 
-fn how_to(card: &Card, country: Option<Country>) -> Map<String, Value> {
+/// Writes the card of a set as a `HowTo` of schema.org; its premixes and its jars are its parts.
+#[must_use]
+pub fn set_json_ld(card: &SetCard, country: Option<Country>) -> Value {
+    let premixes: Vec<Card> = card
+        .premixes
+        .iter()
+        .map(|premix| premix.card.clone())
+        .collect();
+    let jars = card.jars.iter().map(|jar| &jar.card);
+    let parts = premixes
+        .iter()
+        .chain(jars)
+        .map(|part| Value::Object(how_to(part, &premixes, country)));
+    let supplies = card.premixes.iter().map(premix_supply);
+    let supplies = supplies.chain(card.jars.iter().map(|jar| jar_supply(card, jar)));
+    let steps = card.work.iter().zip(1..).map(|(line, position)| {
+        let said = CardStep {
+            text: line.text.clone(),
+            note: None,
+            time: Some(line.takes),
+        };
+        step(&said, position)
+    });
+    json!({
+        "@context": "https://schema.org",
+        "@type": "HowTo",
+        "@id": id(&card.key),
+        "name": card.name,
+        "description": set_description(card, country),
+        "yield": quantity(card.total()),
+        "supply": supplies.collect::<Value>(),
+        "step": steps.collect::<Value>(),
+        "totalTime": duration(card.takes),
+        "hasPart": parts.collect::<Value>(),
+    })
+}
+
+fn set_description(card: &SetCard, country: Option<Country>) -> String {
+    let mut sentences = set_words::head(card);
+    sentences.push(set_words::basis(card));
+    let order = set_words::order(card).join(", ");
+    sentences.push(format!("{}: {order}", set_words::ORDER));
+    sentences.extend(country.map(words::measures_basis));
+    sentences.push("times are estimates, rests overlapping".to_owned());
+    sentences.extend(card.warnings.iter().cloned());
+    sentences.extend(cautions(&card.cautions));
+    sentences.push(words::SAFETY.trim_end_matches('.').to_owned());
+    format!("{}.", sentences.join(". "))
+}
+
+fn cautions(cautions: &[Caution]) -> impl Iterator<Item = String> {
+    cautions
+        .iter()
+        .map(|caution| format!("{} ({})", caution.text, caution.about.join(", ")))
+}
+
+fn premix_supply(premix: &PremixCard) -> Value {
+    part_supply(&premix.card, &set_words::premix(premix))
+}
+
+fn jar_supply(card: &SetCard, jar: &JarCard) -> Value {
+    let said = match &jar.share {
+        Some(share) => format!(
+            "{} percent by {} of what the surface takes",
+            words::percent(share),
+            card.basis.word()
+        ),
+        None => "made in these grams whatever the surface is".to_owned(),
+    };
+    part_supply(&jar.card, &said)
+}
+
+fn part_supply(card: &Card, said: &str) -> Value {
+    json!({
+        "@type": "HowToSupply",
+        "name": card.name,
+        "requiredQuantity": quantity(card.total),
+        "description": said,
+        "item": {"@id": id(&card.key)},
+    })
+}
+
+fn how_to(card: &Card, premixes: &[Card], country: Option<Country>) -> Map<String, Value> {
     let steps = card
         .steps
         .iter()
@@ -41,7 +125,7 @@ fn how_to(card: &Card, country: Option<Country>) -> Map<String, Value> {
         .lines
         .iter()
         .zip(parts)
-        .map(|(line, parts)| supply(card, line, parts, country));
+        .map(|(line, parts)| supply(premixes, line, parts, country));
     let tools = card
         .tools
         .iter()
@@ -81,11 +165,7 @@ fn description(card: &Card, country: Option<Country>) -> String {
         sentences.push("times count stirring and resting, not weighing".to_owned());
     }
     sentences.extend(card.happened.iter().cloned());
-    let cautions = card
-        .cautions
-        .iter()
-        .map(|caution| format!("{} ({})", caution.text, caution.about.join(", ")));
-    sentences.extend(cautions);
+    sentences.extend(cautions(&card.cautions));
     sentences.push(words::SAFETY.trim_end_matches('.').to_owned());
     format!("{}.", sentences.join(". "))
 }
@@ -99,7 +179,12 @@ fn parts(card: &Card) -> Vec<String> {
     words::parts(&Parts::of(&shares))
 }
 
-fn supply(card: &Card, line: &Line, parts: Option<String>, country: Option<Country>) -> Value {
+fn supply(
+    premixes: &[Card],
+    line: &Line,
+    parts: Option<String>,
+    country: Option<Country>,
+) -> Value {
     let mut said = Vec::new();
     if let Some(share) = line.portion.share() {
         said.push(format!("{} {}", words::percent(share), words::BASIS));
@@ -125,7 +210,7 @@ fn supply(card: &Card, line: &Line, parts: Option<String>, country: Option<Count
     }
     supply.extend(quantity.map(|quantity| ("requiredQuantity".to_owned(), quantity)));
     supply.insert("description".to_owned(), json!(said.join("; ")));
-    if card.premix(&line.key).is_some() {
+    if premixes.iter().any(|premix| premix.key == line.key) {
         supply.insert("item".to_owned(), json!({"@id": id(&line.key)}));
     }
     Value::Object(supply)

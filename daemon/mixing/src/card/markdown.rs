@@ -3,8 +3,10 @@
 use super::Country;
 use super::kitchen::{beside, measures};
 use super::parts::Parts;
+use super::set_card::SetCard;
+use super::set_words;
 use super::text::{mass_of, planned_of};
-use super::value::{Card, Made};
+use super::value::{Card, Caution, Made};
 use super::words;
 
 /// Writes a card as Markdown, each premix once below it.
@@ -17,12 +19,7 @@ pub fn markdown(card: &Card, country: Option<Country>) -> String {
         blocks.push("**What happened**".to_owned());
         blocks.push(list(card.happened.iter().cloned()));
     }
-    blocks.push("**Take care**".to_owned());
-    let cautions = card
-        .cautions
-        .iter()
-        .map(|caution| format!("{} ({})", caution.text, caution.about.join(", ")));
-    blocks.push(list(cautions.chain([words::SAFETY.to_owned()])));
+    blocks.extend(take_care(&card.cautions));
     for premix in &card.premixes {
         blocks.push(format!("## Premix: {}", plain(&premix.name)));
         blocks.extend(body(premix, country));
@@ -30,6 +27,81 @@ pub fn markdown(card: &Card, country: Option<Country>) -> String {
     let mut text = blocks.join("\n\n");
     text.push('\n');
     text
+}
+
+/// Writes the card of a set as Markdown, each premix and jar once below it.
+#[must_use]
+pub fn set_markdown(card: &SetCard, country: Option<Country>) -> String {
+    let mut blocks = vec![
+        format!("# {}", plain(&card.name)),
+        list(set_words::head(card).into_iter()),
+        jars(card),
+        heading(set_words::ORDER),
+        numbered(set_words::order(card).into_iter()),
+    ];
+    if !card.premixes.is_empty() {
+        blocks.push(heading(set_words::PREMIXES));
+        blocks.push(list(card.premixes.iter().map(set_words::premix)));
+    }
+    if !card.warnings.is_empty() {
+        blocks.push(heading(set_words::WARNINGS));
+        blocks.push(list(card.warnings.iter().cloned()));
+    }
+    blocks.push(heading(&set_words::work(card)));
+    blocks.push(numbered(card.work.iter().map(|line| line.text.clone())));
+    blocks.extend(country.map(|country| plain(&words::measures_basis(country))));
+    blocks.extend(take_care(&card.cautions));
+    for premix in &card.premixes {
+        blocks.push(format!("## Premix: {}", plain(&premix.card.name)));
+        blocks.extend(body(&premix.card, country));
+    }
+    for (jar, place) in card.jars.iter().zip(1..) {
+        blocks.push(format!("## {}", plain(&set_words::jar_title(place, jar))));
+        blocks.extend(body(&jar.card, country));
+    }
+    let mut text = blocks.join("\n\n");
+    text.push('\n');
+    text
+}
+
+fn jars(card: &SetCard) -> String {
+    let mut lines = vec![
+        "| jar | grams | ml | % |".to_owned(),
+        "| --- | ---: | ---: | ---: |".to_owned(),
+    ];
+    for (jar, place) in card.jars.iter().zip(1..) {
+        lines.push(format!(
+            "| {place}. {} | {} | {} | {} |",
+            plain(&jar.card.name),
+            words::number(jar.card.total),
+            set_words::millilitres(jar),
+            set_words::share(jar)
+        ));
+    }
+    lines.push(String::new());
+    lines.push(plain(&set_words::basis(card)));
+    lines.join("\n")
+}
+
+fn heading(words: &str) -> String {
+    format!("**{}**", plain(words))
+}
+
+fn take_care(cautions: &[Caution]) -> [String; 2] {
+    let cautions = cautions
+        .iter()
+        .map(|caution| format!("{} ({})", caution.text, caution.about.join(", ")));
+    [
+        heading("Take care"),
+        list(cautions.chain([words::SAFETY.to_owned()])),
+    ]
+}
+
+fn numbered(items: impl Iterator<Item = String>) -> String {
+    let items = items
+        .zip(1..)
+        .map(|(item, number)| format!("{number}. {}", plain(&item)));
+    items.collect::<Vec<_>>().join("\n")
 }
 
 fn body(card: &Card, country: Option<Country>) -> Vec<String> {

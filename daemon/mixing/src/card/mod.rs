@@ -5,11 +5,12 @@
 //! | file | idea |
 //! |---|---|
 //! | `value` | the card itself |
-//! | `of_recipe`, `of_batch` | from a sized recipe, from a batch's journal |
+//! | `set_card` | the card of a set |
+//! | `of_recipe`, `of_batch`, `of_set` | from a sized recipe, from a batch's journal, from a planned set |
 //! | `steps` | steps in words |
 //! | `parts` | the ratio in parts |
 //! | `country`, `kitchen` | spoons and ounces of a country |
-//! | `words` | numbers and sentences that every form shares |
+//! | `words`, `set_words` | numbers and sentences that every form shares |
 //! | `form`, `text`, `markdown`, `json_ld` | the forms |
 
 mod country;
@@ -19,7 +20,10 @@ mod kitchen;
 mod markdown;
 mod of_batch;
 mod of_recipe;
+mod of_set;
 mod parts;
+mod set_card;
+mod set_words;
 mod steps;
 mod text;
 mod value;
@@ -27,12 +31,16 @@ mod words;
 
 pub use country::Country;
 pub use form::Form;
-pub use json_ld::json_ld;
-pub use markdown::markdown;
+pub use json_ld::{json_ld, set_json_ld};
+pub use markdown::{markdown, set_markdown};
 pub use of_batch::of_batch;
 pub use of_recipe::of_recipe;
-pub use text::text;
+pub use of_set::of_set;
+pub use set_card::{JarCard, PremixCard, SetCard, WorkLine};
+pub use text::{set_text, text};
 pub use value::{Card, CardStep, Caution, Counted, Line, Made, Portion};
 
+#[cfg(test)]
+mod set_tests;
 #[cfg(test)]
 mod tests;

@@ -54,7 +54,8 @@ fn premixes_of(recipe: &Recipe) -> Vec<&Recipe> {
     used.map(AsRef::as_ref).collect()
 }
 
-fn one(key: &str, procedure: &Procedure) -> Card {
+/// Returns the card of a procedure alone, without the cards of its premixes.
+pub(super) fn one(key: &str, procedure: &Procedure) -> Card {
     let jar = procedure
         .jar_ul
         .and_then(|microlitres| i64::try_from(microlitres).ok())

@@ -5,7 +5,9 @@ use unicode_width::UnicodeWidthStr;
 use super::Country;
 use super::kitchen::{beside, measures};
 use super::parts::Parts;
-use super::value::{Card, Line, Made};
+use super::set_card::SetCard;
+use super::set_words;
+use super::value::{Card, Caution, Line, Made};
 use super::words;
 
 /// Writes a card as plain text, each premix once below it.
@@ -17,12 +19,7 @@ pub fn text(card: &Card, country: Option<Country>) -> String {
     if !card.happened.is_empty() {
         blocks.push(list("What happened", card.happened.iter().cloned()));
     }
-    let cautions = card
-        .cautions
-        .iter()
-        .map(|caution| format!("{} ({})", caution.text, caution.about.join(", ")));
-    let cautions = cautions.chain([words::SAFETY.to_owned()]);
-    blocks.push(list("Take care", cautions));
+    blocks.push(take_care(&card.cautions));
     for premix in &card.premixes {
         blocks.push(title(&format!("Premix: {}", premix.name), '-'));
         blocks.extend(body(premix, country));
@@ -30,6 +27,76 @@ pub fn text(card: &Card, country: Option<Country>) -> String {
     let mut text = blocks.join("\n\n");
     text.push('\n');
     text
+}
+
+/// Writes the card of a set as plain text, each premix and jar once below it.
+#[must_use]
+pub fn set_text(card: &SetCard, country: Option<Country>) -> String {
+    let mut blocks = vec![
+        title(&card.name, '='),
+        set_words::head(card).join("\n"),
+        jars(card),
+    ];
+    blocks.push(numbered(
+        set_words::ORDER,
+        set_words::order(card).into_iter(),
+    ));
+    if !card.premixes.is_empty() {
+        let premixes = card.premixes.iter().map(set_words::premix);
+        blocks.push(list(set_words::PREMIXES, premixes));
+    }
+    if !card.warnings.is_empty() {
+        blocks.push(list(set_words::WARNINGS, card.warnings.iter().cloned()));
+    }
+    let work = card.work.iter().map(|line| line.text.clone());
+    blocks.push(numbered(&set_words::work(card), work));
+    blocks.extend(country.map(words::measures_basis));
+    blocks.push(take_care(&card.cautions));
+    for premix in &card.premixes {
+        blocks.push(title(&format!("Premix: {}", premix.card.name), '-'));
+        blocks.extend(body(&premix.card, country));
+    }
+    for (jar, place) in card.jars.iter().zip(1..) {
+        blocks.push(title(&set_words::jar_title(place, jar), '-'));
+        blocks.extend(body(&jar.card, country));
+    }
+    let mut text = blocks.join("\n\n");
+    text.push('\n');
+    text
+}
+
+/// Writes the jars of a set as a table, with what its numbers mean below it.
+fn jars(card: &SetCard) -> String {
+    let mut rows = vec![["", "grams", "ml", "%", ""].map(str::to_owned).to_vec()];
+    for (jar, place) in card.jars.iter().zip(1..) {
+        rows.push(vec![
+            format!("{place}. {}", jar.card.name),
+            words::number(jar.card.total),
+            set_words::millilitres(jar),
+            set_words::share(jar),
+            String::new(),
+        ]);
+    }
+    format!(
+        "{}\n{}\n  {}",
+        set_words::JARS,
+        table(&rows),
+        set_words::basis(card)
+    )
+}
+
+fn take_care(cautions: &[Caution]) -> String {
+    let cautions = cautions
+        .iter()
+        .map(|caution| format!("{} ({})", caution.text, caution.about.join(", ")));
+    list("Take care", cautions.chain([words::SAFETY.to_owned()]))
+}
+
+fn numbered(heading: &str, items: impl Iterator<Item = String>) -> String {
+    let items = items
+        .zip(1..)
+        .map(|(item, number)| format!("{number:>4}. {item}"));
+    format!("{heading}\n{}", items.collect::<Vec<_>>().join("\n"))
 }
 
 fn title(name: &str, line: char) -> String {

@@ -65,7 +65,8 @@ pub(super) fn basis(parts: &Parts) -> String {
     format!("{parts}; % is {BASIS}")
 }
 
-fn decimal(number: &Ratio) -> String {
+/// Writes a number: two decimals, more where two would say nothing.
+pub(super) fn decimal(number: &Ratio) -> String {
     let millionths = (number * &Ratio::new(1_000_000, 1)).to_mass();
     // Millionths of a number are written as micrograms of a gram are.
     let decimals = match millionths.abs() {
@@ -124,6 +125,18 @@ pub(super) fn time(time: Duration) -> String {
         whole if whole % 3_600 == 0 => format!("{} h", whole / 3_600),
         whole if whole % 60 == 0 => format!("{} min", whole / 60),
         whole => format!("{} min {} s", whole / 60, whole % 60),
+    }
+}
+
+/// Writes a time that is only estimated: from an hour on in whole minutes.
+pub(super) fn estimate(about: Duration) -> String {
+    let minutes = about.as_secs().saturating_add(30) / 60;
+    if about.as_secs() < 3_600 {
+        time(about)
+    } else if minutes % 60 == 0 {
+        format!("{} h", minutes / 60)
+    } else {
+        format!("{} h {} min", minutes / 60, minutes % 60)
     }
 }
 

@@ -52,6 +52,13 @@ pub fn check(source: &Source, sources: &Sources, settings: &Settings) -> Checked
     }
 }
 
+/// Returns whether a file is meant as a set: it has a `[set]` table, whatever else is wrong with it.
+#[must_use]
+pub fn is_set(source: &Source) -> bool {
+    let (_, document) = Problems::parse(source);
+    document.get("set").is_some()
+}
+
 /// A set as written: every field understood, recipes not yet looked up.
 struct Raw {
     name: Option<String>,

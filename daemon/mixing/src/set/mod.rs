@@ -10,7 +10,7 @@ mod model;
 mod shares;
 mod surface;
 
-pub use check::{CheckedSet, check};
+pub use check::{CheckedSet, check, is_set};
 pub use cover::{Cover, CoverBasis};
 pub use model::{Basis, Portion, Set, SetJar};
 pub use surface::{Outline, Surface};

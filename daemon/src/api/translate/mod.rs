@@ -12,7 +12,7 @@ mod thinning;
 mod view;
 mod words;
 
-pub use card::{adopted_recipe, shared_card};
+pub use card::{adopted_recipe, shared_card, shared_set};
 pub(in crate::api) use drawn::drawn;
 pub use entry::entry_text;
 pub use plan::plan_answer;
