@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use tarehand_mixing::diagnostic::{Diagnostic, render};
 use tarehand_mixing::document::Sources;
-use tarehand_mixing::recipe;
 use tarehand_mixing::shelf::Shelf;
 use tarehand_mixing::units::Measures;
+use tarehand_mixing::{recipe, set};
 use tarehand_protocol::api::CheckAnswer;
 
 use super::Place;
@@ -28,7 +28,7 @@ Examples:
 #[derive(Args, Debug)]
 #[command(before_help = EXAMPLES)]
 pub(crate) struct CheckArgs {
-    /// Recipe files; a file named shelf.toml is checked as a shelf
+    /// Recipe and set files; a file named shelf.toml is checked as a shelf
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
     /// The shelf [default: shelf.toml beside the recipe, else in the config folder]
@@ -44,6 +44,8 @@ pub(crate) struct CheckArgs {
 /// What was found in one file, with the texts it points at.
 struct Found {
     name: String,
+    /// The command that comes next for such a file.
+    next: &'static str,
     diagnostics: Vec<Diagnostic>,
     sources: Sources,
 }
@@ -66,8 +68,8 @@ pub(crate) fn run(args: &CheckArgs, place: &Place, output: &mut Output) -> Resul
         for found in &found {
             show(found, output)?;
         }
-        if let (true, Some(first)) = (good, args.files.first()) {
-            output.suggest(format_args!("tarehand mix {}", first.display()));
+        if let (true, Some(first)) = (good, found.first()) {
+            output.suggest(format_args!("tarehand {} {}", first.next, first.name));
         }
     }
     Ok(if good { Exit::Done } else { Exit::Failed })
@@ -85,16 +87,28 @@ fn check_file(
         let (_, diagnostics) = Shelf::parse(&source, &measures);
         return Ok(Found {
             name,
+            next: "shelf --shelf",
             diagnostics,
             sources: Sources::new().with_shelf(source),
         });
     }
     let folder = Folder::read(file, shelf, &place.folders.shelf())?;
     let settings = recipe::Settings { measures };
-    let checked = recipe::check(&folder.sources, &folder.stem, &settings);
+    let source = folder.sources.recipe(&folder.stem);
+    let (next, diagnostics) = match source.filter(|source| set::is_set(source)) {
+        Some(source) => {
+            let checked = set::check(source, &folder.sources, &settings);
+            ("plan", checked.diagnostics)
+        }
+        None => {
+            let checked = recipe::check(&folder.sources, &folder.stem, &settings);
+            ("mix", checked.diagnostics)
+        }
+    };
     Ok(Found {
         name,
-        diagnostics: checked.diagnostics,
+        next,
+        diagnostics,
         sources: folder.sources,
     })
 }
