@@ -133,7 +133,7 @@ pub(super) fn estimate(about: Duration) -> String {
     let minutes = about.as_secs().saturating_add(30) / 60;
     if about.as_secs() < 3_600 {
         time(about)
-    } else if minutes % 60 == 0 {
+    } else if minutes.is_multiple_of(60) {
         format!("{} h", minutes / 60)
     } else {
         format!("{} h {} min", minutes / 60, minutes % 60)
