@@ -129,3 +129,20 @@ fn a_set_with_a_mistake_is_refused_at_its_line_with_what_would_be_right() {
         refused.stderr
     );
 }
+
+#[test]
+fn a_set_that_is_to_be_sized_is_named_as_what_it_is() {
+    let home = Home::new();
+    let _written = plan(&home, None, &[]).with_code(0);
+    let set = home.path().join("studio/eight-rounds.toml");
+    let mut command = home.command(tarehand());
+    command.arg("size").arg(set).args(["--make", "100g"]);
+    let refused = run(&mut command, "", LIMIT).with_code(1);
+    assert!(
+        refused
+            .stderr
+            .contains("`eight-rounds` is a set of jars, not a recipe"),
+        "{}",
+        refused.stderr
+    );
+}

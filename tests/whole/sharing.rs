@@ -73,7 +73,7 @@ fn the_service_writes_the_card_that_the_command_line_writes() {
     let _refused = client.get("/v1/batches/ZZZZZ/adopted").with_status(404);
 }
 
-/// A batch of a recipe that is thinned: 60 g of slip, 3.5 g of water, trail 3 s.
+/// A batch of a recipe that is thinned: 60 g of slip, 3.5 g of water, trail 4 s as wanted.
 fn thinned() -> (Bench, String) {
     let mut bench = Bench::new();
     bench.open("thin-slip.toml");
@@ -84,7 +84,7 @@ fn thinned() -> (Bench, String) {
         bench.pour(splash);
     }
     bench.wait_settled(3.5);
-    bench.tell(&["trail", "3"]);
+    bench.tell(&["trail", "4"]);
     bench.wait_doing("complete");
     let mark = bench.record()["mark"].as_str().unwrap().to_owned();
     (bench, mark)
@@ -99,7 +99,7 @@ fn what_was_judged_becomes_a_recipe_that_makes_the_same_jar() {
         card.contains("water: 3.5 g (planned: 2 g at a time, at most 9 g"),
         "{card}"
     );
-    assert!(card.contains("trail measured: 3 s"), "{card}");
+    assert!(card.contains("trail measured: 4 s"), "{card}");
     let how: Value =
         serde_json::from_str(&bench.tell(&["share", &mark, "--format", "json-ld"])).unwrap();
     assert_eq!(how["identifier"], json!(mark));
@@ -112,7 +112,7 @@ fn what_was_judged_becomes_a_recipe_that_makes_the_same_jar() {
         text.contains(first.lines().next().unwrap()),
         "the comment stays: {text}"
     );
-    assert!(text.contains("trail reached 3 s"), "{text}");
+    assert!(text.contains("trail reached 4 s"), "{text}");
     let refused = bench.person(&["adopt", &mark, "-o", path]).with_code(1);
     assert!(refused.stderr.contains("--yes"), "{}", refused.stderr);
     let _good = bench.tell(&["check", path]);

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, Severity, render};
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::recipe::{self, Recipe};
+use tarehand_mixing::set::is_set;
 use tarehand_mixing::units::Measures;
 use tarehand_protocol::api::{OpenBatch, Size};
 use tarehandd::api::translate;
@@ -28,6 +29,14 @@ pub(crate) fn good(
     measures: Measures,
     output: &mut Output,
 ) -> Result<Good, Failure> {
+    if sources.recipe(stem).is_some_and(is_set) {
+        return Err(Failure::Refused {
+            what: format!("`{stem}` is a set of jars, not a recipe"),
+            hint: Some(format!(
+                "tarehand plan {stem}.toml says what to mix; then mix one of its recipes"
+            )),
+        });
+    }
     let checked = recipe::check(sources, stem, &recipe::Settings { measures });
     // Notes are for `check`; here only what keeps the batch from being as meant.
     let worth: Vec<Diagnostic> = checked

@@ -54,7 +54,7 @@ fn the_studios_set_as_plain_text() {
 
     Before you begin
       - Matting powder goes into Linen ground, matt when the jar is more than half full: wet it to a paste first (common practice)
-      - 43.01 % of Veil is plain water by weight, that inside premixes too; above 30 % the film may not hold (common practice, and not agreed on: 30 %, 50 % and 1 : 1 are said, and tests disagree)
+      - Veil, thinned at most: 43 % of the jar by weight is added water, thinner and premixes counted; more than the limit of 30 % set for a warning; the film may not hold (common practice, and not agreed on: 30 %, 50 % and 1 : 1 are said, and tests disagree)
 
     Order of work, about 8 h 27 min (one after another 8 h 41 min)
        1. after 0 s: Slow medium, steps 1 to 7, about 5 min, then it rests 8 h

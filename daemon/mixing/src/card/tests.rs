@@ -31,8 +31,6 @@ pub(super) fn sources() -> Sources {
         let source = Source::new(format!("{stem}.toml"), fs::read_to_string(&path).unwrap());
         sources = match stem.as_str() {
             "shelf" => sources.with_shelf(source),
-            // A set stands beside its recipes and is none.
-            "eight-rounds" => sources,
             _ => sources.with_recipe(stem, source),
         };
     }
