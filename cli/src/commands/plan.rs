@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use tarehand_mixing::diagnostic::{Diagnostic, Paint, Severity, render};
+use tarehand_mixing::diagnostic::Diagnostic;
 use tarehand_mixing::document::Source;
 use tarehand_mixing::plan::{self, Plan};
 use tarehand_mixing::recipe::Settings;
@@ -12,6 +12,7 @@ use tarehand_mixing::units::Measures;
 use tarehandd::api::translate;
 
 use super::Place;
+use super::recipe::say_worth;
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
@@ -82,15 +83,7 @@ pub(crate) fn planned(
     let empty = Source::new("", "");
     let source = sources.recipe(&folder.stem).unwrap_or(&empty);
     let checked = set::check(source, sources, &Settings { measures });
-    let worth: Vec<Diagnostic> = checked
-        .diagnostics
-        .iter()
-        .filter(|diagnostic| diagnostic.severity != Severity::Note)
-        .cloned()
-        .collect();
-    if !worth.is_empty() {
-        output.say(render(&worth, sources, Paint::Plain));
-    }
+    say_worth(&checked.diagnostics, sources, output);
     let set = checked.set.ok_or_else(|| Failure::Refused {
         what: format!("`{}` cannot be planned as it is written", folder.stem),
         hint: Some("put right what is marked above, then plan it again".to_owned()),

@@ -38,16 +38,7 @@ pub(crate) fn good(
         });
     }
     let checked = recipe::check(sources, stem, &recipe::Settings { measures });
-    // Notes are for `check`; here only what keeps the batch from being as meant.
-    let worth: Vec<Diagnostic> = checked
-        .diagnostics
-        .iter()
-        .filter(|diagnostic| diagnostic.severity != Severity::Note)
-        .cloned()
-        .collect();
-    if !worth.is_empty() {
-        output.say(render(&worth, sources, Paint::Plain));
-    }
+    say_worth(&checked.diagnostics, sources, output);
     match checked.recipe {
         Some(recipe) => Ok(Good {
             recipe,
@@ -60,6 +51,18 @@ pub(crate) fn good(
                     .to_owned(),
             ),
         }),
+    }
+}
+
+/// Says what keeps the mix from being as meant; notes are for `check`.
+pub(crate) fn say_worth(diagnostics: &[Diagnostic], sources: &Sources, output: &mut Output) {
+    let worth: Vec<Diagnostic> = diagnostics
+        .iter()
+        .filter(|diagnostic| diagnostic.severity != Severity::Note)
+        .cloned()
+        .collect();
+    if !worth.is_empty() {
+        output.say(render(&worth, sources, Paint::Plain));
     }
 }
 

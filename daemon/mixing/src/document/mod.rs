@@ -1,10 +1,12 @@
 //! TOML files as a person writes them: read whole, with all their problems at once.
 
 mod problems;
+mod quantity;
 mod sources;
 mod table;
 
 pub use sources::{Source, Sources};
 
 pub(crate) use problems::Problems;
+pub(crate) use quantity::quantity;
 pub(crate) use table::{Fields, tables};

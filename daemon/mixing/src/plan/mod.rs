@@ -78,7 +78,7 @@ pub fn plan(set: &Set, shelf: &Shelf) -> Result<Plan, PlanError> {
         jars.push(jar::planned(jar, exact, shelf, &mut apart)?);
     }
     let rollup = rollup::roll_up(set, &masses)?;
-    let raw = stock::needs(&rollup, shelf);
+    let raw = stock::needs(&rollup);
     let cautions: BTreeSet<&String> = raw
         .iter()
         .flat_map(|need| &need.ingredient.cautions)

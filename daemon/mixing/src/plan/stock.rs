@@ -7,7 +7,6 @@ use tarehand_protocol::Mass;
 use super::rollup::RollUp;
 use crate::procedure::Ingredient;
 use crate::ratio::Ratio;
-use crate::shelf::Shelf;
 
 /// What a plan takes of one ingredient.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,7 +44,7 @@ pub struct Cost {
 }
 
 /// Sums up what comes from the shelf.
-pub(super) fn needs(rollup: &RollUp, shelf: &Shelf) -> Vec<RawNeed> {
+pub(super) fn needs(rollup: &RollUp) -> Vec<RawNeed> {
     let premixes: std::collections::BTreeSet<&str> = rollup
         .premixes
         .iter()
@@ -68,7 +67,7 @@ pub(super) fn needs(rollup: &RollUp, shelf: &Shelf) -> Vec<RawNeed> {
             ingredient: ingredient.clone(),
             mass: exact.to_mass(),
             most,
-            shortage: shortage(ingredient, most, shelf),
+            shortage: shortage(ingredient, most),
             price: ingredient
                 .price
                 .as_ref()
@@ -79,15 +78,12 @@ pub(super) fn needs(rollup: &RollUp, shelf: &Shelf) -> Vec<RawNeed> {
     sums.into_values().map(need).collect()
 }
 
-fn shortage(ingredient: &Ingredient, most: Mass, shelf: &Shelf) -> Option<Shortage> {
+fn shortage(ingredient: &Ingredient, most: Mass) -> Option<Shortage> {
     let by = most - ingredient.stock?;
     if by <= Mass::ZERO {
         return None;
     }
-    let price = shelf
-        .get(&ingredient.key)
-        .and_then(|item| item.price.as_ref());
-    let packs = price.and_then(|price| {
+    let packs = ingredient.price.as_ref().and_then(|price| {
         let (by_ug, per) = (by.micrograms(), price.per.micrograms());
         let packs = by_ug.checked_add(per - 1)? / per;
         Some((u64::try_from(packs).ok()?, price.per))

@@ -3,15 +3,15 @@
 use std::fmt::Display;
 use std::str::FromStr;
 
-use tarehand_protocol::{Decimal, Mass};
+use tarehand_protocol::Mass;
 use toml::Spanned;
 use toml::de::DeValue;
 
 use super::Basis;
 use super::shares::WrittenShare;
-use crate::document::{Fields, Problems};
+use crate::document::{Fields, Problems, quantity};
 use crate::ratio::Ratio;
-use crate::units::{Measure, Measures, Quantity, Volume, parse_number};
+use crate::units::{Measure, Measures, Quantity, Volume, parse_number, parse_percent};
 
 /// The most pieces of one kind.
 const MOST_PIECES: u32 = 10_000;
@@ -37,11 +37,8 @@ pub(super) fn percent(
     text: &Spanned<String>,
     problems: &mut Problems<'_>,
 ) -> Option<Ratio> {
-    let number = text.get_ref().trim().strip_suffix('%');
-    let number = number.and_then(|number| number.trim().parse::<Decimal>().ok());
-    let fraction = number.map(|number| &Ratio::from_decimal(number) * &Ratio::new(1, 100));
-    let fraction =
-        fraction.filter(|fraction| !fraction.is_negative() && *fraction <= Ratio::new(100, 1));
+    let sensible = Ratio::zero()..=Ratio::new(100, 1);
+    let fraction = parse_percent(text.get_ref()).filter(|fraction| sensible.contains(fraction));
     if fraction.is_none() {
         let message = format!("`{}` is no percentage of nothing or more", text.get_ref());
         problems.error(text.span(), message).help = Some(format!("write {key} = \"10 %\""));
@@ -50,14 +47,9 @@ pub(super) fn percent(
 }
 
 pub(super) fn mass(key: &str, text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<Mass> {
-    let quantity = match text.get_ref().parse::<Quantity>() {
-        Ok(quantity) => quantity,
-        Err(error) => {
-            problems.error(text.span(), format!("{error}")).help = crate::units::help(&error);
-            return None;
-        }
-    };
-    let mass = quantity.mass().filter(|mass| Mass::ZERO < *mass);
+    let mass = quantity(text, problems)?
+        .mass()
+        .filter(|mass| Mass::ZERO < *mass);
     if mass.is_none() {
         problems
             .error(

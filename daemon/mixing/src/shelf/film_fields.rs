@@ -1,11 +1,11 @@
 //! Reads what the shelf says of an ingredient as part of a film.
 
-use tarehand_protocol::Decimal;
 use toml::Spanned;
 
 use crate::document::{Fields, Problems};
 use crate::film::FilmData;
 use crate::ratio::Ratio;
+use crate::units::parse_percent;
 
 use super::Form;
 use super::parse::parse_density;
@@ -76,11 +76,8 @@ impl FilmFields {
 
 /// Reads a percentage from nothing to all.
 fn fraction(text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<Ratio> {
-    let number = text.get_ref().trim().strip_suffix('%');
-    let number = number.and_then(|number| number.trim().parse::<Decimal>().ok());
-    let fraction = number.map(|number| &Ratio::from_decimal(number) * &Ratio::new(1, 100));
     let whole = Ratio::zero()..=Ratio::one();
-    let fraction = fraction.filter(|fraction| whole.contains(fraction));
+    let fraction = parse_percent(text.get_ref()).filter(|fraction| whole.contains(fraction));
     if fraction.is_none() {
         problems
             .error(

@@ -12,9 +12,9 @@ use super::data::toml_key;
 use super::dry_test::{DryResult, DryTest};
 use super::low::Low;
 use super::pack::{self, Known, Pack};
-use super::parse::{parse_mass, parse_quantity};
+use super::parse::parse_mass;
 use super::{Price, ShelfItem, weight};
-use crate::document::{Fields, Problems, tables};
+use crate::document::{Fields, Problems, quantity, tables};
 use crate::ratio::Ratio;
 use crate::units::{Measures, ParseQuantityError, Quantity, parse_number};
 
@@ -205,7 +205,7 @@ impl Place<'_> {
         {
             return Some(Mass::ZERO);
         }
-        let quantity = parse_quantity(text, problems)?;
+        let quantity = quantity(text, problems)?;
         match weight(&quantity, self.item, self.measures) {
             Ok(micrograms) => Some(micrograms.to_mass()),
             Err(missing) => {

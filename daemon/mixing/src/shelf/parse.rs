@@ -11,7 +11,7 @@ use super::kept::Kept;
 use super::stand_in::stand_ins;
 use super::{Price, ShelfItem, weight};
 use crate::diagnostic::Diagnostic;
-use crate::document::{Fields, Problems, Source};
+use crate::document::{Fields, Problems, Source, quantity};
 use crate::units::{Density, Measures, ParseQuantityError, Quantity};
 
 pub(super) fn parse(
@@ -100,7 +100,7 @@ pub(super) fn parse_mass(
     text: &Spanned<String>,
     problems: &mut Problems<'_>,
 ) -> Option<Mass> {
-    let quantity = parse_quantity(text, problems)?;
+    let quantity = quantity(text, problems)?;
     let mass = quantity.mass().filter(|mass| Mass::ZERO < *mass);
     if mass.is_none() {
         problems
@@ -124,7 +124,7 @@ fn parse_stock(
     if let Err(ParseQuantityError::Nothing) = text.get_ref().parse::<Quantity>() {
         return Some(Mass::ZERO);
     }
-    let quantity = parse_quantity(text, problems)?;
+    let quantity = quantity(text, problems)?;
     match weight(&quantity, item, measures) {
         Ok(micrograms) => Some(micrograms.to_mass()),
         Err(missing) => {
@@ -141,20 +141,6 @@ fn parse_price(text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<Pr
         Err(error) => {
             problems.error(text.span(), format!("{error}")).help =
                 Some("write price = \"18.40 EUR per 250 g\"".to_owned());
-            None
-        }
-    }
-}
-
-pub(super) fn parse_quantity(
-    text: &Spanned<String>,
-    problems: &mut Problems<'_>,
-) -> Option<Quantity> {
-    match text.get_ref().parse::<Quantity>() {
-        Ok(quantity) => Some(quantity),
-        Err(error) => {
-            let help = crate::units::help(&error);
-            problems.error(text.span(), error.to_string()).help = help;
             None
         }
     }

@@ -3,6 +3,7 @@
 mod density;
 mod length;
 mod measures;
+mod percent;
 mod quantity;
 mod time;
 mod volume;
@@ -14,4 +15,5 @@ pub use quantity::{Measure, ParseQuantityError, Quantity};
 pub use time::{ParseTimeError, parse_time};
 pub use volume::{Volume, VolumeUnit};
 
+pub(crate) use percent::parse_percent;
 pub(crate) use quantity::{help, parse_number, unit_help};
