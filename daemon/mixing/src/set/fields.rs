@@ -31,7 +31,7 @@ where
     }
 }
 
-/// Reads a percentage of nothing or more.
+/// Reads a percentage from nothing to a hundredfold.
 pub(super) fn percent(
     key: &str,
     text: &Spanned<String>,
@@ -40,7 +40,7 @@ pub(super) fn percent(
     let sensible = Ratio::zero()..=Ratio::new(100, 1);
     let fraction = parse_percent(text.get_ref()).filter(|fraction| sensible.contains(fraction));
     if fraction.is_none() {
-        let message = format!("`{}` is no percentage of nothing or more", text.get_ref());
+        let message = format!("`{}` is no percentage from 0 to 10000", text.get_ref());
         problems.error(text.span(), message).help = Some(format!("write {key} = \"10 %\""));
     }
     fraction
