@@ -80,6 +80,7 @@ fn procedure() -> Procedure {
             .into_iter()
             .map(|kind| Step { kind, note: None })
             .collect(),
+        of_set: None,
     }
 }
 
