@@ -15,6 +15,7 @@ use super::{BatchState, Book, JarPlace, Point, Purpose, Task, Undoes};
 impl Book {
     /// Takes one entry in.
     pub fn fold(&mut self, record: &Record) {
+        self.written = record.at;
         match &record.entry {
             Entry::Opened { .. } | Entry::FlowTimed { .. } | Entry::Remarked { .. } => {}
             Entry::Trail { seconds, jar, .. } => {
