@@ -31,6 +31,8 @@ pub struct Jars {
     /// What the pan showed last without a jar.
     empty: Option<Mass>,
     asks: Option<Asks>,
+    /// What settled on the pan, where it is no jar that is known.
+    load: Option<Mass>,
     /// What was asked about the load that has just been lifted, and which jar was proposed.
     proposed: Option<(Mass, usize)>,
     /// The task that goes on although it is another jar's turn.
@@ -124,6 +126,7 @@ impl Jars {
             pan: Pan::Free { last: 0 },
             empty: None,
             asks: None,
+            load: None,
             proposed: None,
             insisted: None,
             finished,

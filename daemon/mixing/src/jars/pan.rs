@@ -71,6 +71,7 @@ impl Jars {
     }
 
     fn unloaded(&mut self, wishes: &mut Wishes, gross: Mass) {
+        self.load = None;
         self.proposed = match self.asks.take() {
             Some(Asks::Which { gross, jars }) => jars.first().map(|&jar| (gross, jar)),
             Some(Asks::OutOfTurn { .. }) | None => None,
@@ -178,6 +179,7 @@ impl Jars {
 
     /// A weight settled while no jar that is known stands on the pan.
     fn without_jar(&mut self, wishes: &mut Wishes, last: usize, gross: Mass, change: Change) {
+        self.load = Some(gross);
         let Some(empty) = self.empty_pan() else {
             // The first jar of all: its session asks for an empty pan or for the person's word.
             if self.least_jar(last) <= gross.abs() {
@@ -214,16 +216,26 @@ impl Jars {
                 Some(jar) if Self::is_awaited(&self.sessions[jar]) => {
                     self.bring(wishes, jar, gross);
                 }
-                // It may have been changed in the hand, or be no jar at all.
-                Some(jar) if jar == last => self.hear(wishes, Fact::Settled { gross, change }),
+                // Lighter than the empty jar, it is not that one.
+                Some(jar) if jar == last && self.may_be(jar, gross) => {
+                    self.hear(wishes, Fact::Settled { gross, change })
+                }
                 Some(_) => self.which(wishes, gross, self.wanted_first(self.open_jars())),
                 None => {}
             },
         }
     }
 
+    /// Returns whether this may be a jar that was changed in the hand.
+    fn may_be(&self, jar: usize, gross: Mass) -> bool {
+        let book = self.book(jar);
+        let jar_alone = self.empty_pan().unwrap_or_default() + book.tare();
+        jar_alone - self.noticeable(jar) <= gross
+    }
+
     fn pan_is_empty(&mut self, wishes: &mut Wishes, gross: Mass) {
         self.asks = None;
+        self.load = None;
         self.empty = Some(gross);
         self.hear(
             wishes,
@@ -253,6 +265,7 @@ impl Jars {
         setting_down: SettingDown,
     ) {
         self.asks = None;
+        self.load = None;
         self.proposed = None;
         let empty = self.empty_pan().unwrap_or_default();
         self.pan = Pan::Jar(jar);

@@ -124,7 +124,10 @@ impl Jars {
                 let gross = book.last();
                 self.swap(wishes, there, jar, gross);
             }
-            (None, None) => wishes.refuse(self.shown(), Refusal::NoJar),
+            (None, None) => match self.load {
+                Some(gross) => self.bring(wishes, jar, gross),
+                None => wishes.refuse(self.shown(), Refusal::NoJar),
+            },
         }
     }
 

@@ -310,3 +310,33 @@ fn jars_that_are_changed_too_quickly_for_the_scale_are_asked_about_or_known() {
     assert!(table.jars.is_over());
     table.check();
 }
+
+#[test]
+fn another_jar_may_be_taken_before_the_one_whose_turn_it_is() {
+    let mut table = Table::of(vec![
+        jar("dusk", vec![(0, add("base", 60)), (1, add("blue", 10))]),
+        jar("dawn", vec![(2, add("base", 40))]),
+    ]);
+    table
+        .settle("0")
+        .settle("50")
+        .pour("110")
+        .lift()
+        .settle("42");
+    assert_eq!(
+        table.jars.at_hand(),
+        AtHand::Which { jars: vec![0, 1] },
+        "lighter than dusk's empty jar"
+    );
+    table.say(Command::Answer(Answer::Option(2)));
+    assert_eq!(table.jars.on_pan(), Some(1));
+    // It is dusk's turn still: the person says that dawn goes on.
+    table.say(Command::Next).pour("82");
+    assert_eq!(table.state(1), BatchState::Complete);
+    // A heavier one may be dusk, changed in the hand: a word says that it is not.
+    let mut table = two();
+    table.settle("0").settle("50").pour("110").lift();
+    table.say(Command::JarIs("dusk".to_owned()));
+    assert_eq!(table.refusals, [Refusal::NoJar]);
+    table.check();
+}
