@@ -6,7 +6,9 @@
 mod amount;
 mod build;
 mod check;
+mod choice;
 mod convert;
+mod exchange;
 mod fields;
 mod many;
 mod model;
@@ -20,7 +22,7 @@ mod written;
 
 pub use amount::{ParseAmountError, WrittenAmount};
 pub use check::{Checked, Settings, check};
-pub use many::{CheckedMany, check_many};
+pub use many::{CheckedMany, CheckedOne, check_many};
 pub use model::Recipe;
 pub use stand_in::Replaced;
 

@@ -4,6 +4,7 @@
 //! reason why it is none. What has to be mixed for it is [`plan`](crate::plan)'s work.
 
 mod check;
+mod choose;
 mod cover;
 mod fields;
 mod model;

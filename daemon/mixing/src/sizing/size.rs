@@ -184,6 +184,7 @@ pub fn size(recipe: &Recipe, goal: &Goal) -> Result<Sizing, SizeError> {
             jar_ul: recipe.jar.as_ref().map(Volume::whole_microlitres),
             trail_s: recipe.trail.map(|trail| trail.as_secs_f64()),
             pot_life: recipe.pot_life,
+            choices: recipe.choices.clone(),
             steps,
             premixes: premixes(recipe),
         },
