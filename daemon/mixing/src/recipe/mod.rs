@@ -8,6 +8,7 @@ mod build;
 mod check;
 mod choice;
 mod convert;
+mod every;
 mod exchange;
 mod fields;
 mod many;
@@ -22,6 +23,7 @@ mod written;
 
 pub use amount::{ParseAmountError, WrittenAmount};
 pub use check::{Checked, Settings, check};
+pub use every::{ask_each, check_every_option};
 pub use many::{CheckedMany, CheckedOne, check_many};
 pub use model::Recipe;
 pub use stand_in::Replaced;

@@ -24,6 +24,8 @@ pub struct Recipe {
     pub(crate) steps: Vec<RecipeStep>,
     /// The choices that it and its premixes leave, as they were made.
     pub(crate) choices: Vec<Choice>,
+    /// Keys of what its own other options use.
+    pub(crate) otherwise: Vec<String>,
     /// The recipes of the premixes it uses, by key.
     pub(crate) premixes: BTreeMap<String, Arc<Self>>,
     /// What is not to be had and was replaced.
@@ -131,6 +133,12 @@ impl Recipe {
     #[must_use]
     pub fn choices(&self) -> &[Choice] {
         &self.choices
+    }
+
+    /// Returns the keys of what its other options use: they belong to its text, but not to the mix.
+    #[must_use]
+    pub fn otherwise(&self) -> &[String] {
+        &self.otherwise
     }
 
     /// Returns what is not to be had and was replaced by a stand-in.

@@ -28,7 +28,7 @@ pub(super) fn resolve(
     problems: &mut Problems<'_>,
 ) -> Option<Recipe> {
     let measures = checker.settings.measures;
-    let choices = choice::choose(stem, &mut written, checker, problems);
+    let chosen = choice::choose(stem, &mut written, checker, problems);
     let scaled = written.steps.iter().any(|step| step.ratio.is_some());
     let mut names = Names::default();
     let mentioned = mentions(&written.steps);
@@ -74,7 +74,8 @@ pub(super) fn resolve(
         jar,
         pot_life: written.pot_life,
         steps: steps.into_iter().collect::<Option<_>>()?,
-        choices: with_premixes(choices, &premixes),
+        choices: with_premixes(chosen.made, &premixes),
+        otherwise: chosen.otherwise,
         premixes,
         replaced: Vec::new(),
         as_written: Vec::new(),

@@ -48,7 +48,8 @@ pub fn check(source: &Source, sources: &Sources, settings: &Settings) -> Checked
     });
     let many = recipe::check_many(sources, wanted, settings);
     let own = raw.jars.iter().map(|jar| &jar.choose);
-    choose::report(&common, own.zip(&many.recipes), &mut problems);
+    let each: Vec<_> = own.zip(&many.recipes).collect();
+    choose::report(&common, &each, &mut problems);
     let set = raw.resolve(&many, sources, &mut problems);
     let mut diagnostics = problems.into_list();
     diagnostics.extend(many.diagnostics);

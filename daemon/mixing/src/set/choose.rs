@@ -65,18 +65,14 @@ impl Chosen {
 /// Says what was chosen in vain, where it was chosen.
 ///
 /// What is chosen for all jars must be left by one of them; a jar's own must be left by that jar.
-pub(super) fn report<'j>(
-    all: &Chosen,
-    jars: impl Iterator<Item = (&'j Chosen, &'j CheckedOne)> + Clone,
-    problems: &mut Problems<'_>,
-) {
+pub(super) fn report(all: &Chosen, jars: &[(&Chosen, &CheckedOne)], problems: &mut Problems<'_>) {
     let say = |error: &ChooseError, at: &Range<usize>, problems: &mut Problems<'_>| {
         let message = error.to_string();
         if !problems.says(at, &message) {
             problems.error(at.clone(), message).help = Some(error.hint());
         }
     };
-    for (own, jar) in jars.clone() {
+    for (own, jar) in jars {
         for error in &jar.refused {
             let common = match error {
                 ChooseError::NoChoice { .. } | ChooseError::NoJar { .. } => None,
@@ -88,12 +84,12 @@ pub(super) fn report<'j>(
         }
     }
     // While a recipe cannot be made, nobody knows what it leaves.
-    if jars.clone().any(|(_, jar)| jar.recipe.is_none()) {
+    if jars.iter().any(|(_, jar)| jar.recipe.is_none()) {
         return;
     }
     for (name, (_, at)) in &all.0 {
         let known: Vec<&Choice> = jars
-            .clone()
+            .iter()
             .filter_map(|(_, jar)| jar.recipe.as_deref())
             .flat_map(Recipe::choices)
             .collect();

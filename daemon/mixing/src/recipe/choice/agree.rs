@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use toml::Spanned;
+
 use super::written::{Uses, WrittenChoice, WrittenOption};
 use crate::diagnostic::nearest;
 use crate::document::Problems;
@@ -163,20 +165,31 @@ fn taken(
 }
 
 /// Says what an option that was not chosen names and nobody knows: one day it will be chosen.
-pub(super) fn others(
+pub(super) fn unknown(
     choice: &WrittenChoice,
     chosen: usize,
     checker: &Checker<'_>,
     problems: &mut Problems<'_>,
 ) {
-    let others = choice.options.iter().enumerate();
-    for (_, option) in others.filter(|(at, _)| *at != chosen) {
-        for meaning in option.meanings.values() {
-            if let Uses::This { add, .. } = &meaning.uses
-                && !names::is_known(add.get_ref(), checker)
-            {
-                names::not_on_the_shelf(add, checker, problems);
-            }
+    for add in uses_otherwise(choice, chosen) {
+        if !names::is_known(add.get_ref(), checker) {
+            names::not_on_the_shelf(add, checker, problems);
         }
     }
+}
+
+/// Returns the keys of what the options use that were not chosen.
+pub(super) fn others(choice: &WrittenChoice, chosen: usize) -> impl Iterator<Item = String> {
+    uses_otherwise(choice, chosen).map(|add| add.get_ref().clone())
+}
+
+fn uses_otherwise(choice: &WrittenChoice, chosen: usize) -> impl Iterator<Item = &Spanned<String>> {
+    let others = choice.options.iter().enumerate();
+    others
+        .filter(move |(at, _)| *at != chosen)
+        .flat_map(|(_, option)| option.meanings.values())
+        .filter_map(|meaning| match &meaning.uses {
+            Uses::This { add, .. } => Some(add),
+            Uses::Nothing => None,
+        })
 }

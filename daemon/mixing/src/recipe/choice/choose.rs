@@ -23,6 +23,13 @@ pub(in crate::recipe) struct Refused {
     pub error: ChooseError,
 }
 
+/// What was chosen in a recipe, and what its other options use.
+#[derive(Default)]
+pub(in crate::recipe) struct Chosen {
+    pub made: Vec<Choice>,
+    pub otherwise: Vec<String>,
+}
+
 /// Puts what was chosen into the steps; returns the choices as they were made.
 ///
 /// The first recipe that leaves a choice decides it for everything that goes into the jar: a premix follows.
@@ -31,15 +38,15 @@ pub(in crate::recipe) fn choose(
     written: &mut Written,
     checker: &mut Checker<'_>,
     problems: &mut Problems<'_>,
-) -> Vec<Choice> {
+) -> Chosen {
     let choices = std::mem::take(&mut written.choices);
+    let mut chosen = Chosen::default();
     if choices.is_empty() {
-        return Vec::new();
+        return chosen;
     }
     let said: BTreeSet<&str> = written.steps.iter().filter_map(|step| said(step)).collect();
     agree::check(&choices, &said, checker, problems);
     let mut meant: BTreeMap<&str, Option<&Uses>> = BTreeMap::new();
-    let mut made = Vec::with_capacity(choices.len());
     for choice in &choices {
         // What an option that could not be read stands for is not known, and that it could not has been said.
         for option in &choice.options {
@@ -51,13 +58,14 @@ pub(in crate::recipe) fn choose(
             written.complete = false;
             continue;
         };
-        agree::others(choice, at, checker, problems);
+        agree::unknown(choice, at, checker, problems);
         let option = &choice.options[at];
         for (word, meaning) in &option.meanings {
             meant.insert(word, Some(&meaning.uses));
         }
         let names = choice.options.iter().map(|option| option.name.get_ref());
-        made.push(Choice {
+        chosen.otherwise.extend(agree::others(choice, at));
+        chosen.made.push(Choice {
             name: choice.name.get_ref().clone(),
             chosen: option.name.get_ref().clone(),
             others: names
@@ -71,7 +79,7 @@ pub(in crate::recipe) fn choose(
         .into_iter()
         .filter_map(|step| follow(step, &meant))
         .collect();
-    made
+    chosen
 }
 
 /// Returns the name of what a step pours.

@@ -4,7 +4,7 @@ use tarehand_protocol::Mass;
 use crate::choice::Choices;
 use crate::document::{Source, Sources};
 use crate::ratio::Ratio;
-use crate::recipe::{Checked, Settings, check};
+use crate::recipe::{Checked, Settings, ask_each, check, check_every_option};
 use crate::sizing::{Goal, size};
 
 const SHELF: &str = "[ingredient.matt-medium]\nname = \"Matt medium\"\ndensity = \"1.08 g/ml\"\n\
@@ -430,4 +430,36 @@ proptest! {
             prop_assert_eq!(asked.get(&choice.name), Some(&choice.chosen));
         }
     }
+}
+
+#[test]
+fn what_only_another_option_brings_up_says_with_which() {
+    let choices =
+        "[choice.finish]\nmatt = { base = \"matt-gel\" }\nglossy = { base = \"gloss-gel\" }\n";
+    let sources = sources(recipe(choices, &[("base", "9 drops"), ("water", "1 part")]));
+    assert!(
+        check(&sources, "mix", &Settings::default())
+            .recipe
+            .is_some()
+    );
+    let checked = check_every_option(&sources, "mix", &Settings::default());
+    assert_eq!(checked.recipe, None);
+    let said: Vec<_> = checked
+        .diagnostics
+        .iter()
+        .map(|said| said.message.as_str())
+        .collect();
+    assert_eq!(
+        said,
+        ["with finish=glossy: the weight of one drop of `gloss-gel` is missing"]
+    );
+}
+
+#[test]
+fn of_several_files_only_those_are_asked_that_leave_the_choice() {
+    let settings = chosen(&[("finish", "matt"), ("tone", "warm")]);
+    let asked = ask_each(&settings, &[vec!["finish".to_owned()], Vec::new()]);
+    let names = |at: usize| asked[at].choices.keys().cloned().collect::<Vec<_>>();
+    assert_eq!(names(0), ["finish", "tone"]);
+    assert_eq!(names(1), ["tone"]);
 }
