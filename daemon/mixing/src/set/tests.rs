@@ -348,6 +348,8 @@ fn two_jars_of_one_recipe_are_planned_each_as_it_was_chosen() {
         chosen,
         ["finish: matt (or glossy)", "finish: glossy (or matt)"]
     );
+    let names: Vec<&str> = plan.jars.iter().map(|jar| jar.name.as_str()).collect();
+    assert_eq!(names, ["Open (matt)", "Open (glossy)"]);
 }
 
 #[test]
