@@ -7,6 +7,7 @@ use tarehand_protocol::api::{OpenBatch, View};
 
 use super::Place;
 use super::attach::{ScaleArgs, bench};
+use super::choose::{ReadArgs, say_choices};
 use super::goal::GoalArgs;
 use super::recipe::{good, opening};
 use crate::client::Client;
@@ -14,7 +15,6 @@ use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
 use crate::service;
-use crate::settings::MeasureArgs;
 use crate::terminal::{AtEnd, Ending, Seat, accompany};
 
 const EXAMPLES: &str = "\
@@ -22,6 +22,7 @@ Examples:
   tarehand mix lagoon-round.toml                as much as the recipe makes
   tarehand mix lagoon-round.toml --make 250g
   tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
+  tarehand mix shore-glaze.toml --choose finish=matt
   tarehand mix                                  back to the batch that runs";
 
 /// Guides a batch on a scale; leaving the screen does not end it.
@@ -41,7 +42,7 @@ pub(crate) struct MixArgs {
     #[arg(long, env = "TAREHAND_QUIET", hide_env_values = true)]
     quiet: bool,
     #[command(flatten)]
-    measures: MeasureArgs,
+    read: ReadArgs,
 }
 
 /// Makes a batch.
@@ -78,14 +79,14 @@ fn batch(
     place: &Place,
     output: &mut Output,
 ) -> Result<OpenBatch, Failure> {
-    let settings = place.settings()?;
-    let measures = args.measures.over(settings.measures);
+    let settings = args.read.settings(place)?;
     let folder = Folder::read(recipe, args.shelf.as_deref(), &place.folders.shelf())?;
-    let good = good(&folder.stem, &folder.sources, measures, output)?;
-    args.goal.goal(&good.recipe, measures)?;
+    let good = good(&folder.stem, &folder.sources, &settings, output)?;
+    say_choices(&good.recipe, output);
+    args.goal.goal(&good.recipe, settings.measures)?;
     Ok(OpenBatch {
-        grow_by_percent: Some(settings.rescue.grow_by_percent),
-        ..opening(&good.recipe, &folder.sources, measures, args.goal.size())
+        grow_by_percent: Some(place.settings()?.rescue.grow_by_percent),
+        ..opening(&good.recipe, &folder.sources, &settings, args.goal.size())
     })
 }
 

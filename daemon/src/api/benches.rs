@@ -198,7 +198,7 @@ async fn made(service: &Service, name: &str) -> Result<Bench, Failure> {
 }
 
 fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
-    let settings = sources::settings(&request.measures)?;
+    let settings = sources::settings(&request.measures, &request.choices)?;
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
     let remark = |text: String| ConcernLine {

@@ -3,8 +3,11 @@
 use axum::Json;
 use axum::http::StatusCode;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
-use tarehand_mixing::document::Source;
-use tarehand_mixing::{plan as planning, set};
+use tarehand_mixing::document::{Source, Sources};
+use tarehand_mixing::plan::{self as planning, Plan};
+use tarehand_mixing::recipe::Settings;
+use tarehand_mixing::set::{self, Set};
+use tarehand_mixing::shelf::Shelf;
 use tarehand_protocol::api::{PlanAnswer, PlanRequest, Problem};
 
 use super::problem::Failure;
@@ -17,10 +20,33 @@ use super::{sources, translate};
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
 ))]
 pub(super) async fn plan(Body(request): Body<PlanRequest>) -> Result<Json<PlanAnswer>, Failure> {
-    let settings = sources::settings(&request.measures)?;
+    let settings = sources::settings(&request.measures, &request.choices)?;
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
-    let source = Source::new("set.toml", request.set);
-    let checked = set::check(&source, &texts, &settings);
+    let planned = planned(request.set, texts, &settings)?;
+    let lines = planned.diagnostics.iter().map(translate::diagnostic_line);
+    Ok(Json(translate::plan_answer(
+        &planned.set,
+        &planned.plan,
+        lines.collect(),
+    )))
+}
+
+/// A set that was planned, with its shelf and what was said about them.
+pub(super) struct Planned {
+    pub set: Set,
+    pub plan: Plan,
+    pub shelf: Shelf,
+    diagnostics: Vec<Diagnostic>,
+}
+
+/// Checks and plans a set; what is wrong becomes a problem that shows the lines.
+pub(super) fn planned(
+    text: String,
+    texts: Sources,
+    settings: &Settings,
+) -> Result<Planned, Failure> {
+    let source = Source::new("set.toml", text);
+    let checked = set::check(&source, &texts, settings);
     let Some(set) = checked.set else {
         let errors = checked.diagnostics.into_iter().filter(Diagnostic::is_error);
         let shown = texts.with_recipe("set", source);
@@ -41,6 +67,10 @@ pub(super) async fn plan(Body(request): Body<PlanRequest>) -> Result<Json<PlanAn
         .detail(error.to_string())
         .hint(Some("change the surface or the shares"))
     })?;
-    let lines = checked.diagnostics.iter().map(translate::diagnostic_line);
-    Ok(Json(translate::plan_answer(&set, &plan, lines.collect())))
+    Ok(Planned {
+        set,
+        plan,
+        shelf: checked.shelf,
+        diagnostics: checked.diagnostics,
+    })
 }

@@ -38,6 +38,18 @@ pub fn check_every_option(sources: &Sources, stem: &str, settings: &Settings) ->
     checked
 }
 
+/// Returns the names of the choices that a recipe and its premixes leave; none while it cannot be made.
+#[must_use]
+pub fn left_to_choose(sources: &Sources, stem: &str, settings: &Settings) -> Vec<String> {
+    let nothing_chosen = Settings {
+        choices: BTreeMap::new(),
+        ..settings.clone()
+    };
+    let checked = check(sources, stem, &nothing_chosen);
+    let choices = checked.recipe.iter().flat_map(|recipe| recipe.choices());
+    choices.map(|choice| choice.name.clone()).collect()
+}
+
 /// Returns what each of several is asked for: what one of them leaves to choose is asked only of those that leave it.
 ///
 /// `left` are the names that each leaves. What none of them leaves is asked of all, so that all say so.

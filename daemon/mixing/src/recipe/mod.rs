@@ -23,7 +23,7 @@ mod written;
 
 pub use amount::{ParseAmountError, WrittenAmount};
 pub use check::{Checked, Settings, check};
-pub use every::{ask_each, check_every_option};
+pub use every::{ask_each, check_every_option, left_to_choose};
 pub use many::{CheckedMany, CheckedOne, check_many};
 pub use model::Recipe;
 pub use stand_in::Replaced;

@@ -10,6 +10,7 @@ use super::choose::{self, Chosen};
 use super::cover::{ParseCoverError, WrittenCover};
 use super::shares::{SharesError, WrittenShare, shares};
 use super::{Basis, Cover, Outline, Portion, Set, SetJar, Surface, fields};
+use crate::choice::Choices;
 use crate::diagnostic::{Diagnostic, nearest};
 use crate::document::{Fields, Problems, Source, Sources, tables};
 use crate::ratio::Ratio;
@@ -59,6 +60,20 @@ pub fn check(source: &Source, sources: &Sources, settings: &Settings) -> Checked
         shelf: many.shelf,
         diagnostics,
     }
+}
+
+/// Returns the names of the choices that the recipes of a set leave; none while it cannot be made.
+#[must_use]
+pub fn left_to_choose(source: &Source, sources: &Sources, settings: &Settings) -> Vec<String> {
+    let nothing_chosen = Settings {
+        choices: Choices::new(),
+        ..settings.clone()
+    };
+    let checked = check(source, sources, &nothing_chosen);
+    let jars = checked.set.iter().flat_map(|set| &set.jars);
+    jars.flat_map(|jar| jar.recipe.choices())
+        .map(|choice| choice.name.clone())
+        .collect()
 }
 
 /// Returns whether a file is meant as a set: it has a `[set]` table, whatever else is wrong with it.
