@@ -226,6 +226,7 @@ mod tests {
         K7Q2  ·  Lagoon pale  ·  rehearsal, complete
           opened 2026-03-01 09:30, closed 2026-03-01 09:41
           planned 60.00 g, in the jar 66.25 g, the empty jar 112.40 g
+          finish: glossy (or matt)
 
         In the jar, in grams
                              planned  poured  difference
