@@ -22,6 +22,12 @@ pub(crate) fn told(view: &View) -> Told {
         ),
         Doing::ClearPan => ("Clear the pan".to_owned(), None),
         Doing::PutJar => ("Put the empty jar on the pan".to_owned(), None),
+        Doing::ChangeJar { jar, instead } => (
+            format!("Put {} on the pan", shown(jar)),
+            instead
+                .as_ref()
+                .map(|instead| format!("{} stands there", shown(instead))),
+        ),
         Doing::ConfirmJar => (
             "Is this the empty jar?".to_owned(),
             Some("yes: go on; no: take it off".to_owned()),
@@ -207,6 +213,7 @@ pub(crate) const fn step_of(doing: &Doing) -> Option<u32> {
         Doing::Nothing
         | Doing::ClearPan
         | Doing::PutJar
+        | Doing::ChangeJar { .. }
         | Doing::ConfirmJar
         | Doing::JarGone
         | Doing::Answer

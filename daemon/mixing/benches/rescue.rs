@@ -39,6 +39,7 @@ fn procedure(parts: &[(String, i64)], premixes: Vec<Premix>) -> Procedure {
         choices: Vec::new(),
         steps: parts.iter().map(step).collect(),
         premixes,
+        of_set: None,
     }
 }
 

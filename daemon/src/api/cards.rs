@@ -62,7 +62,7 @@ pub(super) async fn of_set(
 ) -> Result<Json<SharedCard>, Failure> {
     let settings = sources::settings(&request.measures, &request.choices)?;
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
-    let planned = sets::planned(request.set, texts, &settings)?;
+    let planned = sets::planned(request.set, &texts, &settings)?;
     let key = request.key.as_deref().unwrap_or("set");
     let card = card::of_set(key, &planned.set, &planned.plan, &planned.shelf);
     Ok(Json(translate::shared_set(

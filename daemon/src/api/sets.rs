@@ -22,8 +22,8 @@ use super::{sources, translate};
 pub(super) async fn plan(Body(request): Body<PlanRequest>) -> Result<Json<PlanAnswer>, Failure> {
     let settings = sources::settings(&request.measures, &request.choices)?;
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
-    let planned = planned(request.set, texts, &settings)?;
-    let lines = planned.diagnostics.iter().map(translate::diagnostic_line);
+    let planned = planned(request.set, &texts, &settings)?;
+    let lines = planned.remarks.iter().map(translate::diagnostic_line);
     Ok(Json(translate::plan_answer(
         &planned.set,
         &planned.plan,
@@ -31,25 +31,29 @@ pub(super) async fn plan(Body(request): Body<PlanRequest>) -> Result<Json<PlanAn
     )))
 }
 
-/// A set that was planned, with its shelf and what was said about them.
+/// A set that was planned, and what was said about it.
 pub(super) struct Planned {
+    /// The set.
     pub set: Set,
+    /// What it takes.
     pub plan: Plan,
+    /// The shelf it was planned with.
     pub shelf: Shelf,
-    diagnostics: Vec<Diagnostic>,
+    /// Warnings and notes on its files.
+    pub remarks: Vec<Diagnostic>,
 }
 
-/// Checks and plans a set; what is wrong becomes a problem that shows the lines.
+/// Checks and plans the text of a set.
 pub(super) fn planned(
     text: String,
-    texts: Sources,
+    texts: &Sources,
     settings: &Settings,
 ) -> Result<Planned, Failure> {
     let source = Source::new("set.toml", text);
-    let checked = set::check(&source, &texts, settings);
+    let checked = set::check(&source, texts, settings);
     let Some(set) = checked.set else {
         let errors = checked.diagnostics.into_iter().filter(Diagnostic::is_error);
-        let shown = texts.with_recipe("set", source);
+        let shown = texts.clone().with_recipe("set", source);
         return Err(Failure::new(
             "bad-set",
             StatusCode::UNPROCESSABLE_ENTITY,
@@ -71,6 +75,6 @@ pub(super) fn planned(
         set,
         plan,
         shelf: checked.shelf,
-        diagnostics: checked.diagnostics,
+        remarks: checked.diagnostics,
     })
 }

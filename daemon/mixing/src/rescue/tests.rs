@@ -50,6 +50,7 @@ fn recipe(rows: &[(&str, i64, i64)]) -> Procedure {
         choices: Vec::new(),
         steps: rows.iter().map(step).collect(),
         premixes: Vec::new(),
+        of_set: None,
     }
 }
 

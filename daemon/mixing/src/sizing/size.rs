@@ -190,6 +190,7 @@ pub fn size(recipe: &Recipe, goal: &Goal) -> Result<Sizing, SizeError> {
             choices: recipe.choices.clone(),
             steps,
             premixes: premixes(recipe),
+            of_set: None,
         },
         sum,
         assumed,

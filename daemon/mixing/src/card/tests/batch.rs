@@ -35,6 +35,7 @@ fn batch() -> Card {
         choices: Vec::new(),
         steps: steps.map(|kind| Step { kind, note: None }).into(),
         premixes: Vec::new(),
+        of_set: None,
     };
     let poured = |task, before, after| Entry::Poured {
         task: TaskId(task),
