@@ -215,7 +215,7 @@ async fn made(service: &Service, name: &str) -> Result<Bench, Failure> {
 }
 
 fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
-    let settings = sources::settings(&request.measures)?;
+    let settings = sources::settings(&request.measures, &request.choices)?;
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
     let remark = |text: String| ConcernLine {
@@ -250,7 +250,7 @@ fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
 
 /// Plans a set and makes a batch of every premix and jar of it.
 fn new_batches(request: OpenSet) -> Result<Vec<NewBatch>, Failure> {
-    let settings = sources::settings(&request.measures)?;
+    let settings = sources::settings(&request.measures, &request.choices)?;
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
     let planned = super::sets::planned(request.set, &texts, &settings)?;
     let walks = &planned.plan.walks;

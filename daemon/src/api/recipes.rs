@@ -1,5 +1,7 @@
 //! Checking and sizing recipes, as the command line does without the service.
 
+use std::collections::BTreeMap;
+
 use axum::Json;
 use tarehand_mixing::{recipe, rescue};
 use tarehand_protocol::api::{
@@ -17,19 +19,35 @@ use super::{sources, translate};
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
 ))]
 pub(super) async fn check(Body(request): Body<CheckRequest>) -> Result<Json<CheckAnswer>, Failure> {
-    let settings = sources::settings(&request.measures)?;
+    let settings = sources::settings(&request.measures, &request.choices)?;
     let sources = sources::sources(&request.recipes, request.shelf.as_ref());
+    let stems: Vec<&String> = request.recipes.keys().collect();
+    let left: Vec<Vec<String>> = stems
+        .iter()
+        .map(|stem| recipe::left_to_choose(&sources, stem, &settings))
+        .collect();
     let mut diagnostics = Vec::new();
-    for stem in request.recipes.keys() {
-        for diagnostic in recipe::check(&sources, stem, &settings).diagnostics {
+    let mut choices = BTreeMap::new();
+    for (stem, settings) in stems.into_iter().zip(recipe::ask_each(&settings, &left)) {
+        let checked = recipe::check_every_option(&sources, stem, &settings);
+        for diagnostic in checked.diagnostics {
             let line = translate::diagnostic_line(&diagnostic);
             if !diagnostics.contains(&line) {
                 diagnostics.push(line);
             }
         }
+        let made = checked.recipe.iter().flat_map(|recipe| recipe.choices());
+        let made: Vec<_> = made.map(translate::choice_line).collect();
+        if !made.is_empty() {
+            choices.insert(stem.clone(), made);
+        }
     }
     let good = !diagnostics.iter().any(|line| line.severity == "error");
-    Ok(Json(CheckAnswer { good, diagnostics }))
+    Ok(Json(CheckAnswer {
+        good,
+        diagnostics,
+        choices,
+    }))
 }
 
 /// Size a recipe.
@@ -40,7 +58,7 @@ pub(super) async fn check(Body(request): Body<CheckRequest>) -> Result<Json<Chec
 pub(super) async fn size(
     Body(request): Body<SizeRequest>,
 ) -> Result<Json<SizedProcedure>, Failure> {
-    let settings = sources::settings(&request.measures)?;
+    let settings = sources::settings(&request.measures, &request.choices)?;
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
     Ok(Json(translate::sized_procedure(&sizing, &diagnostics)))
@@ -54,7 +72,7 @@ pub(super) async fn size(
 pub(super) async fn rescue(
     Body(request): Body<RescueRequest>,
 ) -> Result<Json<RescueAnswer>, Failure> {
-    let settings = sources::settings(&request.measures)?;
+    let settings = sources::settings(&request.measures, &request.choices)?;
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
     let size = request.make.clone().map_or(Size::AsWritten, Size::Make);
     let (sizing, _) = sources::sized(&texts, &request.recipe, &settings, &size)?;

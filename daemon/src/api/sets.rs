@@ -7,6 +7,7 @@ use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::plan::{self as planning, Plan};
 use tarehand_mixing::recipe::Settings;
 use tarehand_mixing::set::{self, Set};
+use tarehand_mixing::shelf::Shelf;
 use tarehand_protocol::api::{PlanAnswer, PlanRequest, Problem};
 
 use super::problem::Failure;
@@ -19,11 +20,15 @@ use super::{sources, translate};
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
 ))]
 pub(super) async fn plan(Body(request): Body<PlanRequest>) -> Result<Json<PlanAnswer>, Failure> {
-    let settings = sources::settings(&request.measures)?;
+    let settings = sources::settings(&request.measures, &request.choices)?;
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
-    let Planned { set, plan, remarks } = planned(request.set, &texts, &settings)?;
-    let lines = remarks.iter().map(translate::diagnostic_line);
-    Ok(Json(translate::plan_answer(&set, &plan, lines.collect())))
+    let planned = planned(request.set, &texts, &settings)?;
+    let lines = planned.remarks.iter().map(translate::diagnostic_line);
+    Ok(Json(translate::plan_answer(
+        &planned.set,
+        &planned.plan,
+        lines.collect(),
+    )))
 }
 
 /// A set that was planned, and what was said about it.
@@ -32,6 +37,8 @@ pub(super) struct Planned {
     pub set: Set,
     /// What it takes.
     pub plan: Plan,
+    /// The shelf it was planned with.
+    pub shelf: Shelf,
     /// Warnings and notes on its files.
     pub remarks: Vec<Diagnostic>,
 }
@@ -67,6 +74,7 @@ pub(super) fn planned(
     Ok(Planned {
         set,
         plan,
+        shelf: checked.shelf,
         remarks: checked.diagnostics,
     })
 }
