@@ -13,6 +13,7 @@
 //! | `judge` | additions: below, inside or above; what comes next |
 //! | `way_out` | the way out of a slip: within the limits, or asked for |
 //! | `thinning` | trails, and how much thinner comes next |
+//! | `too_thin` | a mix that is too thin: more of it without thinner |
 //! | `slips` | a bottle that is empty, an ingredient named afterwards |
 //! | `command` | what the person may say |
 //! | `cue` | when to say stop |
@@ -31,6 +32,7 @@ mod limits;
 mod question;
 mod slips;
 mod thinning;
+mod too_thin;
 mod way_out;
 
 use tarehand_protocol::{Mass, NoWeight};

@@ -468,4 +468,5 @@ mod amounts;
 mod play;
 mod slips;
 mod thinning;
+mod too_thin;
 mod ways_out;

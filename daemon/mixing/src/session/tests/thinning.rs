@@ -86,25 +86,6 @@ fn earlier_batches_size_the_first_splash_and_survive_a_restart() {
 }
 
 #[test]
-fn a_trail_that_is_too_short_ends_nothing_and_says_what_brings_it_back() {
-    let mut play = thinning(3.0, None);
-    play.say(Command::Trail(6.0))
-        .settle("160")
-        .say(Command::Trail(1.5));
-    assert_eq!(play.session.book().state(), BatchState::Running);
-    // Half of the way down in the logarithm: half of 10/110, so 10/.04545 − 110 = 110 g (computed by hand).
-    assert_eq!(
-        play.session.thin_now(),
-        Some(ThinNow::TooThin {
-            unthinned: Some(mass("110"))
-        })
-    );
-    play.say(Command::Next);
-    assert_eq!(play.session.book().state(), BatchState::Complete);
-    play.check();
-}
-
-#[test]
 fn the_most_being_in_is_said_and_never_aimed_past() {
     let mut play = thinning(3.0, Some("3"));
     play.say(Command::Trail(9.0))
