@@ -83,6 +83,7 @@ pub(crate) fn told(view: &View) -> Told {
             ingredient,
             splash_g: Some(splash_g),
             advice,
+            water,
             ..
         } => (
             format!(
@@ -90,13 +91,16 @@ pub(crate) fn told(view: &View) -> Told {
                 shown(ingredient),
                 short_grams(*splash_g)
             ),
-            Some(shown(advice).into_owned()),
+            Some(warned(advice, water.as_deref())),
         ),
         Doing::Thin {
-            ingredient, advice, ..
+            ingredient,
+            advice,
+            water,
+            ..
         } if !advice.is_empty() => (
             format!("Thin with {}", shown(ingredient)),
-            Some(shown(advice).into_owned()),
+            Some(warned(advice, water.as_deref())),
         ),
         Doing::Thin {
             ingredient,
@@ -213,6 +217,14 @@ pub(crate) const fn step_of(doing: &Doing) -> Option<u32> {
         | Doing::Paused
         | Doing::Complete
         | Doing::Aborted => None,
+    }
+}
+
+/// What is advised, and a warning behind it.
+fn warned(advice: &str, warning: Option<&str>) -> String {
+    match warning {
+        Some(warning) => format!("{}; mind: {}", shown(advice), shown(warning)),
+        None => shown(advice).into_owned(),
     }
 }
 

@@ -230,6 +230,9 @@ pub enum Doing {
         /// What is advised and why, ready to read.
         #[serde(default)]
         advice: String,
+        /// A warning of much added water and what it rests on, ready to read; it stops nothing.
+        #[serde(default)]
+        water: Option<String>,
     },
     /// Take some of the well-stirred mix out of the jar.
     TakeOut {

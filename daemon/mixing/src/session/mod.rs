@@ -13,6 +13,7 @@
 //! | `judge` | additions: below, inside or above; what comes next |
 //! | `way_out` | the way out of a slip: within the limits, or asked for |
 //! | `thinning` | trails, and how much thinner comes next |
+//! | `water` | a warning of much added water, and a splash that keeps to its limit |
 //! | `too_thin` | a mix that is too thin: more of it without thinner |
 //! | `slips` | a bottle that is empty, an ingredient named afterwards |
 //! | `command` | what the person may say |
@@ -33,6 +34,7 @@ mod question;
 mod slips;
 mod thinning;
 mod too_thin;
+mod water;
 mod way_out;
 
 use tarehand_protocol::{Mass, NoWeight};

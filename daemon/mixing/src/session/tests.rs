@@ -469,4 +469,5 @@ mod play;
 mod slips;
 mod thinning;
 mod too_thin;
+mod water;
 mod ways_out;

@@ -71,6 +71,7 @@ impl Session {
             // The trail was that of another jar: it is measured before anything is splashed into this one.
             return Some(ThinNow::Measure);
         }
+        let advice = self.within_water(advice, since.max(Mass::ZERO));
         let measured = since.abs() <= self.noticeable();
         Some(match advice {
             Advice::Splash { grams, reason } if measured || since + self.noticeable() < grams => {
@@ -86,6 +87,18 @@ impl Session {
                 ThinNow::Measure
             }
         })
+    }
+
+    /// A splash that would pass the limit of added water ends there; where the limit is passed already, it is warned of
+    /// and nothing else.
+    fn within_water(&self, advice: Advice, since: Mass) -> Advice {
+        match (advice, self.water_room(since)) {
+            (Advice::Splash { grams, .. }, Some(room)) if room < grams => Advice::Splash {
+                grams: room,
+                reason: Reason::WaterLimit,
+            },
+            (advice, _) => advice,
+        }
     }
 
     /// Keeps how earlier batches answered to thinner, to a thousandth: exact in the journal's text.

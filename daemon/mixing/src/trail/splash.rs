@@ -33,6 +33,8 @@ pub enum Reason {
         /// The seconds expected after it.
         expected_s: f64,
     },
+    /// It would be more, but for the limit at which much added water is warned of.
+    WaterLimit,
     /// It is the recipe's splash: how this jar answers to thinner is not known yet.
     Recipe,
 }

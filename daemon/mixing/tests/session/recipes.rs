@@ -112,6 +112,7 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
         stock: stock.filter(|_| key == "a"),
         price: None,
         cautions: Vec::new(),
+        plain_water: key == "water",
     };
     let add = |key: &str, amount: Amount| {
         StepKind::Add(Addition {

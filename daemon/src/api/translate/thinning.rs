@@ -1,8 +1,8 @@
 //! What is advised about thinning, in words.
 
 use tarehand_mixing::procedure::StepKind;
-use tarehand_mixing::session::{Book, Session, Task, TaskId, ThinNow};
-use tarehand_mixing::trail::{Basis, Reason, Unthinned};
+use tarehand_mixing::session::{Book, Limits, Session, Task, TaskId, ThinNow};
+use tarehand_mixing::trail::{Basis, Reason, Unthinned, WATER_BASIS};
 use tarehand_protocol::Mass;
 
 use super::words::grams;
@@ -19,7 +19,7 @@ pub(super) fn splash(session: &Session, task: &Task) -> Option<Mass> {
 pub(super) fn advice_text(session: &Session) -> String {
     match session.thin_now() {
         None => String::new(),
-        Some(ThinNow::Splash { reason, .. }) => reason_text(reason),
+        Some(ThinNow::Splash { reason, .. }) => reason_text(reason, session.book().limits()),
         Some(ThinNow::Measure) => "measure the trail now".to_owned(),
         Some(ThinNow::Right) => "the trail is right: next".to_owned(),
         Some(ThinNow::TooThin { unthinned }) => match unthinned {
@@ -44,14 +44,28 @@ pub(super) fn advice_text(session: &Session) -> String {
     }
 }
 
-fn reason_text(reason: Reason) -> String {
-    let Reason::Trails {
-        basis,
-        spread,
-        expected_s,
-    } = reason
-    else {
-        return "the recipe's splash: measure the trail before and after it".to_owned();
+/// Returns the warning of much added water.
+pub(super) fn water_text(session: &Session) -> Option<String> {
+    let warning = session.water_warning()?;
+    Some(format!("{warning} ({WATER_BASIS}): the film may not hold"))
+}
+
+fn reason_text(reason: Reason, limits: &Limits) -> String {
+    let (basis, spread, expected_s) = match reason {
+        Reason::Recipe => {
+            return "the recipe's splash: measure the trail before and after it".to_owned();
+        }
+        Reason::WaterLimit => {
+            return format!(
+                "as far as the limit of {:.0} % added water ({WATER_BASIS}), not the whole splash: measure the trail then",
+                limits.water_warning.to_f64() * 100.0
+            );
+        }
+        Reason::Trails {
+            basis,
+            spread,
+            expected_s,
+        } => (basis, spread, expected_s),
     };
     let basis = match basis {
         Basis::ThisJar { points } => format!("by {points} trails of this jar"),

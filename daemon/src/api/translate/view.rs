@@ -116,6 +116,7 @@ fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
             wanted_s: *wanted_s,
             splash_g: thinning::splash(session, task).map(Mass::grams),
             advice: thinning::advice_text(session),
+            water: thinning::water_text(session),
         },
         StepKind::TakeOut { mass } => Doing::TakeOut {
             step,
