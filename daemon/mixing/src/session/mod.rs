@@ -51,7 +51,7 @@ pub use entry::{
 pub use input::{Command, Cue, Effect, Input, Refusal};
 pub use limits::Limits;
 pub use question::{Answer, Question, Slip};
-pub use thinning::ThinNow;
+pub use thinning::{ThinNow, thinning_slope};
 
 /// One batch being made.
 #[derive(Clone, Debug)]

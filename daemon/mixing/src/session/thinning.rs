@@ -7,9 +7,10 @@ use tarehand_protocol::Mass;
 
 use crate::flow_cup::FlowTime;
 use crate::procedure::StepKind;
-use crate::trail::{Advice, Allowance, Reason, Trail, Unthinned, next_splash};
+use crate::trail::{Advice, Allowance, Reason, Trail, Unthinned, earlier_slope, next_splash};
 
-use super::entry::{By, Entry, JarThen, Taken, Verdict};
+use super::book::Book;
+use super::entry::{By, Entry, JarThen, Record, Taken, Verdict};
 use super::input::Refusal;
 use super::question::Answer;
 use super::{Session, Turn};
@@ -38,6 +39,25 @@ pub enum ThinNow {
     },
     /// All that the recipe allows is in.
     AtMost,
+}
+
+/// Returns how fast the trail fell with thinner in a batch, for those after it: in the last of its mixes whose trails
+/// tell it.
+///
+/// What is poured as planned after the thinning makes another mix, and the book forgets the trails of the one before;
+/// the journal has them still.
+#[must_use]
+pub fn thinning_slope(journal: &[Record]) -> Option<f64> {
+    let (first, rest) = journal.split_first()?;
+    let mut book = Book::rebuild(std::slice::from_ref(first))?;
+    let mut slope = None;
+    for record in rest {
+        if matches!(record.entry, Entry::Poured { .. }) {
+            slope = earlier_slope(book.trails()).or(slope);
+        }
+        book.fold(record);
+    }
+    earlier_slope(book.trails()).or(slope)
 }
 
 impl Session {

@@ -176,3 +176,28 @@ fn a_trail_of_an_old_journal_is_still_read() {
         }
     );
 }
+
+#[test]
+fn a_batch_that_goes_on_after_its_thinning_still_tells_how_it_answered_to_thinner() {
+    let slope = |steps: Vec<StepKind>, end: &[&str]| {
+        let mut play = Play::with_jar(steps);
+        play.settle("110")
+            .say(Command::Trail(8.0))
+            .settle("115")
+            .say(Command::Trail(4.0));
+        play.say(Command::Next);
+        for gross in end {
+            play.settle(gross);
+        }
+        assert_eq!(play.session.book().state(), BatchState::Complete);
+        play.check();
+        thinning_slope(&play.journal).expect("two trails tell it")
+    };
+    let whole = vec![add("base", 60), thin(1.0, None)];
+    let goes_on = vec![add("base", 60), thin(1.0, None), add("colour", 40)];
+    let plain = slope(whole, &[]);
+    // ln 2 for 5 of 65 g (computed by hand).
+    assert!((plain - 9.011).abs() < 0.001, "{plain}");
+    let longer = slope(goes_on, &["155"]);
+    assert_eq!(longer.to_bits(), plain.to_bits());
+}
