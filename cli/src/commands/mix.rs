@@ -5,10 +5,10 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use tarehand_protocol::api::{OpenBatch, View};
 
-use super::Place;
 use super::attach::{ScaleArgs, bench};
 use super::goal::GoalArgs;
 use super::recipe::{good, opening};
+use super::{Place, drawn};
 use crate::client::Client;
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
@@ -54,7 +54,7 @@ pub(crate) async fn run(
     let client = match &args.recipe {
         Some(recipe) => {
             // Before the service is started: what is wrong with the recipe is known without it.
-            let batch = batch(args, recipe, place, output)?;
+            let batch = batch(args, recipe, place, output).await?;
             let client = service::ensure(&place.folders).await?;
             args.scale.attach(&client, output).await?;
             let path = format!("{}/batch", args.scale.bench_path());
@@ -72,7 +72,7 @@ pub(crate) async fn run(
     Ok(conclude(&ending, output))
 }
 
-fn batch(
+async fn batch(
     args: &MixArgs,
     recipe: &Path,
     place: &Place,
@@ -81,6 +81,7 @@ fn batch(
     let settings = place.settings()?;
     let measures = args.measures.over(settings.measures);
     let folder = Folder::read(recipe, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = drawn::with_known_stock(folder, measures, place).await;
     let good = good(&folder.stem, &folder.sources, measures, output)?;
     args.goal.goal(&good.recipe, measures)?;
     Ok(OpenBatch {

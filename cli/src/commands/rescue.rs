@@ -9,9 +9,9 @@ use tarehand_mixing::units::{Measure, Quantity};
 use tarehand_protocol::Mass;
 use tarehandd::api::translate;
 
-use super::Place;
 use super::goal::volume_of;
 use super::recipe::good;
+use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
@@ -103,9 +103,14 @@ fn holds(text: &str) -> Result<Holds, String> {
 }
 
 /// Works the ways out out.
-pub(crate) fn run(args: &RescueArgs, place: &Place, output: &mut Output) -> Result<Exit, Failure> {
+pub(crate) async fn run(
+    args: &RescueArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
     let measures = args.measures.over(place.settings()?.measures);
     let folder = Folder::read(&args.recipe, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = drawn::with_stock(folder, measures, place, output).await;
     let good = good(&folder.stem, &folder.sources, measures, output)?;
     let make = args
         .make

@@ -5,9 +5,9 @@ use std::path::PathBuf;
 use clap::Args;
 use tarehand_mixing::sizing;
 
-use super::Place;
 use super::goal::GoalArgs;
 use super::recipe::good;
+use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
@@ -41,9 +41,14 @@ pub(crate) struct SizeArgs {
 }
 
 /// Sizes the recipe.
-pub(crate) fn run(args: &SizeArgs, place: &Place, output: &mut Output) -> Result<Exit, Failure> {
+pub(crate) async fn run(
+    args: &SizeArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
     let measures = args.measures.over(place.settings()?.measures);
     let folder = Folder::read(&args.recipe, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = drawn::with_stock(folder, measures, place, output).await;
     let good = good(&folder.stem, &folder.sources, measures, output)?;
     let goal = args.goal.goal(&good.recipe, measures)?;
     let sizing = sizing::size(&good.recipe, &goal).map_err(|error| Failure::Refused {

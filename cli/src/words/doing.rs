@@ -179,6 +179,18 @@ pub(crate) const fn step_number(step: u32) -> u32 {
     step.saturating_add(1)
 }
 
+/// Says an option in a line: its number, what it means, and what is in its way.
+pub(crate) fn option_line(option: &OptionView) -> String {
+    let mut line = format!("  {}  {}", option.option, shown(&option.text));
+    if let Some(pours) = pours_unsaid(option) {
+        line.push_str(&format!(": {pours}"));
+    }
+    if let Some(why_not) = option.why_not.as_ref().filter(|_| !option.feasible) {
+        line.push_str(&format!(" (cannot be done: {})", shown(why_not)));
+    }
+    line
+}
+
 /// Says what an option still pours, where its own words do not say it already.
 pub(crate) fn pours_unsaid(option: &OptionView) -> Option<String> {
     let said = |pour: &PourLine| option.text.contains(pour.ingredient.as_str());

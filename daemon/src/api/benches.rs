@@ -108,7 +108,7 @@ pub(super) async fn open(
     Body(request): Body<OpenBatch>,
 ) -> Answered {
     let bench = known(&service, &name)?;
-    let batch = new_batch(&request)?;
+    let batch = new_batch(&service, &request).await?;
     Ok(Json(bench.open(batch).await?))
 }
 
@@ -138,7 +138,7 @@ pub(super) async fn rehearse(
     State(service): State<Service>,
     Body(request): Body<RehearsalRequest>,
 ) -> Answered {
-    let mut batch = new_batch(&request.batch)?;
+    let mut batch = new_batch(&service, &request.batch).await?;
     batch.limits.fall = FALL;
     let plan = RehearsalPlan {
         seed: request.seed.unwrap_or(1),
@@ -197,9 +197,11 @@ async fn made(service: &Service, name: &str) -> Result<Bench, Failure> {
     })
 }
 
-fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
+async fn new_batch(service: &Service, request: &OpenBatch) -> Result<NewBatch, Failure> {
     let settings = sources::settings(&request.measures)?;
-    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let log = &service.surroundings.log;
+    let shelf = request.shelf.as_ref();
+    let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
     let remark = |text: String| ConcernLine {
         text,

@@ -1,6 +1,7 @@
 //! Planning sets, as the command line does without the service.
 
 use axum::Json;
+use axum::extract::State;
 use axum::http::StatusCode;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
 use tarehand_mixing::document::Source;
@@ -9,16 +10,22 @@ use tarehand_protocol::api::{PlanAnswer, PlanRequest, Problem};
 
 use super::problem::Failure;
 use super::request::Body;
-use super::{sources, translate};
+use super::{Service, sources, translate};
 
 /// Say what a set takes: every jar, the premixes, the shelf, the cost and the order of work.
 #[utoipa::path(post, path = "/v1/sets/plan", request_body = PlanRequest, responses(
     (status = 200, body = PlanAnswer),
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = 503, body = Problem, content_type = "application/problem+json"),
 ))]
-pub(super) async fn plan(Body(request): Body<PlanRequest>) -> Result<Json<PlanAnswer>, Failure> {
+pub(super) async fn plan(
+    State(service): State<Service>,
+    Body(request): Body<PlanRequest>,
+) -> Result<Json<PlanAnswer>, Failure> {
     let settings = sources::settings(&request.measures)?;
-    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let log = &service.surroundings.log;
+    let shelf = request.shelf.as_ref();
+    let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let source = Source::new("set.toml", request.set);
     let checked = set::check(&source, &texts, &settings);
     let Some(set) = checked.set else {
