@@ -7,12 +7,12 @@ use tarehand_mixing::set::is_set;
 use tarehand_protocol::api::{OpenBatch, OpenSet, View, WalkWord};
 use tarehandd::api::translate;
 
-use super::Place;
 use super::attach::{ScaleArgs, bench};
 use super::choose::{ReadArgs, say_choices};
 use super::goal::GoalArgs;
 use super::plan::planned;
 use super::recipe::{good, opening};
+use super::{Place, drawn};
 use crate::client::Client;
 use crate::failure::{Exit, Failure};
 use crate::files::{Folder, texts_of};
@@ -66,7 +66,7 @@ pub(crate) async fn run(
     let client = match &args.recipe {
         Some(recipe) => {
             // Before the service is started: what is wrong with the recipe is known without it.
-            let wanted = wanted(args, recipe, place, output)?;
+            let wanted = wanted(args, recipe, place, output).await?;
             let client = service::ensure(&place.folders).await?;
             args.scale.attach(&client, output).await?;
             let bench = args.scale.bench_path();
@@ -114,7 +114,7 @@ enum Wanted {
     Set(OpenSet),
 }
 
-fn wanted(
+async fn wanted(
     args: &MixArgs,
     file: &Path,
     place: &Place,
@@ -123,6 +123,7 @@ fn wanted(
     let settings = args.read.settings(place)?;
     let grow_by_percent = Some(place.settings()?.rescue.grow_by_percent);
     let folder = Folder::read(file, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = drawn::with_known_stock(folder, settings.measures, place).await;
     let source = folder.sources.recipe(&folder.stem).filter(|of| is_set(of));
     let Some(source) = source else {
         let good = good(&folder.stem, &folder.sources, &settings, output)?;

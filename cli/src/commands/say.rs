@@ -14,7 +14,7 @@ use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::service;
 use crate::terminal::command;
-use crate::words::told;
+use crate::words::{option_line, told};
 
 /// Answers what is asked.
 #[derive(Args, Debug)]
@@ -76,7 +76,8 @@ pub(crate) struct JarIsArgs {
 /// Writes down a measured trail, or times it.
 ///
 /// The trail is how long a line drawn with the stick takes to sink back. Each one is kept with what the jar held, and
-/// the next splash of a thinning step comes from them.
+/// the next splash of a thinning step comes from them. Where the mix is too thin the ways out are asked: more of it without
+/// thinner, the same from a jar made before, or left so.
 #[derive(Args, Debug)]
 #[command(
     before_help = "Examples:\n  tarehand trail 2.5\n  tarehand trail 0        it leaves none\n  \
@@ -256,6 +257,9 @@ pub(super) async fn say(
         return Ok(Exit::Done);
     }
     output.data(told(&view).line(&view.doing))?;
+    for option in view.question.iter().flat_map(|question| &question.options) {
+        output.data(option_line(option))?;
+    }
     output.suggest(match (&view.question, &view.batch) {
         (Some(question), _) if question.options.is_empty() => {
             "tarehand answer yes, or no".to_owned()

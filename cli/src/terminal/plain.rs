@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use tarehand_protocol::api::{CueLine, Doing, QuestionView, VerdictWord, View};
 
 use crate::words::{
-    Troubles, grams, pours_unsaid, short_grams, shown, step_number, step_of, told, verdict,
+    Troubles, grams, option_line, short_grams, shown, step_number, step_of, told, verdict,
 };
 
 /// Remembers what has been said.
@@ -135,16 +135,7 @@ impl Plain {
         // The step is told anew once it is answered.
         self.doing = None;
         let mut lines = vec![format!("question: {}", shown(&question.text))];
-        for option in &question.options {
-            let mut line = format!("  {}  {}", option.option, shown(&option.text));
-            if let Some(pours) = pours_unsaid(option) {
-                line.push_str(&format!(": {pours}"));
-            }
-            if let Some(why_not) = option.why_not.as_ref().filter(|_| !option.feasible) {
-                line.push_str(&format!(" (cannot be done: {})", shown(why_not)));
-            }
-            lines.push(line);
-        }
+        lines.extend(question.options.iter().map(option_line));
         lines.push(if question.options.is_empty() {
             "answer with: tarehand answer yes, or no".to_owned()
         } else {

@@ -91,6 +91,7 @@ pub(crate) fn told(view: &View) -> Told {
             ingredient,
             splash_g: Some(splash_g),
             advice,
+            water,
             ..
         } => (
             format!(
@@ -98,13 +99,16 @@ pub(crate) fn told(view: &View) -> Told {
                 shown(ingredient),
                 short_grams(*splash_g)
             ),
-            Some(shown(advice).into_owned()),
+            Some(warned(advice, water.as_deref())),
         ),
         Doing::Thin {
-            ingredient, advice, ..
+            ingredient,
+            advice,
+            water,
+            ..
         } if !advice.is_empty() => (
             format!("Thin with {}", shown(ingredient)),
-            Some(shown(advice).into_owned()),
+            Some(warned(advice, water.as_deref())),
         ),
         Doing::Thin {
             ingredient,
@@ -193,6 +197,18 @@ pub(crate) const fn step_number(step: u32) -> u32 {
     step.saturating_add(1)
 }
 
+/// Says an option in a line: its number, what it means, and what is in its way.
+pub(crate) fn option_line(option: &OptionView) -> String {
+    let mut line = format!("  {}  {}", option.option, shown(&option.text));
+    if let Some(pours) = pours_unsaid(option) {
+        line.push_str(&format!(": {pours}"));
+    }
+    if let Some(why_not) = option.why_not.as_ref().filter(|_| !option.feasible) {
+        line.push_str(&format!(" (cannot be done: {})", shown(why_not)));
+    }
+    line
+}
+
 /// Says what an option still pours, where its own words do not say it already.
 pub(crate) fn pours_unsaid(option: &OptionView) -> Option<String> {
     let said = |pour: &PourLine| option.text.contains(pour.ingredient.as_str());
@@ -232,6 +248,14 @@ pub(crate) const fn step_of(doing: &Doing) -> Option<u32> {
         | Doing::Paused
         | Doing::Complete
         | Doing::Aborted => None,
+    }
+}
+
+/// What is advised, and a warning behind it.
+fn warned(advice: &str, warning: Option<&str>) -> String {
+    match warning {
+        Some(warning) => format!("{}; mind: {}", shown(advice), shown(warning)),
+        None => shown(advice).into_owned(),
     }
 }
 
