@@ -10,9 +10,9 @@ use tarehand_mixing::set::{self, Set};
 use tarehand_mixing::shelf::Shelf;
 use tarehandd::api::translate;
 
-use super::Place;
 use super::choose::ReadArgs;
 use super::recipe::say_worth;
+use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
@@ -45,10 +45,15 @@ pub(crate) struct PlanArgs {
 }
 
 /// Plans the set.
-pub(crate) fn run(args: &PlanArgs, place: &Place, output: &mut Output) -> Result<Exit, Failure> {
+pub(crate) async fn run(
+    args: &PlanArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
     let settings = args.read.settings(place)?;
     // The set is read as one of the folder's files, so that messages can show its lines.
     let folder = Folder::read(&args.set, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = drawn::with_stock(folder, settings.measures, place, output).await;
     let planned = planned(&folder, &settings, output)?;
     let lines = planned.remarks.iter().map(translate::diagnostic_line);
     let answer = translate::plan_answer(&planned.set, &planned.plan, lines.collect());

@@ -5,9 +5,9 @@ use std::path::PathBuf;
 use clap::Args;
 use tarehand_protocol::api::{BatchRecord, RehearsalRequest, Size, View};
 
-use super::Place;
 use super::choose::{ReadArgs, say_choices};
 use super::recipe::{good, opening};
+use super::{Place, drawn};
 use crate::client::segment;
 use crate::demo;
 use crate::failure::{Exit, Failure};
@@ -56,6 +56,7 @@ pub(crate) async fn run(
     let (stem, sources) = match &args.recipe {
         Some(recipe) => {
             let folder = Folder::read(recipe, args.shelf.as_deref(), &place.folders.shelf())?;
+            let folder = drawn::with_known_stock(folder, settings.measures, place).await;
             (folder.stem, folder.sources)
         }
         None => (demo::STEM.to_owned(), demo::sources()),

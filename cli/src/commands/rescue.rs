@@ -9,10 +9,10 @@ use tarehand_mixing::units::{Measure, Quantity};
 use tarehand_protocol::Mass;
 use tarehandd::api::translate;
 
-use super::Place;
 use super::choose::{ReadArgs, say_choices};
 use super::goal::volume_of;
 use super::recipe::good;
+use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
@@ -103,9 +103,14 @@ fn holds(text: &str) -> Result<Holds, String> {
 }
 
 /// Works the ways out out.
-pub(crate) fn run(args: &RescueArgs, place: &Place, output: &mut Output) -> Result<Exit, Failure> {
+pub(crate) async fn run(
+    args: &RescueArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
     let settings = args.read.settings(place)?;
     let folder = Folder::read(&args.recipe, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = drawn::with_stock(folder, settings.measures, place, output).await;
     let good = good(&folder.stem, &folder.sources, &settings, output)?;
     say_choices(&good.recipe, output);
     let make = args

@@ -5,10 +5,10 @@ use std::path::PathBuf;
 use clap::Args;
 use tarehand_mixing::sizing;
 
-use super::Place;
 use super::choose::ReadArgs;
 use super::goal::GoalArgs;
 use super::recipe::good;
+use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
@@ -42,9 +42,14 @@ pub(crate) struct SizeArgs {
 }
 
 /// Sizes the recipe.
-pub(crate) fn run(args: &SizeArgs, place: &Place, output: &mut Output) -> Result<Exit, Failure> {
+pub(crate) async fn run(
+    args: &SizeArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
     let settings = args.read.settings(place)?;
     let folder = Folder::read(&args.recipe, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = drawn::with_stock(folder, settings.measures, place, output).await;
     let good = good(&folder.stem, &folder.sources, &settings, output)?;
     let goal = args.goal.goal(&good.recipe, settings.measures)?;
     let sizing = sizing::size(&good.recipe, &goal).map_err(|error| Failure::Refused {

@@ -188,6 +188,9 @@ pub struct Ingredient {
     pub price: Option<Price>,
     /// Cautions to show, in the shelf's words.
     pub cautions: Vec<String>,
+    /// Whether the shelf knows it as water and nothing else.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub plain_water: bool,
 }
 
 impl Ingredient {
@@ -202,6 +205,7 @@ impl Ingredient {
             stock: None,
             price: None,
             cautions: Vec::new(),
+            plain_water: false,
         }
     }
 }

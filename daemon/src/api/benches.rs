@@ -109,7 +109,7 @@ pub(super) async fn open(
     Body(request): Body<OpenBatch>,
 ) -> Answered {
     let bench = known(&service, &name)?;
-    let batch = new_batch(&request)?;
+    let batch = new_batch(&service, &request).await?;
     Ok(Json(bench.open(vec![batch]).await?))
 }
 
@@ -139,7 +139,7 @@ pub(super) async fn rehearse(
     State(service): State<Service>,
     Body(request): Body<RehearsalRequest>,
 ) -> Answered {
-    let mut batch = new_batch(&request.batch)?;
+    let mut batch = new_batch(&service, &request.batch).await?;
     batch.limits.fall = FALL;
     let plan = RehearsalPlan {
         seed: request.seed.unwrap_or(1),
@@ -172,7 +172,9 @@ pub(super) async fn open_set(
     Body(request): Body<OpenSet>,
 ) -> Answered {
     let bench = known(&service, &name)?;
-    Ok(Json(bench.open(new_batches(request)?).await?))
+    Ok(Json(
+        bench.open(new_batches(&service, request).await?).await?,
+    ))
 }
 
 fn known(service: &Service, name: &str) -> Result<Bench, Failure> {
@@ -214,9 +216,11 @@ async fn made(service: &Service, name: &str) -> Result<Bench, Failure> {
     })
 }
 
-fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
+async fn new_batch(service: &Service, request: &OpenBatch) -> Result<NewBatch, Failure> {
     let settings = sources::settings(&request.measures, &request.choices)?;
-    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let log = &service.surroundings.log;
+    let shelf = request.shelf.as_ref();
+    let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
     let remark = |text: String| ConcernLine {
         text,
@@ -249,9 +253,11 @@ fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
 }
 
 /// Plans a set and makes a batch of every premix and jar of it.
-fn new_batches(request: OpenSet) -> Result<Vec<NewBatch>, Failure> {
+async fn new_batches(service: &Service, request: OpenSet) -> Result<Vec<NewBatch>, Failure> {
     let settings = sources::settings(&request.measures, &request.choices)?;
-    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let log = &service.surroundings.log;
+    let shelf = request.shelf.as_ref();
+    let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let planned = super::sets::planned(request.set, &texts, &settings)?;
     let walks = &planned.plan.walks;
     let way = match request.walk {

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use axum::Json;
+use axum::extract::State;
 use tarehand_mixing::{recipe, rescue};
 use tarehand_protocol::api::{
     CheckAnswer, CheckRequest, Problem, RescueAnswer, RescueRequest, Size, SizeRequest,
@@ -11,7 +12,7 @@ use tarehand_protocol::api::{
 
 use super::problem::Failure;
 use super::request::Body;
-use super::{sources, translate};
+use super::{Service, sources, translate};
 
 /// Check recipes and the shelf: everything that is wrong, at once.
 #[utoipa::path(post, path = "/v1/recipes/check", request_body = CheckRequest, responses(
@@ -54,12 +55,16 @@ pub(super) async fn check(Body(request): Body<CheckRequest>) -> Result<Json<Chec
 #[utoipa::path(post, path = "/v1/recipes/size", request_body = SizeRequest, responses(
     (status = 200, body = SizedProcedure),
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = 503, body = Problem, content_type = "application/problem+json"),
 ))]
 pub(super) async fn size(
+    State(service): State<Service>,
     Body(request): Body<SizeRequest>,
 ) -> Result<Json<SizedProcedure>, Failure> {
     let settings = sources::settings(&request.measures, &request.choices)?;
-    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let log = &service.surroundings.log;
+    let shelf = request.shelf.as_ref();
+    let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
     Ok(Json(translate::sized_procedure(&sizing, &diagnostics)))
 }
@@ -68,12 +73,16 @@ pub(super) async fn size(
 #[utoipa::path(post, path = "/v1/recipes/rescue", request_body = RescueRequest, responses(
     (status = 200, body = RescueAnswer),
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = 503, body = Problem, content_type = "application/problem+json"),
 ))]
 pub(super) async fn rescue(
+    State(service): State<Service>,
     Body(request): Body<RescueRequest>,
 ) -> Result<Json<RescueAnswer>, Failure> {
     let settings = sources::settings(&request.measures, &request.choices)?;
-    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let log = &service.surroundings.log;
+    let shelf = request.shelf.as_ref();
+    let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let size = request.make.clone().map_or(Size::AsWritten, Size::Make);
     let (sizing, _) = sources::sized(&texts, &request.recipe, &settings, &size)?;
     let told = sources::told(&request, &settings)?;

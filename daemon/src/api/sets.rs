@@ -1,6 +1,7 @@
 //! Planning sets, as the command line does without the service.
 
 use axum::Json;
+use axum::extract::State;
 use axum::http::StatusCode;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
 use tarehand_mixing::document::{Source, Sources};
@@ -12,16 +13,22 @@ use tarehand_protocol::api::{PlanAnswer, PlanRequest, Problem};
 
 use super::problem::Failure;
 use super::request::Body;
-use super::{sources, translate};
+use super::{Service, sources, translate};
 
 /// Say what a set takes: every jar, the premixes, the shelf, the cost and the order of work.
 #[utoipa::path(post, path = "/v1/sets/plan", request_body = PlanRequest, responses(
     (status = 200, body = PlanAnswer),
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = 503, body = Problem, content_type = "application/problem+json"),
 ))]
-pub(super) async fn plan(Body(request): Body<PlanRequest>) -> Result<Json<PlanAnswer>, Failure> {
+pub(super) async fn plan(
+    State(service): State<Service>,
+    Body(request): Body<PlanRequest>,
+) -> Result<Json<PlanAnswer>, Failure> {
     let settings = sources::settings(&request.measures, &request.choices)?;
-    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let log = &service.surroundings.log;
+    let shelf = request.shelf.as_ref();
+    let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let planned = planned(request.set, &texts, &settings)?;
     let lines = planned.remarks.iter().map(translate::diagnostic_line);
     Ok(Json(translate::plan_answer(

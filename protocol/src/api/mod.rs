@@ -15,7 +15,7 @@ mod share;
 mod shelf;
 mod view;
 
-pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine};
+pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, PouredInto};
 pub use bench::{
     AnswerWord, AttachScale, BenchSummary, CommandRequest, CommandWord, MeasuresSaid, OpenBatch,
     OpenSet, RehearsalRequest, Size, Status, WalkWord,

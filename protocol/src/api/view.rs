@@ -243,6 +243,9 @@ pub enum Doing {
         /// What is advised and why, ready to read.
         #[serde(default)]
         advice: String,
+        /// A warning of much added water and what it rests on, ready to read; it stops nothing.
+        #[serde(default)]
+        water: Option<String>,
     },
     /// Take some of the well-stirred mix out of the jar.
     TakeOut {
@@ -338,22 +341,22 @@ pub struct StepView {
 /// What a held batch asks.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct QuestionView {
-    /// What it is about: `overshoot`, `poured-unseen`, `added-in-hand`, `lighter`, `zero-lost`.
+    /// What it is about: `overshoot`, `off-ratio`, `too-thin`, `poured-unseen`, `added-in-hand`, `lighter`, `zero-lost`.
     pub about: String,
     /// The question, ready to read.
     pub text: String,
     /// The difference it is about, in grams.
     pub difference_g: Option<f64>,
-    /// The ways out, for an overshoot; else yes and no are the answers.
+    /// The ways out, for an overshoot, a ratio that is off and a mix too thin; else yes and no are the answers.
     pub options: Vec<OptionView>,
 }
 
-/// One way out of an overshoot.
+/// One way out.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct OptionView {
     /// Its number, from one.
     pub option: u8,
-    /// Its kind: `top-up-exact`, `accept`.
+    /// Its kind: `top-up-exact`, `unthinned`, `accept`.
     pub kind: String,
     /// What it means, ready to read.
     pub text: String,

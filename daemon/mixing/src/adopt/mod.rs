@@ -7,10 +7,12 @@
 //! | file | idea |
 //! |---|---|
 //! | `outcome` | what a batch says of each step of its recipe |
+//! | `inline` | steps on one line each become tables, where there is room for comments |
 //! | `written` | what the recipe's file says of each step |
 //! | `plan` | which amounts become which grams |
 //! | `rewrite` | the file's text with those grams in it |
 
+mod inline;
 mod outcome;
 mod plan;
 mod rewrite;
@@ -67,7 +69,7 @@ impl AdoptError {
                 "what was judged holds for what was chosen alone: write the ingredients into the steps of a recipe of its own"
             }
             Self::Unreadable(_) | Self::OtherSteps => {
-                "each step must stand under its own [[step]]; see what was poured with `tarehand log show`"
+                "each step must be one table, under its own [[step]] or in one array; see what was poured with `tarehand log show`"
             }
         }
     }

@@ -237,6 +237,12 @@ fn rescues(records: &[Record]) -> Vec<String> {
                         format!("rescued: {} were to be taken out", grams(option.take_out))
                     }
                     RescueKind::MakeLess => format!("made less: {total}"),
+                    RescueKind::Unthinned => {
+                        format!("too thin: the mix was made up to {total} without more thinner")
+                    }
+                    RescueKind::ReadyMade => {
+                        format!("too thin: made up to {total} from a jar of the same mix")
+                    }
                     RescueKind::Accept => "accepted as it was".to_owned(),
                 });
             }

@@ -31,6 +31,8 @@ pub struct Jars {
     /// What the pan showed last without a jar.
     empty: Option<Mass>,
     asks: Option<Asks>,
+    /// What settled on the pan, where it is no jar that is known.
+    load: Option<Mass>,
     /// What was asked about the load that has just been lifted, and which jar was proposed.
     proposed: Option<(Mass, usize)>,
     /// The task that goes on although it is another jar's turn.
@@ -124,6 +126,7 @@ impl Jars {
             pan: Pan::Free { last: 0 },
             empty: None,
             asks: None,
+            load: None,
             proposed: None,
             insisted: None,
             finished,
@@ -136,10 +139,14 @@ impl Jars {
 
     /// Returns what stands on the pan as the journals tell it.
     fn found_on_pan(&self) -> Pan {
-        let stands = |session: &Session| {
-            session.book().jar() == JarPlace::OnPan && !session.book().is_over()
-        };
-        match self.sessions.iter().position(stands) {
+        let stands = |jar: &usize| self.book(*jar).jar() == JarPlace::OnPan;
+        let jars = || 0..self.sessions.len();
+        let unfinished = jars().find(|jar| stands(jar) && !self.book(*jar).is_over());
+        // That a finished jar is lifted is not written down: it stands there while nothing was written since.
+        let newest = jars().map(|jar| self.book(jar).written()).max();
+        let finished =
+            || jars().find(|jar| stands(jar) && Some(self.book(*jar).written()) == newest);
+        match unfinished.or_else(finished) {
             Some(jar) => Pan::Jar(jar),
             None => Pan::Free {
                 last: self.wanted().unwrap_or(0),

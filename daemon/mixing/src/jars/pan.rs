@@ -9,6 +9,24 @@ use crate::settler::{Change, Fact, Zero};
 use super::known::{Recognised, Stood, recognise};
 use super::{Asks, Jars, Pan, Wishes};
 
+/// Whether the pan was watched all the time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Seen {
+    Watched,
+    Unseen,
+}
+
+/// What may stand on the pan instead of the jar that was last seen there.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Instead {
+    /// Nothing says that it is another one.
+    Nothing,
+    /// This jar.
+    Jar(usize),
+    /// One of these, the likeliest first.
+    OneOf(Vec<usize>),
+}
+
 impl Jars {
     pub(super) fn fact(&mut self, wishes: &mut Wishes, fact: Fact) {
         match fact {
@@ -53,6 +71,7 @@ impl Jars {
     }
 
     fn unloaded(&mut self, wishes: &mut Wishes, gross: Mass) {
+        self.load = None;
         self.proposed = match self.asks.take() {
             Some(Asks::Which { gross, jars }) => jars.first().map(|&jar| (gross, jar)),
             Some(Asks::OutOfTurn { .. }) | None => None,
@@ -65,14 +84,17 @@ impl Jars {
     }
 
     fn settled(&mut self, wishes: &mut Wishes, gross: Mass, change: Change) {
-        if let (Pan::Jar(jar), true) = (self.pan, std::mem::take(&mut self.unwatched))
-            && let Recognised::One(other) = self.recognise(gross)
-            && other != jar
-        {
-            // Another jar stands there than before: they were changed while nobody saw the pan.
-            self.pass(wishes, jar, Input::TakenAway);
-            self.set_down(wishes, other, gross, SettingDown::InItsTurn);
-            return;
+        let seen = if std::mem::take(&mut self.unwatched) {
+            Seen::Unseen
+        } else {
+            Seen::Watched
+        };
+        if let Pan::Jar(jar) = self.pan {
+            match self.instead(jar, gross, change, seen) {
+                Instead::Nothing => {}
+                Instead::Jar(other) => return self.swap(wishes, jar, other, gross),
+                Instead::OneOf(jars) => return self.which(wishes, gross, jars),
+            }
         }
         match self.pan {
             Pan::Jar(jar) if self.book(jar).is_over() => self.on_finished(wishes, jar, gross),
@@ -91,21 +113,73 @@ impl Jars {
         }
     }
 
-    /// A finished jar stands on the pan: what is taken from it is seen when it is set down elsewhere.
+    /// A finished jar stands on the pan: what is poured out of it there is taken in.
     fn on_finished(&mut self, wishes: &mut Wishes, jar: usize, gross: Mass) {
-        let book = self.book(jar);
-        let half = Mass::from_micrograms((book.last() - book.empty()).micrograms() / 2);
-        let empty = self.empty_pan().unwrap_or_else(|| book.empty());
-        if gross <= empty + half {
+        let empty = self.empty_pan().unwrap_or_default();
+        if (gross - empty).abs() < self.least_jar(jar) {
             self.pan = Pan::Free { last: jar };
-            self.without_jar(wishes, jar, gross, Change::Jump);
+            self.pan_is_empty(wishes, gross);
         } else {
             self.finished[jar] = Some(gross - empty);
         }
     }
 
+    /// Returns what a weight that does not fit the jar on the pan may be: slow scales, and eyes that were away, do not
+    /// see the pan empty between two jars.
+    fn instead(&self, jar: usize, gross: Mass, change: Change, seen: Seen) -> Instead {
+        let stood = self.stood();
+        let own = stood.iter().find(|own| own.jar == jar).copied();
+        let (Some(own), Some(empty)) = (own, self.empty_pan()) else {
+            return Instead::Nothing;
+        };
+        let fits = (gross - own.gross).abs() <= own.alike;
+        let no_jar = gross - empty < self.least_jar(jar);
+        let poured = seen == Seen::Watched && change != Change::Jump && own.gross < gross;
+        let asks = self.book(jar).question().is_some();
+        if fits || no_jar || poured || asks || self.is_taking_out(jar) {
+            return Instead::Nothing;
+        }
+        let others: Vec<Stood> = stood
+            .into_iter()
+            .filter(|other| other.jar != jar)
+            .map(|other| Stood {
+                residue: other.alike,
+                ..other
+            })
+            .collect();
+        let wanted = self.wanted().filter(|&wanted| wanted != jar);
+        let lighter = gross < own.gross - own.residue;
+        match (recognise(&others, gross), wanted) {
+            (Recognised::One(other), _) if gross < own.gross || seen == Seen::Unseen => {
+                Instead::Jar(other)
+            }
+            // A pour that came at once may end where another jar stands.
+            (Recognised::One(other), _) => Instead::OneOf(vec![other, jar]),
+            (Recognised::Alike(jars), _) => Instead::OneOf(self.wanted_first(jars)),
+            (Recognised::None, Some(wanted)) if lighter || seen == Seen::Unseen => {
+                Instead::OneOf(vec![wanted, jar])
+            }
+            (Recognised::None, _) => Instead::Nothing,
+        }
+    }
+
+    fn is_taking_out(&self, jar: usize) -> bool {
+        let book = self.book(jar);
+        let task = book.current();
+        !book.is_over()
+            && task.is_some_and(|task| matches!(book.step(task), StepKind::TakeOut { .. }))
+    }
+
+    /// Another jar stands on the pan than the one that was last seen there.
+    pub(super) fn swap(&mut self, wishes: &mut Wishes, there: usize, jar: usize, gross: Mass) {
+        self.empty = self.empty_pan();
+        self.pass(wishes, there, Input::TakenAway);
+        self.set_down(wishes, jar, gross, SettingDown::InItsTurn);
+    }
+
     /// A weight settled while no jar that is known stands on the pan.
     fn without_jar(&mut self, wishes: &mut Wishes, last: usize, gross: Mass, change: Change) {
+        self.load = Some(gross);
         let Some(empty) = self.empty_pan() else {
             // The first jar of all: its session asks for an empty pan or for the person's word.
             if self.least_jar(last) <= gross.abs() {
@@ -142,16 +216,26 @@ impl Jars {
                 Some(jar) if Self::is_awaited(&self.sessions[jar]) => {
                     self.bring(wishes, jar, gross);
                 }
-                // It may have been changed in the hand, or be no jar at all.
-                Some(jar) if jar == last => self.hear(wishes, Fact::Settled { gross, change }),
+                // Lighter than the empty jar, it is not that one.
+                Some(jar) if jar == last && self.may_be(jar, gross) => {
+                    self.hear(wishes, Fact::Settled { gross, change })
+                }
                 Some(_) => self.which(wishes, gross, self.wanted_first(self.open_jars())),
                 None => {}
             },
         }
     }
 
+    /// Returns whether this may be a jar that was changed in the hand.
+    fn may_be(&self, jar: usize, gross: Mass) -> bool {
+        let book = self.book(jar);
+        let jar_alone = self.empty_pan().unwrap_or_default() + book.tare();
+        jar_alone - self.noticeable(jar) <= gross
+    }
+
     fn pan_is_empty(&mut self, wishes: &mut Wishes, gross: Mass) {
         self.asks = None;
+        self.load = None;
         self.empty = Some(gross);
         self.hear(
             wishes,
@@ -181,6 +265,7 @@ impl Jars {
         setting_down: SettingDown,
     ) {
         self.asks = None;
+        self.load = None;
         self.proposed = None;
         let empty = self.empty_pan().unwrap_or_default();
         self.pan = Pan::Jar(jar);
@@ -223,8 +308,13 @@ impl Jars {
     }
 
     fn recognise(&self, gross: Mass) -> Recognised {
+        recognise(&self.stood(), gross)
+    }
+
+    /// Returns the jars that have stood on the pan, and what it should show with each.
+    fn stood(&self) -> Vec<Stood> {
         let Some(empty) = self.empty_pan() else {
-            return Recognised::None;
+            return Vec::new();
         };
         let stood = |jar: usize| {
             let book = self.book(jar);
@@ -241,8 +331,7 @@ impl Jars {
                 residue: residue.max(self.noticeable(jar)),
             })
         };
-        let jars: Vec<Stood> = (0..self.sessions.len()).filter_map(stood).collect();
-        recognise(&jars, gross)
+        (0..self.sessions.len()).filter_map(stood).collect()
     }
 
     /// Returns whether this weight means that something came into a jar whose turn it is not.

@@ -2,7 +2,7 @@
 
 use tarehand_protocol::Mass;
 
-use crate::session::{Answer, Command, Input, Refusal, SettingDown};
+use crate::session::{Answer, Command, Input, Refusal};
 use crate::settler::{Change, Fact};
 
 use super::{Asks, AtHand, Jars, Wishes};
@@ -66,7 +66,7 @@ impl Jars {
             _ => None,
         };
         match (chosen, &command) {
-            (Some(&jar), _) => self.bring(wishes, jar, gross),
+            (Some(&jar), _) => self.it_is(wishes, jar, gross),
             (None, Command::Answer(_)) => wishes.refuse(self.shown(), Refusal::NotAnAnswer),
             (None, _) => wishes.refuse(self.shown(), Refusal::Asked),
         }
@@ -110,9 +110,7 @@ impl Jars {
             return wishes.refuse(self.shown(), Refusal::NoSuchJar);
         };
         match (self.asks.clone(), self.on_pan()) {
-            (Some(Asks::Which { gross, .. }), _) => {
-                self.bring(wishes, jar, gross);
-            }
+            (Some(Asks::Which { gross, .. }), _) => self.it_is(wishes, jar, gross),
             (Some(Asks::OutOfTurn { .. }), _) => wishes.refuse(self.shown(), Refusal::Asked),
             (None, Some(there)) if there == jar => {}
             (None, Some(there)) => {
@@ -124,11 +122,26 @@ impl Jars {
                     return wishes.refuse(there, Refusal::JarInUse);
                 }
                 let gross = book.last();
-                self.empty = self.empty_pan();
-                self.pass(wishes, there, Input::TakenAway);
-                self.set_down(wishes, jar, gross, SettingDown::InItsTurn);
+                self.swap(wishes, there, jar, gross);
             }
-            (None, None) => wishes.refuse(self.shown(), Refusal::NoJar),
+            (None, None) => match self.load {
+                Some(gross) => self.bring(wishes, jar, gross),
+                None => wishes.refuse(self.shown(), Refusal::NoJar),
+            },
+        }
+    }
+
+    /// The jar that was asked about is this one.
+    fn it_is(&mut self, wishes: &mut Wishes, jar: usize, gross: Mass) {
+        match self.on_pan() {
+            // It never left, and is lighter or heavier than before: its own session asks what that was.
+            Some(there) if there == jar => {
+                self.asks = None;
+                let change = Change::Unclear;
+                self.pass(wishes, jar, Input::Fact(Fact::Settled { gross, change }));
+            }
+            Some(there) => self.swap(wishes, there, jar, gross),
+            None => self.bring(wishes, jar, gross),
         }
     }
 }

@@ -69,7 +69,7 @@ fn two() -> Table {
 #[test]
 fn bottle_by_bottle_each_jar_has_its_turn_and_is_known_by_its_weight() {
     let mut table = two();
-    table.settle("0").settle("50").settle("110");
+    table.settle("0").settle("50").pour("110");
     assert_eq!(
         table.jars.at_hand(),
         AtHand::Bring {
@@ -78,14 +78,14 @@ fn bottle_by_bottle_each_jar_has_its_turn_and_is_known_by_its_weight() {
         }
     );
     assert_eq!(table.cues.last(), Some(&(1, Cue::JarsTurn)));
-    table.lift().settle("52").settle("92");
+    table.lift().settle("52").pour("92");
     assert_eq!(table.poured(1), ["40.0", "0.0"]);
     // Dusk comes back: 110 g and no other jar weighs so much.
     table.lift().settle("110");
     assert_eq!(table.jars.on_pan(), Some(0));
-    table.settle("120");
+    table.pour("120");
     assert_eq!(table.state(0), BatchState::Complete);
-    table.lift().settle("92").settle("104");
+    table.lift().settle("92").pour("104");
     assert!(table.jars.is_over());
     table.check();
 }
@@ -99,8 +99,8 @@ fn a_jar_that_is_set_down_in_its_turn_says_yes_to_nothing() {
         jar("dusk", vec![(0, add("base", 60)), (2, look)]),
         jar("dawn", vec![(1, add("base", 40))]),
     ]);
-    table.settle("0").settle("50").settle("110");
-    table.lift().settle("50").settle("90");
+    table.settle("0").settle("50").pour("110");
+    table.lift().settle("50").pour("90");
     table.lift().settle("110");
     assert_eq!(table.state(0), BatchState::Running, "nobody has looked yet");
     table.lift().settle("110");
@@ -114,8 +114,8 @@ fn two_jars_too_alike_are_asked_about_and_the_one_whose_turn_it_is_is_proposed()
         jar("dusk", vec![(0, add("base", 50)), (2, add("blue", 10))]),
         jar("dawn", vec![(1, add("base", 50)), (3, add("rose", 12))]),
     ]);
-    table.settle("0").settle("50").settle("100");
-    table.lift().settle("50").settle("100.1");
+    table.settle("0").settle("50").pour("100");
+    table.lift().settle("50").pour("100.1");
     table.lift().settle("100.1");
     assert_eq!(table.jars.at_hand(), AtHand::Which { jars: vec![0, 1] });
     assert_eq!(table.cues.last(), Some(&(0, Cue::AsksForJar)));
@@ -135,9 +135,9 @@ fn two_jars_too_alike_are_asked_about_and_the_one_whose_turn_it_is_is_proposed()
 #[test]
 fn what_is_poured_into_a_jar_whose_turn_it_is_not_is_asked_about() {
     let mut table = two();
-    table.settle("0").settle("50").settle("110");
+    table.settle("0").settle("50").pour("110");
     // The base that was meant for dawn goes into dusk.
-    table.settle("150");
+    table.pour("150");
     assert_eq!(
         table.jars.at_hand(),
         AtHand::OutOfTurn {
@@ -162,8 +162,8 @@ fn what_is_poured_into_a_jar_whose_turn_it_is_not_is_asked_about() {
 #[test]
 fn a_person_may_go_on_with_the_jar_that_is_there() {
     let mut table = two();
-    table.settle("0").settle("50").settle("110");
-    table.say(Command::Next).settle("120");
+    table.settle("0").settle("50").pour("110");
+    table.say(Command::Next).pour("120");
     assert_eq!(table.state(0), BatchState::Complete);
     assert_eq!(table.poured(0), ["60.0", "10.0"]);
     table.check();
@@ -172,7 +172,7 @@ fn a_person_may_go_on_with_the_jar_that_is_there() {
 #[test]
 fn a_jar_that_was_mistaken_for_another_is_put_right_by_a_word() {
     let mut table = two();
-    table.settle("0").settle("50").settle("110");
+    table.settle("0").settle("50").pour("110");
     table.lift().settle("57");
     assert_eq!(
         table.jars.on_pan(),
@@ -200,7 +200,7 @@ fn while_one_jar_rests_another_has_its_turn() {
         ),
         jar("dawn", vec![(2, add("base", 40))]),
     ]);
-    table.settle("0").settle("50").settle("110");
+    table.settle("0").settle("50").pour("110");
     assert_eq!(
         table.jars.at_hand(),
         AtHand::Bring {
@@ -208,7 +208,7 @@ fn while_one_jar_rests_another_has_its_turn() {
             instead: Some(0)
         }
     );
-    table.lift().settle("50").settle("90");
+    table.lift().settle("50").pour("90");
     assert_eq!(table.jars.at_hand(), AtHand::Resting(0));
     table.wait(301_000);
     assert_eq!(
@@ -229,7 +229,7 @@ fn nothing_is_poured_of_a_premix_before_it_is_made() {
     ]);
     table.settle("0");
     assert_eq!(table.jars.at_hand(), AtHand::Jar(0));
-    table.settle("50").settle("130");
+    table.settle("50").pour("130");
     assert_eq!(
         table.jars.at_hand(),
         AtHand::Bring {
@@ -243,8 +243,8 @@ fn nothing_is_poured_of_a_premix_before_it_is_made() {
 #[test]
 fn jars_that_were_changed_while_nobody_saw_the_pan_are_known_again() {
     let mut table = two();
-    table.settle("0").settle("50").settle("110");
-    table.lift().settle("52").settle("92");
+    table.settle("0").settle("50").pour("110");
+    table.lift().settle("52").pour("92");
     table.restart();
     table.settle("110");
     assert_eq!(table.jars.on_pan(), Some(0));
@@ -254,7 +254,7 @@ fn jars_that_were_changed_while_nobody_saw_the_pan_are_known_again() {
         .input(Input::Fact(Fact::Lost))
         .settle("92");
     assert_eq!(table.jars.on_pan(), Some(1));
-    table.settle("104");
+    table.pour("104");
     assert_eq!(table.poured(1), ["40.0", "12.0"]);
     table.check();
 }
@@ -262,12 +262,12 @@ fn jars_that_were_changed_while_nobody_saw_the_pan_are_known_again() {
 #[test]
 fn a_zero_that_drifts_while_other_jars_are_weighed_moves_no_gram() {
     let mut table = two();
-    table.settle("0").settle("50").settle("110");
-    table.lift().settle("0.7").settle("52.7").settle("92.7");
+    table.settle("0").settle("50").pour("110");
+    table.lift().settle("0.7").settle("52.7").pour("92.7");
     table.lift().settle("0.9").settle("110.9");
     assert_eq!(table.jars.on_pan(), Some(0));
     assert_eq!(table.poured(0), ["60.0", "0.0"]);
-    table.settle("120.9");
+    table.pour("120.9");
     assert_eq!(table.poured(0), ["60.0", "10.0"]);
     table.check();
 }
@@ -275,7 +275,7 @@ fn a_zero_that_drifts_while_other_jars_are_weighed_moves_no_gram() {
 #[test]
 fn a_new_jar_that_weighs_what_a_known_one_does_is_asked_about() {
     let mut table = two();
-    table.settle("0").settle("50").settle("110");
+    table.settle("0").settle("50").pour("110");
     table.lift().settle("110.1");
     assert_eq!(table.jars.on_pan(), Some(0), "lifted and set back");
     let mut table = Table::of(vec![
@@ -291,5 +291,53 @@ fn a_new_jar_that_weighs_what_a_known_one_does_is_asked_about() {
     assert_eq!(table.jars.at_hand(), AtHand::Which { jars: vec![0, 1] });
     table.say(Command::Answer(Answer::No));
     assert_eq!(table.jars.on_pan(), Some(1));
+    table.check();
+}
+
+#[test]
+fn jars_that_are_changed_too_quickly_for_the_scale_are_asked_about_or_known() {
+    let mut table = two();
+    table.settle("0").settle("50").pour("110");
+    // Dawn's empty jar, and the pan was never seen empty.
+    table.settle("52");
+    assert_eq!(table.jars.at_hand(), AtHand::Which { jars: vec![1, 0] });
+    table.say(Command::Next).pour("92");
+    assert_eq!(table.poured(1), ["40.0", "0.0"]);
+    assert_eq!(table.poured(0), ["60.0", "0.0"], "nothing was taken out");
+    // Dusk's weight is known, though a pour that came at once might weigh as much.
+    table.settle("110").say(Command::Next);
+    assert_eq!(table.jars.on_pan(), Some(0));
+    table.pour("120").settle("92").pour("104");
+    assert!(table.jars.is_over());
+    table.check();
+}
+
+#[test]
+fn another_jar_may_be_taken_before_the_one_whose_turn_it_is() {
+    let mut table = Table::of(vec![
+        jar("dusk", vec![(0, add("base", 60)), (1, add("blue", 10))]),
+        jar("dawn", vec![(2, add("base", 40))]),
+    ]);
+    table
+        .settle("0")
+        .settle("50")
+        .pour("110")
+        .lift()
+        .settle("42");
+    assert_eq!(
+        table.jars.at_hand(),
+        AtHand::Which { jars: vec![0, 1] },
+        "lighter than dusk's empty jar"
+    );
+    table.say(Command::Answer(Answer::Option(2)));
+    assert_eq!(table.jars.on_pan(), Some(1));
+    // It is dusk's turn still: the person says that dawn goes on.
+    table.say(Command::Next).pour("82");
+    assert_eq!(table.state(1), BatchState::Complete);
+    // A heavier one may be dusk, changed in the hand: a word says that it is not.
+    let mut table = two();
+    table.settle("0").settle("50").pour("110").lift();
+    table.say(Command::JarIs("dusk".to_owned()));
+    assert_eq!(table.refusals, [Refusal::NoJar]);
     table.check();
 }

@@ -51,6 +51,7 @@ pub fn check(sources: &Sources, stem: &str, settings: &Settings) -> Checked {
         Some(source) => Shelf::parse(source, &settings.measures),
         None => (Shelf::default(), Vec::new()),
     };
+    let shelf = shelf.less(sources.drawn());
     let shelf_is_good = !shelf_problems.iter().any(Diagnostic::is_error);
     let mut checker = Checker::new(sources, settings, &shelf);
     let recipe = match sources.recipe(stem) {

@@ -42,6 +42,7 @@ pub fn check_many<'s>(
         Some(source) => Shelf::parse(source, &settings.measures),
         None => (Shelf::default(), Vec::new()),
     };
+    let shelf = shelf.less(sources.drawn());
     let mut checker = Checker::new(sources, settings, &shelf);
     let mut recipes = Vec::new();
     for (stem, asked) in wanted {

@@ -83,6 +83,7 @@ pub(super) fn ingredient_of(key: &str, item: &ShelfItem) -> Ingredient {
         stock: item.stock,
         price: item.price.clone(),
         cautions: item.cautions.clone(),
+        plain_water: item.film.is_plain_water(),
     }
 }
 
@@ -140,6 +141,7 @@ fn premix(
             stock: None,
             price: None,
             cautions,
+            plain_water: false,
         },
         item: ShelfItem {
             density,

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
 use crate::flow_cup::FlowCup;
-use crate::procedure::{Procedure, Step};
+use crate::procedure::{Premix, Procedure, Step};
 use crate::rescue::{RescueKind, RescueOption};
 use crate::tick::Tick;
 use crate::weighing::Scale;
@@ -131,6 +131,9 @@ pub enum Entry {
         /// Steps that the procedure did not have, put behind its own; `extra` counts on with them.
         #[serde(default)]
         steps: Vec<Step>,
+        /// Premixes that the procedure did not have: a jar made before that is poured from.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        premixes: Vec<Premix>,
         /// Who chose it.
         by: By,
     },

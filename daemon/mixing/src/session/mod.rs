@@ -14,6 +14,8 @@
 //! | `judge` | additions: below, inside or above; what comes next |
 //! | `way_out` | the way out of a slip: within the limits, or asked for |
 //! | `thinning` | trails, and how much thinner comes next |
+//! | `water` | a warning of much added water, and a splash that keeps to its limit |
+//! | `too_thin` | a mix that is too thin: more of it without thinner |
 //! | `slips` | a bottle that is empty, an ingredient named afterwards |
 //! | `command` | what the person may say |
 //! | `cue` | when to say stop |
@@ -33,6 +35,8 @@ mod limits;
 mod question;
 mod slips;
 mod thinning;
+mod too_thin;
+mod water;
 mod way_out;
 
 use tarehand_protocol::{Mass, NoWeight};
@@ -49,7 +53,7 @@ pub use entry::{
 pub use input::{Command, Cue, Effect, Input, Refusal, SettingDown};
 pub use limits::Limits;
 pub use question::{Answer, Question, Slip};
-pub use thinning::ThinNow;
+pub use thinning::{ThinNow, thinning_slope};
 
 /// One batch being made.
 #[derive(Clone, Debug)]

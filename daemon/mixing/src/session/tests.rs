@@ -470,4 +470,6 @@ mod amounts;
 mod play;
 mod slips;
 mod thinning;
+mod too_thin;
+mod water;
 mod ways_out;

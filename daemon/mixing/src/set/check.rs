@@ -16,12 +16,8 @@ use crate::document::{Fields, Problems, Source, Sources, tables};
 use crate::ratio::Ratio;
 use crate::recipe::{self, CheckedMany, Recipe, Settings};
 use crate::shelf::{Missing, Shelf};
+use crate::trail::usual_water_limit;
 use crate::units::{Density, Length, Measures};
-
-/// The fraction of plain water in a mix above which the plan warns, where the set says none: 30 %.
-///
-/// *Common practice*, and not agreed on: 50 % and 1 : 1 are said too, and tests disagree.
-const WATER_WARNING: (i64, i64) = (30, 100);
 
 /// The outcome of a check.
 #[derive(Clone, Debug, PartialEq)]
@@ -116,7 +112,7 @@ impl Raw {
             spare: Ratio::zero(),
             heel: tarehand_protocol::Mass::ZERO,
             basis: Basis::default(),
-            water_warning: Ratio::new(WATER_WARNING.0, WATER_WARNING.1),
+            water_warning: usual_water_limit(),
             choose: Chosen::default(),
             surfaces: Vec::new(),
             jars: Vec::new(),

@@ -62,6 +62,36 @@ impl Shelf {
         self.items.iter().map(|(key, item)| (key.as_str(), item))
     }
 
+    /// Returns the shelf with what is left of every pack: what it held when that was known last, less what batches
+    /// drew since.
+    ///
+    /// A stock that no pack stands behind has no moment it was known at, and stays as it is written.
+    #[must_use]
+    pub fn less(mut self, drawn: &BTreeMap<String, Vec<Draw>>) -> Self {
+        for (key, item) in &mut self.items {
+            if let Some(drawn) = drawn.get(key)
+                && !item.packs.is_empty()
+            {
+                item.stock = Some(stock::left(&item.packs, drawn).total());
+            }
+        }
+        self
+    }
+
+    /// Returns since when a draw may count; `None` where all of them may.
+    #[must_use]
+    pub fn known_since(&self) -> Option<Moment> {
+        let packs = self.items.values().flat_map(|item| &item.packs);
+        let since: Option<Vec<Moment>> = packs.map(Pack::since).collect();
+        since?.into_iter().min()
+    }
+
+    /// Returns whether what batches draw counts for anything on it.
+    #[must_use]
+    pub fn has_packs(&self) -> bool {
+        self.items.values().any(|item| !item.packs.is_empty())
+    }
+
     /// Returns whether nothing is on it.
     #[must_use]
     pub fn is_empty(&self) -> bool {

@@ -333,7 +333,7 @@ impl Witness {
 
 fn asked_from(question: &Question) -> Option<Mass> {
     match question {
-        Question::Overshoot { .. } | Question::OffRatio { .. } => None,
+        Question::Overshoot { .. } | Question::OffRatio { .. } | Question::TooThin { .. } => None,
         Question::PouredUnseen { before, .. }
         | Question::AddedInHand { before, .. }
         | Question::Lighter { before, .. }

@@ -104,6 +104,8 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
                     );
                 }
                 RescueKind::Accept => "accepted as it is",
+                RescueKind::Unthinned => "too thin, more of the mix without thinner",
+                RescueKind::ReadyMade => "too thin, more of the mix from another jar",
             };
             format!(
                 "{kind}: total {total}, still to come {} ({})",
@@ -181,6 +183,7 @@ const fn question_words(question: &Question) -> &'static str {
             Slip::RanOut => "no more",
             Slip::TakenOut => "off the ratio",
         },
+        Question::TooThin { .. } => "too thin",
         Question::PouredUnseen { .. } => "poured unseen?",
         Question::AddedInHand { .. } => "added in the hand?",
         Question::Lighter { .. } => "lighter",

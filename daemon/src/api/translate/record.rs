@@ -41,6 +41,8 @@ pub fn record(kept: &Kept) -> BatchRecord {
         tare_g: kept.book.tare().grams(),
         choices: choice_lines(kept.book.procedure()),
         contents: contents(&kept.book, &kept.records),
+        // Only the log knows of other batches.
+        poured_into: Vec::new(),
         shares: shares.collect(),
         steps: steps(&kept.book),
         entries: kept

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use tarehand_mixing::procedure::{Amount, StepKind};
-use tarehand_mixing::rescue::RescueOption;
+use tarehand_mixing::rescue::{RescueKind, RescueOption};
 use tarehand_mixing::session::{
     BatchState, Book, JarPlace, Purpose, Question, Session, Slip, Task,
 };
@@ -110,18 +110,16 @@ pub(super) fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
             wanted_s: *wanted_s,
         },
         StepKind::Thin {
-            with,
-            by,
-            at_most,
-            wanted_s,
+            with, by, wanted_s, ..
         } => Doing::Thin {
             step,
             ingredient: with.name.clone(),
             by_g: by.grams(),
-            at_most_g: at_most.map(Mass::grams),
+            at_most_g: book.most_thinner(task).map(Mass::grams),
             wanted_s: *wanted_s,
             splash_g: thinning::splash(session, task).map(Mass::grams),
             advice: thinning::advice_text(session),
+            water: thinning::water_text(session),
         },
         StepKind::TakeOut { mass } => Doing::TakeOut {
             step,
@@ -203,7 +201,7 @@ fn seconds(time: Duration) -> String {
 #[must_use]
 pub fn question_view(book: &Book, question: &Question) -> QuestionView {
     let difference = match question {
-        Question::Overshoot { .. } | Question::OffRatio { .. } => None,
+        Question::Overshoot { .. } | Question::OffRatio { .. } | Question::TooThin { .. } => None,
         Question::PouredUnseen { before, after }
         | Question::AddedInHand { before, after }
         | Question::Lighter { before, after }
@@ -239,6 +237,7 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
                 }
             },
         ),
+        Question::TooThin { task, .. } => ("too-thin", thinning::question_text(book, *task)),
         Question::PouredUnseen { .. } => (
             "poured-unseen",
             format!("{by} came into the jar while the scale was away: is that this step's pour?"),
@@ -260,7 +259,16 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
     let options = question.ways_out().map_or_else(Vec::new, |(_, options)| {
         (1..)
             .zip(options)
-            .map(|(number, option)| option_view(book, number, option))
+            .map(|(number, option)| {
+                let view = option_view(book, number, option);
+                match question {
+                    Question::TooThin { .. } if option.kind == RescueKind::Accept => OptionView {
+                        text: "leave it as it is, thinner than wanted".to_owned(),
+                        ..view
+                    },
+                    _ => view,
+                }
+            })
             .collect()
     });
     QuestionView {

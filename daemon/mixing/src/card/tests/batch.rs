@@ -68,6 +68,7 @@ fn batch() -> Card {
             target: mass(10),
         }],
         steps: Vec::new(),
+        premixes: Vec::new(),
         by: By::Person,
     };
     let entries = vec![

@@ -53,14 +53,19 @@ impl Table {
         self
     }
 
+    /// Something is put down or taken away at once.
     pub(super) fn settle(&mut self, gross: &str) -> &mut Self {
-        self.settle_at(mass(gross))
+        self.settle_at(mass(gross), Change::Jump)
+    }
+
+    /// Something is poured.
+    pub(super) fn pour(&mut self, gross: &str) -> &mut Self {
+        self.settle_at(mass(gross), Change::Gradual)
     }
 
     /// The weight settles, and stays so for two seconds.
-    pub(super) fn settle_at(&mut self, gross: Mass) -> &mut Self {
+    pub(super) fn settle_at(&mut self, gross: Mass, change: Change) -> &mut Self {
         self.wait(2_000);
-        let change = Change::Jump;
         self.input(Input::Fact(Fact::Settled { gross, change }));
         self.wait(2_000)
     }

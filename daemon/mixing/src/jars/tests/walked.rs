@@ -83,13 +83,13 @@ impl Truth {
         if self.on_pan.take().is_some() {
             table.input(Input::Fact(Fact::Unloaded { gross: self.zero }));
         }
-        table.settle_at(self.gross());
+        table.settle_at(self.gross(), Change::Jump);
     }
 
     fn put(&mut self, table: &mut Table, jar: usize) {
         self.clear(table);
         self.on_pan = Some(jar);
-        table.settle_at(self.gross());
+        table.settle_at(self.gross(), Change::Jump);
     }
 }
 
@@ -108,19 +108,19 @@ fn slips(table: &mut Table, truth: &mut Truth, slip: Slip, jars: usize) {
                 truth.on_pan = None;
                 table.input(Input::Fact(Fact::Unloaded { gross: truth.zero }));
                 truth.on_pan = Some(jar);
-                table.settle_at(truth.gross());
+                table.settle_at(truth.gross(), Change::Jump);
                 answer(table, truth);
             }
         }
         Slip::Restarts => {
             table.restart();
-            table.settle_at(truth.gross());
+            table.settle_at(truth.gross(), Change::Jump);
             answer(table, truth);
         }
         Slip::Drifts(hundredths) => {
             truth.clear(table);
             truth.zero += Mass::from_micrograms(hundredths * 10_000);
-            table.settle_at(truth.gross());
+            table.settle_at(truth.gross(), Change::Jump);
         }
     }
 }
@@ -150,7 +150,7 @@ proptest! {
             zero: Mass::ZERO,
             on_pan: None,
         };
-        table.settle_at(Mass::ZERO);
+        table.settle_at(Mass::ZERO, Change::Jump);
         for slip in slipped {
             if let Some(slip) = slip {
                 slips(&mut table, &mut truth, slip, jars);
@@ -173,7 +173,7 @@ proptest! {
                     let task = book.current().expect("there is something to pour");
                     let missing = task.target.unwrap_or_default() - task.poured;
                     truth.contents[jar] += missing;
-                    table.settle_at(truth.gross());
+                    table.settle_at(truth.gross(), Change::Gradual);
                 }
                 other => prop_assert!(false, "{other:?}"),
             }

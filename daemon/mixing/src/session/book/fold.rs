@@ -2,7 +2,7 @@
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Step, StepKind};
+use crate::procedure::{Premix, Step, StepKind};
 use crate::ratio::Ratio;
 use crate::rescue::{RescueKind, RescueOption};
 use crate::tick::Tick;
@@ -15,6 +15,7 @@ use super::{BatchState, Book, JarPlace, Point, Purpose, Task, Undoes};
 impl Book {
     /// Takes one entry in.
     pub fn fold(&mut self, record: &Record) {
+        self.written = record.at;
         match &record.entry {
             Entry::Opened { .. } | Entry::FlowTimed { .. } | Entry::Remarked { .. } => {}
             Entry::Trail { seconds, jar, .. } => {
@@ -100,10 +101,12 @@ impl Book {
                 targets,
                 extra,
                 steps,
+                premixes,
                 ..
             } => {
                 self.remember(Undoes::Rescue);
                 self.procedure.steps.extend_from_slice(steps);
+                self.add_premixes(premixes);
                 self.rescue(option, targets, extra);
             }
             Entry::Undone => self.undo(),
@@ -160,7 +163,17 @@ impl Book {
         let place = self
             .current
             .and_then(|current| self.order.iter().position(|&id| id == current));
-        let place = place.map_or(self.order.len(), |place| place + 1);
+        let place = match place {
+            Some(place) if option.kind.comes_first() => place,
+            Some(place) => place + 1,
+            None => self.order.len(),
+        };
+        if option.kind.comes_first()
+            && let Some(task) = self.current.and_then(|id| self.task_mut(id))
+        {
+            // It goes on after it, even where it was left as it is before.
+            task.verdict = None;
+        }
         for (offset, extra) in extra.iter().enumerate() {
             self.order.insert(place + offset, extra.task);
             self.tasks.push(Task {
@@ -175,11 +188,22 @@ impl Book {
             });
         }
         self.planned = match option.kind {
-            RescueKind::TopUpExact | RescueKind::TopUpLeast | RescueKind::Accept => {
-                self.planned.max(option.total)
-            }
+            RescueKind::TopUpExact
+            | RescueKind::TopUpLeast
+            | RescueKind::Accept
+            | RescueKind::Unthinned
+            | RescueKind::ReadyMade => self.planned.max(option.total),
             RescueKind::MakeLess | RescueKind::TakeOut => option.total,
         };
+    }
+
+    fn add_premixes(&mut self, premixes: &[Premix]) {
+        for premix in premixes {
+            let known = &mut self.procedure.premixes;
+            if !known.iter().any(|known| known.key == premix.key) {
+                known.push(premix.clone());
+            }
+        }
     }
 
     /// Takes a part of the mix out: every ingredient keeps the same fraction of what is left of it.

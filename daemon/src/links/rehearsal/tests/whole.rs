@@ -28,6 +28,7 @@ fn add(key: &str, amount: Amount) -> StepKind {
             stock: None,
             price: None,
             cautions: Vec::new(),
+            plain_water: false,
         },
         amount,
     })
