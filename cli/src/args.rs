@@ -98,6 +98,8 @@ pub(crate) enum Command {
     RanOut(BenchArgs),
     /// Say that what was poured last was another ingredient
     WasOther(commands::say::WasOtherArgs),
+    /// Say which jar of the set stands on the pan
+    JarIs(commands::say::JarIsArgs),
     /// Write down a measured trail, or time it
     Trail(commands::say::TrailArgs),
     /// Write down what a flow cup says
@@ -242,6 +244,7 @@ mod tests {
           tared        Say that the scale's own tare was pressed: the jar never moved
           ran-out      Say that there is no more of what this step pours
           was-other    Say that what was poured last was another ingredient
+          jar-is       Say which jar of the set stands on the pan
           trail        Write down a measured trail, or time it
           cup          Write down what a flow cup says
           remark       Write a remark into the record
@@ -259,16 +262,20 @@ mod tests {
           tarehand mix lagoon-round.toml                as much as the recipe makes
           tarehand mix lagoon-round.toml --make 250g
           tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
+          tarehand mix eight-rounds.toml --walk bottle  every jar of a set
           tarehand mix                                  back to the batch that runs
 
         Make a batch, or go back to the one that runs
 
-        Usage: tarehand mix [OPTIONS] [RECIPE]
+        Usage: tarehand mix [OPTIONS] [FILE]
 
         Arguments:
-          [RECIPE]  The recipe file; without one, the batch that runs is shown
+          [FILE]  The recipe or set file; without one, the batch that runs is shown
 
         Options:
+              --walk <WALK>             In which order the jars of a set are mixed
+                                        [default: shorter] [possible values: shorter,
+                                        jar, bottle]
               --make <MASS>             Make so much in all: 250g, 0.25kg
               --from <INGREDIENT=MASS>  Make as much as this ingredient allows:
                                         soot-paste=30g

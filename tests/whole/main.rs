@@ -16,6 +16,7 @@ mod oracles;
 mod plan;
 mod rescue;
 mod service;
+mod several;
 mod sharing;
 mod shelf;
 mod slips;

@@ -96,6 +96,7 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Answer(args) => say::answer(args, place, output).await,
         Command::RanOut(args) => say::run(CommandWord::RanOut, args, place, output).await,
         Command::WasOther(args) => say::was_other(args, place, output).await,
+        Command::JarIs(args) => say::jar_is(args, place, output).await,
         Command::Trail(args) => say::trail(args, place, output).await,
         Command::Cup(args) => say::cup(args, place, output).await,
         Command::Remark(args) => say::remark(args, place, output).await,

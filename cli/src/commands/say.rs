@@ -61,6 +61,18 @@ pub(crate) struct WasOtherArgs {
     bench: BenchArgs,
 }
 
+/// Says which jar of the set stands on the pan.
+///
+/// Jars are known by their weight; this is for the moment when one was mistaken for another. Name it by its recipe.
+#[derive(Args, Debug)]
+#[command(before_help = "Examples:\n  tarehand jar-is lagoon-round")]
+pub(crate) struct JarIsArgs {
+    /// The jar's recipe
+    jar: String,
+    #[command(flatten)]
+    bench: BenchArgs,
+}
+
 /// Writes down a measured trail, or times it.
 ///
 /// The trail is how long a line drawn with the stick takes to sink back. Each one is kept with what the jar held, and
@@ -134,6 +146,19 @@ pub(crate) async fn run(
     output: &mut Output,
 ) -> Result<Exit, Failure> {
     say(command(word), args, place, output).await
+}
+
+/// Says which jar of the set stands on the pan.
+pub(crate) async fn jar_is(
+    args: &JarIsArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let request = CommandRequest {
+        jar: Some(args.jar.clone()),
+        ..command(CommandWord::JarIs)
+    };
+    say(request, &args.bench, place, output).await
 }
 
 /// Answers what is asked.

@@ -21,7 +21,15 @@ pub(crate) fn told(view: &View) -> Told {
             Some("begin one: tarehand mix RECIPE".to_owned()),
         ),
         Doing::ClearPan => ("Clear the pan".to_owned(), None),
+        Doing::PutJar if view.set.is_some() => {
+            let jar = view.recipe.as_deref().unwrap_or("the first jar");
+            (
+                format!("Put the empty jar for {} on the pan", shown(jar)),
+                None,
+            )
+        }
         Doing::PutJar => ("Put the empty jar on the pan".to_owned(), None),
+        Doing::ChangeJar { jar, instead } => change_jar(jar, instead.as_deref()),
         Doing::ConfirmJar => (
             "Is this the empty jar?".to_owned(),
             Some("yes: go on; no: take it off".to_owned()),
@@ -146,6 +154,16 @@ pub(crate) fn told(view: &View) -> Told {
     }
 }
 
+fn change_jar(jar: &str, instead: Option<&str>) -> (String, Option<String>) {
+    let more = instead.map(|instead| {
+        format!(
+            "{} may go; to go on with it instead: tarehand next",
+            shown(instead)
+        )
+    });
+    (format!("Put the jar of {} on the pan", shown(jar)), more)
+}
+
 /// What ends the timing of a trail.
 const TAP: &str = "timing the trail; when the line has sunk back: tarehand trail stop, or key t";
 
@@ -223,6 +241,7 @@ pub(crate) const fn step_of(doing: &Doing) -> Option<u32> {
         Doing::Nothing
         | Doing::ClearPan
         | Doing::PutJar
+        | Doing::ChangeJar { .. }
         | Doing::ConfirmJar
         | Doing::JarGone
         | Doing::Answer

@@ -19,6 +19,9 @@ pub(crate) fn record(record: &BatchRecord) -> String {
     if !record.steps.is_empty() {
         parts.push(format!("Steps\n{}", steps(&record.steps)));
     }
+    if !record.poured_into.is_empty() {
+        parts.push(format!("Poured into other jars\n{}", poured_into(record)));
+    }
     if !record.entries.is_empty() {
         parts.push(format!("What happened\n{}", entries(record)));
     }
@@ -41,6 +44,22 @@ fn head(summary: &BatchSummary, tare_g: f64) -> String {
         grams(summary.in_jar_g, 2),
         grams(tare_g, 2),
     )
+}
+
+/// Says into which other jars this one was poured.
+fn poured_into(record: &BatchRecord) -> String {
+    let rows: Vec<Vec<String>> = record
+        .poured_into
+        .iter()
+        .map(|line| {
+            vec![
+                format!("{} g", grams(line.poured_g, 2)),
+                shown(&line.recipe).into_owned(),
+                shown(&line.batch).into_owned(),
+            ]
+        })
+        .collect();
+    table(&[Column::Right, Column::Left, Column::Left], &rows)
 }
 
 fn contents(record: &BatchRecord) -> String {
@@ -133,7 +152,7 @@ fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
 mod tests {
     use super::*;
     use tarehand_protocol::api::{
-        BatchEntry, BatchStateWord, ContentLine, ShareView, StepStatus, VerdictWord,
+        BatchEntry, BatchStateWord, ContentLine, PouredInto, ShareView, StepStatus, VerdictWord,
     };
 
     fn step(number: u32, title: &str, target_g: f64, poured_g: f64) -> StepView {
@@ -192,6 +211,11 @@ mod tests {
                 content("linen-white", "Linen white", Some(40.0), 44.0, 1.5),
                 content("soft-water", "Soft water", None, 0.2, 0.0),
             ],
+            poured_into: vec![PouredInto {
+                batch: "M3T9".to_owned(),
+                recipe: "Harbour at dusk".to_owned(),
+                poured_g: 25.5,
+            }],
             shares: vec![
                 share("Lagoon blue paste", 1.0 / 3.0, 0.3338),
                 share("Linen white", 2.0 / 3.0, 0.6662),

@@ -38,6 +38,7 @@ fn procedure(parts: &[(String, i64)], premixes: Vec<Premix>) -> Procedure {
         pot_life: None,
         steps: parts.iter().map(step).collect(),
         premixes,
+        of_set: None,
     }
 }
 

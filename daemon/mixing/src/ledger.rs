@@ -16,6 +16,8 @@ pub enum Vessel {
     Shelf(String),
     /// The jar of this batch.
     Jar,
+    /// The jar of another batch, by its mark: a premix that was made in the same run.
+    JarOf(String),
     /// Lost: taken out, spilled, on a stick.
     Waste,
     /// Nobody knows.
@@ -67,7 +69,7 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
                 return Vec::new();
             };
             one(
-                Vessel::Shelf(key.clone()),
+                source(book, &key),
                 Substance::Ingredient(key),
                 *after - *before,
                 *seen,
@@ -107,7 +109,7 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
             };
             let moved = |key: String, mass| {
                 one(
-                    Vessel::Shelf(key.clone()),
+                    source(book, &key),
                     Substance::Ingredient(key),
                     mass,
                     Seen::Watched,
@@ -136,6 +138,8 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
         | Entry::Resumed
         | Entry::LoadGone { .. }
         | Entry::JarBack { .. }
+        | Entry::EmptyMoved { .. }
+        | Entry::JarMistaken
         | Entry::ZeroMoved { .. }
         | Entry::ScaleLost
         | Entry::ScaleBack
@@ -149,6 +153,15 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
 }
 
 /// A difference of the jar against one other vessel, in whichever direction it went.
+/// Returns the vessel that an ingredient is poured from: the jar that it was mixed in, else its pack.
+fn source(book: &Book, key: &str) -> Vessel {
+    let place = book.procedure().of_set.as_ref();
+    match place.and_then(|place| place.made.get(key)) {
+        Some(mark) => Vessel::JarOf(mark.clone()),
+        None => Vessel::Shelf(key.to_owned()),
+    }
+}
+
 fn one(other: Vessel, substance: Substance, into_jar: Mass, seen: Seen) -> Vec<Transfer> {
     let (from, to) = if into_jar < Mass::ZERO {
         (Vessel::Jar, other)

@@ -9,6 +9,7 @@ pub mod diagnostic;
 pub mod document;
 pub mod film;
 pub mod flow_cup;
+pub mod jars;
 pub mod ledger;
 pub mod plan;
 pub mod procedure;

@@ -1,5 +1,6 @@
 //! A recipe sized for one jar: steps in grams (the control recipe of ISA-88).
 
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
@@ -27,6 +28,27 @@ pub struct Procedure {
     /// What the premixes are made of, those inside premixes too.
     #[serde(default)]
     pub premixes: Vec<Premix>,
+    /// Its place among the jars that are mixed side by side, where it is one of several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub of_set: Option<OfSet>,
+}
+
+/// The place of a jar among those that are mixed side by side on one scale.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct OfSet {
+    /// The set's name, for people.
+    pub set: String,
+    /// The run, the same for each of its jars and for no other.
+    pub run: String,
+    /// How many jars the run has, premixes too.
+    pub jars: u32,
+    /// The recipe's stem: what other jars call this mix when they pour it.
+    pub key: String,
+    /// When each step has its turn among the steps of all jars.
+    pub turns: Vec<u32>,
+    /// The premixes it pours that are made in this run: the mark of each one's batch, by its key.
+    #[serde(default)]
+    pub made: BTreeMap<String, String>,
 }
 
 /// What a premix is made of.

@@ -66,6 +66,7 @@ pub fn router(service: Service) -> Router {
             axum::routing::put(benches::attach).delete(benches::detach),
         )
         .route("/v1/benches/{bench}/batch", post(benches::open))
+        .route("/v1/benches/{bench}/set", post(benches::open_set))
         .route("/v1/benches/{bench}/commands", post(benches::say))
         .route("/v1/rehearsals", post(benches::rehearse))
         .route("/v1/batches", get(batches::list))

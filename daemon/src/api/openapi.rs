@@ -23,6 +23,7 @@ use super::{batches, benches, cards, recipes, scales, sets, shelf, status};
         benches::attach,
         benches::detach,
         benches::open,
+        benches::open_set,
         benches::say,
         benches::rehearse,
         batches::list,

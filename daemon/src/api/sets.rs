@@ -4,8 +4,10 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
-use tarehand_mixing::document::Source;
-use tarehand_mixing::{plan as planning, set};
+use tarehand_mixing::document::{Source, Sources};
+use tarehand_mixing::plan::{self as planning, Plan};
+use tarehand_mixing::recipe::Settings;
+use tarehand_mixing::set::{self, Set};
 use tarehand_protocol::api::{PlanAnswer, PlanRequest, Problem};
 
 use super::problem::Failure;
@@ -26,11 +28,32 @@ pub(super) async fn plan(
     let log = &service.surroundings.log;
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
-    let source = Source::new("set.toml", request.set);
-    let checked = set::check(&source, &texts, &settings);
+    let Planned { set, plan, remarks } = planned(request.set, &texts, &settings)?;
+    let lines = remarks.iter().map(translate::diagnostic_line);
+    Ok(Json(translate::plan_answer(&set, &plan, lines.collect())))
+}
+
+/// A set that was planned, and what was said about it.
+pub(super) struct Planned {
+    /// The set.
+    pub set: Set,
+    /// What it takes.
+    pub plan: Plan,
+    /// Warnings and notes on its files.
+    pub remarks: Vec<Diagnostic>,
+}
+
+/// Checks and plans the text of a set.
+pub(super) fn planned(
+    text: String,
+    texts: &Sources,
+    settings: &Settings,
+) -> Result<Planned, Failure> {
+    let source = Source::new("set.toml", text);
+    let checked = set::check(&source, texts, settings);
     let Some(set) = checked.set else {
         let errors = checked.diagnostics.into_iter().filter(Diagnostic::is_error);
-        let shown = texts.with_recipe("set", source);
+        let shown = texts.clone().with_recipe("set", source);
         return Err(Failure::new(
             "bad-set",
             StatusCode::UNPROCESSABLE_ENTITY,
@@ -48,6 +71,9 @@ pub(super) async fn plan(
         .detail(error.to_string())
         .hint(Some("change the surface or the shares"))
     })?;
-    let lines = checked.diagnostics.iter().map(translate::diagnostic_line);
-    Ok(Json(translate::plan_answer(&set, &plan, lines.collect())))
+    Ok(Planned {
+        set,
+        plan,
+        remarks: checked.diagnostics,
+    })
 }

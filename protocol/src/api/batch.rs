@@ -43,12 +43,26 @@ pub struct BatchRecord {
     pub tare_g: f64,
     /// What went into the jar, by ingredient.
     pub contents: Vec<ContentLine>,
+    /// What of it was poured into the jars of other batches since.
+    #[serde(default)]
+    pub poured_into: Vec<PouredInto>,
     /// The shares of the ratio, as planned and as poured.
     pub shares: Vec<ShareView>,
     /// Every step, as it came out.
     pub steps: Vec<StepView>,
     /// Everything that happened, in order.
     pub entries: Vec<BatchEntry>,
+}
+
+/// What was poured from the jar of one batch into that of another.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct PouredInto {
+    /// The other batch, by its mark.
+    pub batch: String,
+    /// Its recipe's name.
+    pub recipe: String,
+    /// How much, in grams.
+    pub poured_g: f64,
 }
 
 /// What went into the jar of one ingredient.

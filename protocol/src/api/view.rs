@@ -75,6 +75,12 @@ pub struct View {
     pub rehearsal: bool,
     /// The recipe's name.
     pub recipe: Option<String>,
+    /// The set, where several jars are being mixed.
+    #[serde(default)]
+    pub set: Option<String>,
+    /// The jars of the set, premixes first; everything else here is of the one that is `shown`.
+    #[serde(default)]
+    pub jars: Vec<JarLine>,
     /// The state of the batch.
     pub state: BatchStateWord,
     /// The total that was planned, in grams.
@@ -127,6 +133,13 @@ pub enum Doing {
     ClearPan,
     /// Put the empty jar on the pan.
     PutJar,
+    /// Put another jar of the set on the pan.
+    ChangeJar {
+        /// Which, by its recipe's name.
+        jar: String,
+        /// What stands there instead, where something does.
+        instead: Option<String>,
+    },
     /// Something is on the pan already: is it the jar?
     ConfirmJar,
     /// Pour to a weight.
@@ -260,6 +273,30 @@ pub enum Doing {
     Complete,
     /// The batch was given up.
     Aborted,
+}
+
+/// One jar of a set that is being mixed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct JarLine {
+    /// Its recipe's stem; what `jar-is` names it by.
+    pub key: String,
+    /// Its name, ready to read.
+    pub name: String,
+    /// Its batch's mark.
+    pub batch: String,
+    /// How its batch stands.
+    pub state: BatchStateWord,
+    /// Whether it stands on the pan.
+    pub on_pan: bool,
+    /// Whether it is the one that is shown.
+    pub shown: bool,
+    /// What is in it, in grams.
+    pub poured_g: f64,
+    /// What is aimed at, in grams.
+    pub total_g: f64,
+    /// How long it still rests, in milliseconds of bench time.
+    #[serde(default)]
+    pub rests_ms: Option<u64>,
 }
 
 /// Where a step is.

@@ -24,6 +24,8 @@ pub(super) fn empty() -> View {
         batch: None,
         rehearsal: false,
         recipe: None,
+        set: None,
+        jars: Vec::new(),
         state: BatchStateWord::Idle,
         planned_g: None,
         total_g: None,

@@ -49,6 +49,7 @@ fn recipe(rows: &[(&str, i64, i64)]) -> Procedure {
         pot_life: None,
         steps: rows.iter().map(step).collect(),
         premixes: Vec::new(),
+        of_set: None,
     }
 }
 

@@ -64,6 +64,7 @@ impl Session {
             Command::TrailStart => self.trail_start(turn),
             Command::TrailStop => self.trail_stop(turn),
             Command::FlowTimed(time) => self.flow_timed(turn, time),
+            Command::JarIs(_) => Err(Refusal::NoSuchJar),
             Command::Remark(_) => Ok(()),
         }
     }

@@ -49,6 +49,7 @@ fn procedure(steps: Vec<StepKind>) -> Procedure {
             .into_iter()
             .map(|kind| Step { kind, note: None })
             .collect(),
+        of_set: None,
     }
 }
 

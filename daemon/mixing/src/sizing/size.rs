@@ -186,6 +186,7 @@ pub fn size(recipe: &Recipe, goal: &Goal) -> Result<Sizing, SizeError> {
             pot_life: recipe.pot_life,
             steps,
             premixes: premixes(recipe),
+            of_set: None,
         },
         sum,
         assumed,

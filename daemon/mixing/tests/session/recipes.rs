@@ -204,5 +204,6 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
                 note: None,
             })
             .collect(),
+        of_set: None,
     }
 }

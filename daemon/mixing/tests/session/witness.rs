@@ -115,7 +115,9 @@ impl Witness {
             | Input::Command(_)
             | Input::Scale(_)
             | Input::EarlierThinning(_)
-            | Input::Wake => {}
+            | Input::Wake
+            | Input::TakenAway => {}
+            Input::Brought { gross, .. } => self.settled = Some(*gross),
         }
     }
 

@@ -40,6 +40,8 @@ pub fn record(kept: &Kept) -> BatchRecord {
         summary: summary(kept),
         tare_g: kept.book.tare().grams(),
         contents: contents(&kept.book, &kept.records),
+        // Only the log knows of other batches.
+        poured_into: Vec::new(),
         shares: shares.collect(),
         steps: steps(&kept.book),
         entries: kept

@@ -39,13 +39,16 @@ pub fn doing(session: &Session, now: Tick) -> Doing {
     }
 }
 
-fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
+/// Returns how long a timed step still takes, in milliseconds.
+pub(super) fn left_ms(session: &Session, now: Tick) -> u64 {
+    let left = session.due().map_or(Duration::ZERO, |due| due.since(now));
+    u64::try_from(left.as_millis()).unwrap_or(u64::MAX)
+}
+
+/// Returns what is to be done in a task.
+pub(super) fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
     let book = session.book();
     let step = task.id.0;
-    let left_ms = || {
-        let left = session.due().map_or(Duration::ZERO, |due| due.since(now));
-        u64::try_from(left.as_millis()).unwrap_or(u64::MAX)
-    };
     match book.step(task) {
         StepKind::Add(addition) => {
             let ingredient = addition.ingredient.name.clone();
@@ -87,12 +90,12 @@ fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
         StepKind::Stir { time } => Doing::Stir {
             step,
             seconds: time.as_secs_f64(),
-            left_ms: left_ms(),
+            left_ms: left_ms(session, now),
         },
         StepKind::Rest { time } => Doing::Rest {
             step,
             seconds: time.as_secs_f64(),
-            left_ms: left_ms(),
+            left_ms: left_ms(session, now),
         },
         StepKind::Strain { through } => Doing::Strain {
             step,

@@ -34,6 +34,7 @@ fn batch() -> Card {
         pot_life: None,
         steps: steps.map(|kind| Step { kind, note: None }).into(),
         premixes: Vec::new(),
+        of_set: None,
     };
     let poured = |task, before, after| Entry::Poured {
         task: TaskId(task),

@@ -15,6 +15,7 @@ use super::{BatchState, Book, JarPlace, Point, Purpose, Task, Undoes};
 impl Book {
     /// Takes one entry in.
     pub fn fold(&mut self, record: &Record) {
+        self.written = record.at;
         match &record.entry {
             Entry::Opened { .. } | Entry::FlowTimed { .. } | Entry::Remarked { .. } => {}
             Entry::Trail { seconds, jar, .. } => {
@@ -128,17 +129,29 @@ impl Book {
             Entry::JarBack { .. } => self.jar = JarPlace::OnPan,
             Entry::ZeroMoved { before, after, .. } => {
                 // The numbers moved and nothing else: every weight that is kept moves with them.
-                let by = *after - *before;
                 self.jar = JarPlace::OnPan;
-                self.empty += by;
-                self.last += by;
-                self.question = self.question.take().map(|question| question.moved(by));
+                self.move_empty(*after - *before);
+            }
+            Entry::EmptyMoved { before, after } => self.move_empty(*after - *before),
+            Entry::JarMistaken => {
+                self.jar = JarPlace::Awaited;
+                self.state = BatchState::Idle;
+                self.current = None;
             }
             Entry::ScaleLost => self.scale_lost = true,
             Entry::ScaleBack => self.scale_lost = false,
             Entry::Completed => self.state = BatchState::Complete,
             Entry::Aborted => self.state = BatchState::Aborted,
         }
+    }
+
+    fn move_empty(&mut self, by: Mass) {
+        self.empty += by;
+        self.last += by;
+        if let JarPlace::Gone { gross } = &mut self.jar {
+            *gross += by;
+        }
+        self.question = self.question.take().map(|question| question.moved(by));
     }
 
     fn rescue(&mut self, option: &RescueOption, targets: &[(TaskId, Mass)], extra: &[Extra]) {

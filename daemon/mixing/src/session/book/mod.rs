@@ -129,6 +129,8 @@ pub struct Book {
     trails: Vec<Measured>,
     /// How earlier batches answered to thinner.
     earlier_slopes: Vec<f64>,
+    /// When something was written down last.
+    written: Tick,
 }
 
 impl Book {
@@ -158,6 +160,7 @@ impl Book {
             points: Vec::new(),
             trails: Vec::new(),
             earlier_slopes: Vec::new(),
+            written: Tick::ZERO,
             procedure,
             limits,
             scale,
@@ -332,6 +335,12 @@ impl Book {
     #[must_use]
     pub fn earlier_slopes(&self) -> &[f64] {
         &self.earlier_slopes
+    }
+
+    /// Returns when something was written down last.
+    #[must_use]
+    pub const fn written(&self) -> Tick {
+        self.written
     }
 
     /// Returns what an undo would take back.

@@ -81,6 +81,7 @@ fn procedure() -> Procedure {
             .into_iter()
             .map(|kind| Step { kind, note: None })
             .collect(),
+        of_set: None,
     }
 }
 
