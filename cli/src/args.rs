@@ -263,6 +263,7 @@ mod tests {
           tarehand mix lagoon-round.toml --make 250g
           tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
           tarehand mix eight-rounds.toml --walk bottle  every jar of a set
+          tarehand mix shore-glaze.toml --choose finish=matt
           tarehand mix                                  back to the batch that runs
 
         Make a batch, or go back to the one that runs
@@ -290,6 +291,9 @@ mod tests {
                                         recipe, else in the config folder]
               --quiet                   No bell when it is time to stop [env:
                                         TAREHAND_QUIET]
+              --choose <CHOICE=OPTION>  Choose what the recipe leaves to choose, as in
+                                        finish=glossy; say it once for each choice
+                                        [default: the first option]
               --spoon <SPOON>           Which measuring spoons are meant [default: as
                                         the settings say] [possible values: metric, us,
                                         australian]

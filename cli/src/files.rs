@@ -124,7 +124,15 @@ impl Folder {
     }
 }
 
-/// Returns the texts that a recipe is made of: its own and those of its premixes, by stem.
+impl Folder {
+    /// Returns the file that was named.
+    pub(crate) fn written(&self) -> Source {
+        let source = self.sources.recipe(&self.stem);
+        source.cloned().unwrap_or_else(|| Source::new("", ""))
+    }
+}
+
+/// Returns the texts that a recipe is made of: its own, those of its premixes and of its other options, by stem.
 pub(crate) fn texts_of(recipe: &Recipe, sources: &Sources) -> BTreeMap<String, String> {
     let mut texts = BTreeMap::new();
     let mut waiting = vec![recipe];
@@ -132,6 +140,13 @@ pub(crate) fn texts_of(recipe: &Recipe, sources: &Sources) -> BTreeMap<String, S
         let text = sources.recipe(recipe.stem()).map(Source::text);
         let text = text.unwrap_or_default().to_owned();
         if texts.insert(recipe.stem().to_owned(), text).is_none() {
+            // What another option would use is looked up too, though it does not go into this mix.
+            for other in recipe.otherwise() {
+                if let Some(source) = sources.recipe(other) {
+                    let text = || Source::text(source).to_owned();
+                    texts.entry(other.clone()).or_insert_with(text);
+                }
+            }
             waiting.extend(recipe.premixes().map(|(_, premix)| premix));
         }
     }

@@ -8,6 +8,7 @@ use tarehand_protocol::api::{OpenBatch, OpenSet, View, WalkWord};
 use tarehandd::api::translate;
 
 use super::attach::{ScaleArgs, bench};
+use super::choose::{ReadArgs, say_choices};
 use super::goal::GoalArgs;
 use super::plan::planned;
 use super::recipe::{good, opening};
@@ -17,7 +18,6 @@ use crate::failure::{Exit, Failure};
 use crate::files::{Folder, texts_of};
 use crate::output::Output;
 use crate::service;
-use crate::settings::MeasureArgs;
 use crate::terminal::{AtEnd, Ending, Seat, accompany};
 
 const EXAMPLES: &str = "\
@@ -26,6 +26,7 @@ Examples:
   tarehand mix lagoon-round.toml --make 250g
   tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
   tarehand mix eight-rounds.toml --walk bottle  every jar of a set
+  tarehand mix shore-glaze.toml --choose finish=matt
   tarehand mix                                  back to the batch that runs";
 
 /// Guides a batch on a scale; leaving the screen does not end it.
@@ -52,7 +53,7 @@ pub(crate) struct MixArgs {
     #[arg(long, env = "TAREHAND_QUIET", hide_env_values = true)]
     quiet: bool,
     #[command(flatten)]
-    measures: MeasureArgs,
+    read: ReadArgs,
 }
 
 /// Makes a batch.
@@ -119,18 +120,18 @@ async fn wanted(
     place: &Place,
     output: &mut Output,
 ) -> Result<Wanted, Failure> {
-    let settings = place.settings()?;
-    let measures = args.measures.over(settings.measures);
-    let grow_by_percent = Some(settings.rescue.grow_by_percent);
+    let settings = args.read.settings(place)?;
+    let grow_by_percent = Some(place.settings()?.rescue.grow_by_percent);
     let folder = Folder::read(file, args.shelf.as_deref(), &place.folders.shelf())?;
-    let folder = drawn::with_known_stock(folder, measures, place).await;
+    let folder = drawn::with_known_stock(folder, settings.measures, place).await;
     let source = folder.sources.recipe(&folder.stem).filter(|of| is_set(of));
     let Some(source) = source else {
-        let good = good(&folder.stem, &folder.sources, measures, output)?;
-        args.goal.goal(&good.recipe, measures)?;
+        let good = good(&folder.stem, &folder.sources, &settings, output)?;
+        say_choices(&good.recipe, output);
+        args.goal.goal(&good.recipe, settings.measures)?;
         return Ok(Wanted::Batch(OpenBatch {
             grow_by_percent,
-            ..opening(&good.recipe, &folder.sources, measures, args.goal.size())
+            ..opening(&good.recipe, &folder.sources, &settings, args.goal.size())
         }));
     };
     if args.goal.is_given() {
@@ -142,7 +143,7 @@ async fn wanted(
             hint: Some("leave --make, --from and --jar out, or mix one of its recipes".to_owned()),
         });
     }
-    let planned = planned(&folder, measures, output)?;
+    let planned = planned(&folder, &settings, output)?;
     let jars = planned.set.jars.iter();
     Ok(Wanted::Set(OpenSet {
         set: source.text().to_owned(),
@@ -150,7 +151,8 @@ async fn wanted(
             .flat_map(|jar| texts_of(&jar.recipe, &folder.sources))
             .collect(),
         shelf: folder.sources.shelf().map(|shelf| shelf.text().to_owned()),
-        measures: translate::measures_said(measures),
+        measures: translate::measures_said(settings.measures),
+        choices: settings.choices.clone(),
         walk: args.walk.into(),
         grow_by_percent,
     }))

@@ -4,6 +4,7 @@ pub(crate) mod abort;
 pub(crate) mod adopt;
 mod attach;
 pub(crate) mod check;
+pub(crate) mod choose;
 pub(crate) mod completions;
 mod drawn;
 mod goal;

@@ -3,13 +3,16 @@
 use tarehand_protocol::api::{BatchRecord, BatchSummary, StepView};
 
 use super::{
-    Column, day_and_time, grams, percent, rough_grams, short_grams, shown, state, step_number,
-    table, time_of_day, verdict,
+    Column, chosen, day_and_time, grams, percent, rough_grams, short_grams, shown, state,
+    step_number, table, time_of_day, verdict,
 };
 
 /// Writes the record of a batch.
 pub(crate) fn record(record: &BatchRecord) -> String {
     let mut parts = vec![head(&record.summary, record.tare_g)];
+    if !record.choices.is_empty() {
+        parts[0].push_str(&format!("\n{}", chosen(&record.choices).trim_end()));
+    }
     if !record.contents.is_empty() {
         parts.push(format!("In the jar, in grams\n{}", contents(record)));
     }
@@ -152,7 +155,8 @@ fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
 mod tests {
     use super::*;
     use tarehand_protocol::api::{
-        BatchEntry, BatchStateWord, ContentLine, PouredInto, ShareView, StepStatus, VerdictWord,
+        BatchEntry, BatchStateWord, ChoiceLine, ContentLine, PouredInto, ShareView, StepStatus,
+        VerdictWord,
     };
 
     fn step(number: u32, title: &str, target_g: f64, poured_g: f64) -> StepView {
@@ -206,6 +210,11 @@ mod tests {
                 in_jar_g: 66.25,
             },
             tare_g: 112.4,
+            choices: vec![ChoiceLine {
+                name: "finish".to_owned(),
+                chosen: "glossy".to_owned(),
+                others: vec!["matt".to_owned()],
+            }],
             contents: vec![
                 content("lagoon-paste", "Lagoon blue paste", Some(20.0), 22.05, 0.0),
                 content("linen-white", "Linen white", Some(40.0), 44.0, 1.5),
@@ -242,6 +251,7 @@ mod tests {
         K7Q2  ·  Lagoon pale  ·  rehearsal, complete
           opened 2026-03-01 09:30, closed 2026-03-01 09:41
           planned 60.00 g, in the jar 66.25 g, the empty jar 112.40 g
+          finish: glossy (or matt)
 
         In the jar, in grams
                              planned  poured  difference

@@ -36,6 +36,7 @@ fn procedure(parts: &[(String, i64)], premixes: Vec<Premix>) -> Procedure {
         jar_ul: None,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         steps: parts.iter().map(step).collect(),
         premixes,
         of_set: None,

@@ -4,6 +4,7 @@
 
 pub mod adopt;
 pub mod card;
+pub mod choice;
 pub mod concern;
 pub mod diagnostic;
 pub mod document;

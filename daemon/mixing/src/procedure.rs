@@ -6,6 +6,7 @@ use std::time::Duration;
 use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
+use crate::choice::Choice;
 use crate::ratio::Ratio;
 use crate::shelf::Price;
 
@@ -23,6 +24,9 @@ pub struct Procedure {
     /// How long the mix can be worked with once its parts have met, for mixes that harden.
     #[serde(default)]
     pub pot_life: Option<Duration>,
+    /// The choices that the recipe and its premixes leave, as they were made.
+    #[serde(default)]
+    pub choices: Vec<Choice>,
     /// What to do, in order.
     pub steps: Vec<Step>,
     /// What the premixes are made of, those inside premixes too.

@@ -217,7 +217,7 @@ async fn made(service: &Service, name: &str) -> Result<Bench, Failure> {
 }
 
 async fn new_batch(service: &Service, request: &OpenBatch) -> Result<NewBatch, Failure> {
-    let settings = sources::settings(&request.measures)?;
+    let settings = sources::settings(&request.measures, &request.choices)?;
     let log = &service.surroundings.log;
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
@@ -254,7 +254,7 @@ async fn new_batch(service: &Service, request: &OpenBatch) -> Result<NewBatch, F
 
 /// Plans a set and makes a batch of every premix and jar of it.
 async fn new_batches(service: &Service, request: OpenSet) -> Result<Vec<NewBatch>, Failure> {
-    let settings = sources::settings(&request.measures)?;
+    let settings = sources::settings(&request.measures, &request.choices)?;
     let log = &service.surroundings.log;
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;

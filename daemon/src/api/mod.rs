@@ -79,6 +79,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/batches/{mark}/card", get(cards::of_batch))
         .route("/v1/batches/{mark}/adopted", get(cards::adopted))
         .route("/v1/recipes/share", post(cards::of_recipe))
+        .route("/v1/sets/share", post(cards::of_set))
         .fallback(async || {
             Failure::new(
                 "no-such-path",

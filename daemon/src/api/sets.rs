@@ -8,6 +8,7 @@ use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::plan::{self as planning, Plan};
 use tarehand_mixing::recipe::Settings;
 use tarehand_mixing::set::{self, Set};
+use tarehand_mixing::shelf::Shelf;
 use tarehand_protocol::api::{PlanAnswer, PlanRequest, Problem};
 
 use super::problem::Failure;
@@ -24,13 +25,17 @@ pub(super) async fn plan(
     State(service): State<Service>,
     Body(request): Body<PlanRequest>,
 ) -> Result<Json<PlanAnswer>, Failure> {
-    let settings = sources::settings(&request.measures)?;
+    let settings = sources::settings(&request.measures, &request.choices)?;
     let log = &service.surroundings.log;
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
-    let Planned { set, plan, remarks } = planned(request.set, &texts, &settings)?;
-    let lines = remarks.iter().map(translate::diagnostic_line);
-    Ok(Json(translate::plan_answer(&set, &plan, lines.collect())))
+    let planned = planned(request.set, &texts, &settings)?;
+    let lines = planned.remarks.iter().map(translate::diagnostic_line);
+    Ok(Json(translate::plan_answer(
+        &planned.set,
+        &planned.plan,
+        lines.collect(),
+    )))
 }
 
 /// A set that was planned, and what was said about it.
@@ -39,6 +44,8 @@ pub(super) struct Planned {
     pub set: Set,
     /// What it takes.
     pub plan: Plan,
+    /// The shelf it was planned with.
+    pub shelf: Shelf,
     /// Warnings and notes on its files.
     pub remarks: Vec<Diagnostic>,
 }
@@ -74,6 +81,7 @@ pub(super) fn planned(
     Ok(Planned {
         set,
         plan,
+        shelf: checked.shelf,
         remarks: checked.diagnostics,
     })
 }

@@ -63,9 +63,13 @@ pub(super) async fn with_stock(
     Ok(sources.with_drawn(drawn))
 }
 
-/// Reads which measures are meant.
-pub(super) fn settings(said: &MeasuresSaid) -> Result<Settings, Failure> {
+/// Reads which measures are meant and what is chosen.
+pub(super) fn settings(
+    said: &MeasuresSaid,
+    choices: &BTreeMap<String, String>,
+) -> Result<Settings, Failure> {
     Ok(Settings {
+        choices: choices.clone(),
         measures: Measures {
             spoon: word("spoon", said.spoon.as_ref())?,
             fluid_ounce: word("fluid ounce", said.fluid_ounce.as_ref())?,
@@ -94,8 +98,8 @@ pub(super) fn sized(
     settings: &Settings,
     wanted: &Size,
 ) -> Result<(Sizing, Vec<Diagnostic>), Failure> {
-    let (recipe, diagnostics) = good(sources, stem, settings)?;
-    Ok((sized_to(&recipe, settings, wanted)?, diagnostics))
+    let good = good(sources, stem, settings)?;
+    Ok((sized_to(&good.recipe, settings, wanted)?, good.diagnostics))
 }
 
 /// Sizes a recipe that was checked.
@@ -116,16 +120,19 @@ pub(super) fn sized_to(
     Ok(size(recipe, &goal)?)
 }
 
+/// A recipe that can be made, with its shelf and what was said about them.
+pub(super) struct Good {
+    pub recipe: Arc<Recipe>,
+    pub shelf: Shelf,
+    pub diagnostics: Vec<Diagnostic>,
+}
+
 /// Checks a recipe; what is wrong becomes a problem that shows the lines.
-pub(super) fn good(
-    sources: &Sources,
-    stem: &str,
-    settings: &Settings,
-) -> Result<(Arc<Recipe>, Vec<Diagnostic>), Failure> {
+pub(super) fn good(sources: &Sources, stem: &str, settings: &Settings) -> Result<Good, Failure> {
     let Checked {
         recipe,
+        shelf,
         diagnostics,
-        ..
     } = check(sources, stem, settings);
     let Some(recipe) = recipe else {
         let errors: Vec<Diagnostic> = diagnostics
@@ -140,7 +147,11 @@ pub(super) fn good(
         .detail(render(&errors, sources, Paint::Plain))
         .hint(Some(format!("see `tarehand check {stem}.toml`"))));
     };
-    Ok((recipe, diagnostics))
+    Ok(Good {
+        recipe,
+        shelf,
+        diagnostics,
+    })
 }
 
 /// Reads what a person tells of a jar.

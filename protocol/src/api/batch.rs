@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::recipe::ChoiceLine;
 use super::view::{BatchStateWord, ShareView, StepView};
 
 /// A batch in a line.
@@ -41,6 +42,9 @@ pub struct BatchRecord {
     pub summary: BatchSummary,
     /// The weight of the empty jar, in grams.
     pub tare_g: f64,
+    /// The choices that the recipe leaves, as they were made.
+    #[serde(default)]
+    pub choices: Vec<ChoiceLine>,
     /// What went into the jar, by ingredient.
     pub contents: Vec<ContentLine>,
     /// What of it was poured into the jars of other batches since.

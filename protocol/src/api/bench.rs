@@ -96,6 +96,9 @@ pub struct OpenBatch {
     /// Which kitchen measures are meant.
     #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
+    /// What is chosen of what the recipe leaves to choose, option by choice; the first option where nobody chooses.
+    #[serde(default)]
+    pub choices: BTreeMap<String, String>,
     /// How much to make.
     pub size: Size,
     /// A rescue may make the batch grow by at most so many percent without asking; 10 by default.
@@ -117,6 +120,9 @@ pub struct OpenSet {
     /// Which kitchen measures are meant.
     #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
+    /// What is chosen for all jars, option by choice, in place of what the set chooses for all.
+    #[serde(default)]
+    pub choices: BTreeMap<String, String>,
     /// In which order the jars are walked.
     #[serde(default)]
     pub walk: WalkWord,

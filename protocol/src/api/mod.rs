@@ -26,11 +26,12 @@ pub use plan::{
 };
 pub use problem::Problem;
 pub use recipe::{
-    CheckAnswer, CheckRequest, DiagnosticLine, SizeRequest, SizedProcedure, SizedStep,
+    ChangedLine, CheckAnswer, CheckRequest, ChoiceLine, DiagnosticLine, SizeRequest,
+    SizedProcedure, SizedStep,
 };
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use scale::{BenchScale, Need, PortLine, ReadingLine, ScaleList, ScaleState, WeightState};
-pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, SharedCard};
+pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, ShareSetRequest, SharedCard};
 pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};
 pub use view::{
     BatchStateWord, ConcernLine, CueLine, Doing, JarLine, OptionView, PourLine, QuestionView,

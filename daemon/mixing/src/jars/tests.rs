@@ -41,6 +41,7 @@ fn jar(key: &str, steps: Vec<(u32, StepKind)>) -> Procedure {
         jar_ul: None,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         premixes: Vec::new(),
         steps: steps
             .into_iter()

@@ -6,6 +6,7 @@ use std::time::Duration;
 use toml::Spanned;
 
 use super::WrittenAmount;
+use super::choice::WrittenChoice;
 use super::fields::{self, Wanted};
 use super::raw::{RawRecipe, RawStep};
 use crate::document::Problems;
@@ -23,6 +24,7 @@ pub(super) struct Written {
     pub jar: Option<Spanned<Quantity>>,
     pub pot_life: Option<Duration>,
     pub within: Spanned<Within>,
+    pub choices: Vec<WrittenChoice>,
     pub steps: Vec<WrittenStep>,
     /// Whether every step and the total could be read, so that their sum means something.
     pub complete: bool,
@@ -32,6 +34,8 @@ pub(super) struct Written {
 pub(super) struct WrittenStep {
     pub kind: WrittenKind,
     pub note: Option<String>,
+    /// Grams for one gram, where what was chosen has a ratio of its own.
+    pub ratio: Option<Ratio>,
 }
 
 /// What one step does.
@@ -110,6 +114,7 @@ pub(super) fn understand(raw: RawRecipe, problems: &mut Problems<'_>) -> Written
         jar: raw.jar.and_then(|text| fields::jar(&text, problems)),
         pot_life: raw.pot_life.and_then(|text| fields::time(&text, problems)),
         within: within.unwrap_or_else(|| Spanned::new(head.clone(), usual_within())),
+        choices: raw.choices,
         steps,
         trail,
         head,
@@ -142,10 +147,15 @@ fn understand_step(
             return Some(WrittenStep {
                 kind: WrittenKind::Note(note?),
                 note: None,
+                ratio: None,
             });
         }
     };
-    Some(WrittenStep { kind, note })
+    Some(WrittenStep {
+        kind,
+        note,
+        ratio: None,
+    })
 }
 
 /// Returns the one kind the step is of; two kinds, or none, are an error.

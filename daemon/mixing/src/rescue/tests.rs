@@ -47,6 +47,7 @@ fn recipe(rows: &[(&str, i64, i64)]) -> Procedure {
         jar_ul: None,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         steps: rows.iter().map(step).collect(),
         premixes: Vec::new(),
         of_set: None,

@@ -44,6 +44,7 @@ fn procedure(steps: Vec<StepKind>) -> Procedure {
         jar_ul: None,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         premixes: Vec::new(),
         steps: steps
             .into_iter()

@@ -27,6 +27,7 @@ pub use low::Low;
 pub use pack::{Known, Pack, oldest_first};
 pub use price::{ParsePriceError, Price, Rate};
 pub use stand_in::StandIn;
+pub(crate) use stand_in::ratio as stand_in_ratio;
 pub use stock::{Draw, Left};
 pub use warning::{Warning, WarningKind, warnings};
 

@@ -196,6 +196,7 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
         jar_ul,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         premixes: Vec::new(),
         steps: drafts
             .iter()

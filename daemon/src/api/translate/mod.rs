@@ -19,7 +19,9 @@ pub use entry::entry_text;
 pub use jars::{doing_among, jar_lines, question_about_jars};
 pub use plan::plan_answer;
 pub use reading::{no_weight_line, reading_line, rejected_line};
-pub use recipe::{diagnostic_line, measures_said, sized_procedure};
+pub use recipe::{
+    changed_lines, choice_line, choice_lines, diagnostic_line, measures_said, sized_procedure,
+};
 pub use record::{record, summary};
 pub use rescue::{option_text, rescue_answer};
 pub use view::{doing, question_view, steps};

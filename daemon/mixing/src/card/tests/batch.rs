@@ -32,6 +32,7 @@ fn batch() -> Card {
         jar_ul: None,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         steps: steps.map(|kind| Step { kind, note: None }).into(),
         premixes: Vec::new(),
         of_set: None,

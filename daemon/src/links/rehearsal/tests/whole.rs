@@ -76,6 +76,7 @@ fn procedure() -> Procedure {
         jar_ul: None,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         premixes: Vec::new(),
         steps: kinds
             .into_iter()
