@@ -262,6 +262,7 @@ mod tests {
           tarehand mix lagoon-round.toml                as much as the recipe makes
           tarehand mix lagoon-round.toml --make 250g
           tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
+          tarehand mix lagoon-round.toml --radio AA:BB:CC:00:11:22
           tarehand mix eight-rounds.toml --walk bottle  every jar of a set
           tarehand mix shore-glaze.toml --choose finish=matt
           tarehand mix                                  back to the batch that runs
@@ -283,6 +284,8 @@ mod tests {
               --jar <VOLUME>            Make as much as fits into a jar: 200ml
               --port <PATH>             The port of the scale [default: the bench's,
                                         else the only one attached]
+              --radio <ADDRESS|NAME>    A scale on Bluetooth, by its address or its name;
+                                        kept for the bench
               --unit <UNIT>             The unit of a scale that sends bare numbers;
                                         kept for this scale
               --profile <FILE>          A scale profile; kept for this scale
@@ -312,15 +315,17 @@ mod tests {
         Usage: tarehand watch [OPTIONS]
 
         Options:
-              --port <PATH>     The port of the scale [default: the bench's, else the
-                                only one attached]
-              --unit <UNIT>     The unit of a scale that sends bare numbers; kept for
-                                this scale
-              --profile <FILE>  A scale profile; kept for this scale
-              --bench <NAME>    The bench [default: bench]
-              --count <N>       End after so many readings
-              --json            One JSON object a line
-          -h, --help            Print help
+              --port <PATH>           The port of the scale [default: the bench's, else the
+                                      only one attached]
+              --radio <ADDRESS|NAME>  A scale on Bluetooth, by its address or its name; kept
+                                      for the bench
+              --unit <UNIT>           The unit of a scale that sends bare numbers; kept for
+                                      this scale
+              --profile <FILE>        A scale profile; kept for this scale
+              --bench <NAME>          The bench [default: bench]
+              --count <N>             End after so many readings
+              --json                  One JSON object a line
+          -h, --help                  Print help
         ");
         insta::assert_snapshot!(help_of(&["log", "export"]), @r"
         Examples:

@@ -4,6 +4,7 @@ use clap::Args;
 use tarehand_protocol::api::{
     AttachScale, Need, PortLine, ScaleList, ScaleState, View, WeightState,
 };
+use tarehand_protocol::scale::Profile;
 
 use crate::client::{Client, ClientError, Events, Happening, segment};
 use crate::failure::Failure;
@@ -20,6 +21,9 @@ pub(crate) struct ScaleArgs {
     /// The port of the scale [default: the bench's, else the only one attached]
     #[arg(long, value_name = "PATH")]
     port: Option<String>,
+    /// A scale on Bluetooth, by its address or its name; kept for the bench
+    #[arg(long, value_name = "ADDRESS|NAME", conflicts_with = "port")]
+    radio: Option<String>,
     /// The unit of a scale that sends bare numbers; kept for this scale
     #[arg(long, value_name = "UNIT", value_parser = unit)]
     unit: Option<String>,
@@ -66,20 +70,26 @@ impl ScaleArgs {
     ) -> Result<Attached, Failure> {
         let view = bench(client, &self.bench).await?;
         let has = view.as_ref().is_some_and(|view| view.scale.is_some());
-        let port = match &self.port {
-            Some(port) => port.clone(),
-            None if has && self.unit.is_none() && self.profile.is_none() => {
+        let profile = self.profile.as_deref().map(read_text).transpose()?;
+        let radio = self.radio.clone().or_else(|| match &self.port {
+            Some(_) => None,
+            None => radio_name(profile.as_deref()?),
+        });
+        let port = match (&self.port, &radio) {
+            (Some(port), _) => Some(port.clone()),
+            (None, Some(_)) => None,
+            (None, None) if has && self.unit.is_none() && profile.is_none() => {
                 return Ok(Attached::Before);
             }
-            None => {
+            (None, None) => {
                 let port = self.only_port(client).await?;
                 output.say(format_args!("scale: {}", shown(&port)));
-                port
+                Some(port)
             }
         };
-        let profile = self.profile.as_deref().map(read_text).transpose()?;
         let message = AttachScale {
             port,
+            radio,
             unit: self.unit.clone(),
             profile,
         };
@@ -122,7 +132,7 @@ impl ScaleArgs {
         match free.as_slice() {
             [] => Err(Failure::Missing {
                 what: "no scale is attached".to_owned(),
-                hint: "plug it in, then `tarehand scales`; or name its port with --port; or try `tarehand rehearse`".to_owned(),
+                hint: "plug it in, then `tarehand scales`; or name its port with --port, or a scale on Bluetooth with --radio; or try `tarehand rehearse`".to_owned(),
             }),
             [port] => Ok(port.path.clone()),
             several => {
@@ -134,6 +144,14 @@ impl ScaleArgs {
             }
         }
     }
+}
+
+/// Returns the name by which a profile's scale is looked for on Bluetooth.
+///
+/// A profile that is wrong is told by the service, with all that is wrong in it.
+fn radio_name(profile: &str) -> Option<String> {
+    let profile = Profile::parse(profile).ok()?;
+    profile.settings().bluetooth.as_ref()?.name.clone()
 }
 
 /// Returns what the scale says first, when that is a number without a unit.

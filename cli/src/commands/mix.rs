@@ -25,6 +25,7 @@ Examples:
   tarehand mix lagoon-round.toml                as much as the recipe makes
   tarehand mix lagoon-round.toml --make 250g
   tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
+  tarehand mix lagoon-round.toml --radio AA:BB:CC:00:11:22
   tarehand mix eight-rounds.toml --walk bottle  every jar of a set
   tarehand mix shore-glaze.toml --choose finish=matt
   tarehand mix                                  back to the batch that runs";

@@ -1,7 +1,7 @@
 //! `tarehand scales`: what is attached and how it is doing.
 
 use clap::Args;
-use tarehand_protocol::api::ScaleList;
+use tarehand_protocol::api::{RadioLine, RadioList, ScaleList};
 
 use super::Place;
 use crate::failure::{Exit, Failure};
@@ -14,7 +14,9 @@ Examples:
   tarehand scales
   tarehand scales --json";
 
-/// Lists ports that may have a scale, and the scales that are being read.
+/// Lists ports that may have a scale, what Bluetooth hears, and the scales that are being read.
+///
+/// Listening takes a few seconds. A radio that is switched off stays off.
 #[derive(Args, Debug)]
 #[command(before_help = EXAMPLES)]
 pub(crate) struct ScalesArgs {
@@ -30,19 +32,30 @@ pub(crate) async fn run(
     output: &mut Output,
 ) -> Result<Exit, Failure> {
     let client = service::ensure(&place.folders).await?;
-    let list: ScaleList = client.get("/v1/scales").await?;
+    let mut list: ScaleList = client.get("/v1/scales").await?;
+    list.radio = Some(client.get("/v1/scales/radio").await?);
     if args.json {
         output.json(&list)?;
         return Ok(Exit::Done);
     }
     output.data(page(&list))?;
     let free = list.ports.iter().find(|port| port.bench.is_none());
-    match (list.scales.first(), free) {
-        (None, Some(port)) => {
+    let heard = list.radio.iter().flat_map(|radio| &radio.devices);
+    let mut heard = heard.filter(|device| device.in_reach && device.known_as.is_some());
+    match (list.scales.first(), free, heard.next()) {
+        (None, Some(port), _) => {
             output.suggest(format_args!("tarehand watch --port {}", shown(&port.path)));
         }
-        (None, None) => output.suggest("plug a scale in and ask again, or `tarehand rehearse`"),
-        (Some(_), _) => output.suggest("tarehand mix RECIPE"),
+        (None, None, Some(device)) => {
+            output.suggest(format_args!(
+                "tarehand watch --radio {}",
+                shown(&device.address)
+            ));
+        }
+        (None, None, None) => {
+            output.suggest("plug a scale in and ask again, or `tarehand rehearse`")
+        }
+        (Some(_), _, _) => output.suggest("tarehand mix RECIPE"),
     }
     Ok(Exit::Done)
 }
@@ -74,6 +87,9 @@ fn page(list: &ScaleList) -> String {
             .collect();
         parts.push(format!("Ports\n{}", table(&[Column::Left; 4], &rows)));
     }
+    if let Some(radio) = &list.radio {
+        parts.push(by_radio(radio));
+    }
     for bench in &list.scales {
         let scale = &bench.scale;
         let mut lines = vec![format!(
@@ -89,6 +105,12 @@ fn page(list: &ScaleList) -> String {
                 shown(trouble),
                 hint.unwrap_or_default()
             ));
+        }
+        if let Some(remark) = &scale.remark {
+            lines.push(format!("  {}", shown(remark)));
+        }
+        if let Some(percent) = scale.battery_percent {
+            lines.push(format!("  battery {percent} %"));
         }
         if let Some(division) = scale.division_g {
             let how = if scale.division_estimated {
@@ -117,4 +139,97 @@ fn page(list: &ScaleList) -> String {
         parts.push(lines.join("\n"));
     }
     parts.join("\n\n")
+}
+
+fn by_radio(radio: &RadioList) -> String {
+    let mut lines = match &radio.trouble {
+        Some(trouble) => {
+            let hint = radio.hint.as_ref().map(|hint| format!(": {}", shown(hint)));
+            vec![format!(
+                "By radio\n  ! {}{}",
+                shown(trouble),
+                hint.unwrap_or_default()
+            )]
+        }
+        None if radio.devices.is_empty() => {
+            return "By radio\n  no scale in reach: press a key of it to wake it".to_owned();
+        }
+        None => vec!["By radio".to_owned()],
+    };
+    let rows: Vec<Vec<String>> = radio.devices.iter().map(radio_row).collect();
+    if !rows.is_empty() {
+        lines.push(table(&[Column::Left; 5], &rows));
+    }
+    lines.join("\n")
+}
+
+fn radio_row(device: &RadioLine) -> Vec<String> {
+    let reach = match (device.signal_dbm, device.in_reach) {
+        (Some(signal), _) => format!("{signal} dBm"),
+        (None, true) => "connected".to_owned(),
+        (None, false) => "not in reach, or asleep".to_owned(),
+    };
+    let known = match &device.known_as {
+        Some(known) => format!("known as {known}"),
+        None => "not known to be a scale".to_owned(),
+    };
+    let bench = device
+        .bench
+        .as_ref()
+        .map(|bench| format!("read by {bench}"));
+    let battery = device
+        .battery_percent
+        .map(|percent| format!("battery {percent} %"));
+    let last: Vec<String> = bench.into_iter().chain(battery).collect();
+    let name = device.name.as_deref().unwrap_or("–");
+    [&device.address, name, &reach, &known, &last.join(", ")]
+        .map(|cell| shown(cell).into_owned())
+        .into()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_bluetooth_hears_is_listed_with_its_signal_and_how_it_is_read() {
+        let scale = RadioLine {
+            address: "AA:BB:CC:00:00:01".to_owned(),
+            adapter: None,
+            name: Some("pan".to_owned()),
+            signal_dbm: Some(-52),
+            in_reach: true,
+            known_as: Some("the open Weight Scale Service".to_owned()),
+            battery_percent: Some(80),
+            bench: None,
+        };
+        let far = RadioLine {
+            address: "AA:BB:CC:00:00:02".to_owned(),
+            name: None,
+            signal_dbm: None,
+            in_reach: false,
+            known_as: Some("window scale".to_owned()),
+            battery_percent: None,
+            ..scale.clone()
+        };
+        let list = RadioList {
+            devices: vec![scale, far],
+            trouble: None,
+            hint: None,
+        };
+        insta::assert_snapshot!(by_radio(&list), @r"
+        By radio
+          AA:BB:CC:00:00:01  pan  -52 dBm                  known as the open Weight Scale Service  battery 80 %
+          AA:BB:CC:00:00:02  –    not in reach, or asleep  known as window scale
+        ");
+        let off = RadioList {
+            devices: Vec::new(),
+            trouble: Some("the Bluetooth radio is switched off".to_owned()),
+            hint: Some("switch Bluetooth on".to_owned()),
+        };
+        insta::assert_snapshot!(by_radio(&off), @r"
+        By radio
+          ! the Bluetooth radio is switched off: switch Bluetooth on
+        ");
+    }
 }

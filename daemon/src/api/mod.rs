@@ -58,6 +58,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/stop", post(status::stop))
         .route("/v1/openapi.json", get(openapi::serve))
         .route("/v1/scales", get(scales::scales))
+        .route("/v1/scales/radio", get(scales::radio))
         .route("/v1/benches/{bench}", get(benches::view))
         .route("/v1/benches/{bench}/events", get(benches::events))
         .route("/v1/benches/{bench}/readings", get(benches::readings))

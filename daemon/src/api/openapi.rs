@@ -17,6 +17,7 @@ use super::{batches, benches, cards, recipes, scales, sets, shelf, status};
         status::stop,
         serve,
         scales::scales,
+        scales::radio,
         benches::view,
         benches::events,
         benches::readings,

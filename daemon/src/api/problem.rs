@@ -129,6 +129,16 @@ const fn attach(error: &AttachError) -> (&'static str, StatusCode, &'static str)
             StatusCode::UNPROCESSABLE_ENTITY,
             "the port has no name",
         ),
+        AttachError::NoPlace => (
+            "no-place",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "one scale is needed",
+        ),
+        AttachError::NotByRadio => (
+            "not-by-radio",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the scale profile says nothing of Bluetooth",
+        ),
     }
 }
 

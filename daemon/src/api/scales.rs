@@ -3,11 +3,14 @@
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
-use tarehand_protocol::api::{BenchScale, PortLine, ScaleList};
+use tarehand_protocol::api::{BenchScale, PortLine, RadioLine, RadioList, ScaleList};
+use tarehand_protocol::scale::Profile;
 
 use super::Service;
 use super::problem::Failure;
+use crate::links::bluetooth::{self, Address, Seen};
 use crate::links::serial::{self, Access, Listed};
+use crate::log::Device;
 
 /// Everything attached that may be a scale, and the scales that benches read.
 #[utoipa::path(get, path = "/v1/scales", responses((status = 200, body = ScaleList)))]
@@ -22,18 +25,7 @@ pub(super) async fn scales(State(service): State<Service>) -> Result<Json<ScaleL
             )
             .detail(error.to_string())
         })?;
-    let benches = service.benches.all();
-    let scales: Vec<BenchScale> = benches
-        .iter()
-        .filter_map(|bench| {
-            let scale = bench.view().borrow().scale.clone()?;
-            Some(BenchScale {
-                bench: bench.name().to_owned(),
-                scale,
-                reading: bench.last_reading(),
-            })
-        })
-        .collect();
+    let scales = bench_scales(&service);
     let ports = listed.iter().map(|listed| {
         let reads = |scale: &&BenchScale| {
             scale.scale.device.split([' ', ',']).next() == Some(listed.port.path.as_str())
@@ -46,7 +38,101 @@ pub(super) async fn scales(State(service): State<Service>) -> Result<Json<ScaleL
     Ok(Json(ScaleList {
         ports: ports.collect(),
         scales,
+        radio: None,
     }))
+}
+
+/// What Bluetooth hears: listens for a few seconds, and leaves a radio off that is off.
+#[utoipa::path(get, path = "/v1/scales/radio", responses((status = 200, body = RadioList)))]
+pub(super) async fn radio(State(service): State<Service>) -> Result<Json<RadioList>, Failure> {
+    let told = service.surroundings.log.devices().await?;
+    let heard = tokio::task::spawn_blocking(bluetooth::list)
+        .await
+        .map_err(|error| {
+            Failure::new(
+                "no-list",
+                StatusCode::INTERNAL_SERVER_ERROR,
+                "Bluetooth could not be listened to",
+            )
+            .detail(error.to_string())
+        })?;
+    let read = bench_scales(&service);
+    Ok(Json(match heard {
+        Ok(seen) => RadioList {
+            devices: radio_lines(&seen, &told, &read),
+            trouble: None,
+            hint: None,
+        },
+        Err(trouble) => RadioList {
+            devices: radio_lines(&[], &told, &read),
+            trouble: Some(trouble.to_string()),
+            hint: Some(trouble.hint()),
+        },
+    }))
+}
+
+fn bench_scales(service: &Service) -> Vec<BenchScale> {
+    let benches = service.benches.all();
+    let scale = |bench: &crate::bench::Bench| {
+        let scale = bench.view().borrow().scale.clone()?;
+        Some(BenchScale {
+            bench: bench.name().to_owned(),
+            scale,
+            reading: bench.last_reading(),
+        })
+    };
+    benches.iter().filter_map(scale).collect()
+}
+
+/// Returns the devices a person may choose from: what is known first, then what is in reach and has a name.
+fn radio_lines(seen: &[Seen], told: &[Device], read: &[BenchScale]) -> Vec<RadioLine> {
+    let mut lines: Vec<RadioLine> = seen
+        .iter()
+        .map(|seen| RadioLine {
+            adapter: Some(seen.adapter.clone()),
+            name: seen.name.clone(),
+            signal_dbm: seen.signal,
+            in_reach: seen.is_here(),
+            ..radio_line(seen.address, seen.weight_service, told, read)
+        })
+        .filter(|line| line.known_as.is_some() || (line.in_reach && line.name.is_some()))
+        .collect();
+    let remembered = told
+        .iter()
+        .filter_map(|device| Address::of_key(&device.key))
+        .filter(|address| seen.iter().all(|seen| seen.address != *address))
+        .map(|address| radio_line(address, false, told, read));
+    lines.extend(remembered);
+    lines.sort_by_key(|line| (line.known_as.is_none(), !line.in_reach));
+    lines
+}
+
+fn radio_line(
+    address: Address,
+    weight_service: bool,
+    told: &[Device],
+    read: &[BenchScale],
+) -> RadioLine {
+    let key = address.key();
+    let device = told.iter().find(|device| device.key == key);
+    let profile = device.and_then(|device| Profile::parse(&device.profile).ok());
+    let address = address.to_string();
+    let reader = read
+        .iter()
+        .find(|read| read.scale.open && read.scale.device.ends_with(&address));
+    RadioLine {
+        adapter: None,
+        name: None,
+        signal_dbm: None,
+        in_reach: false,
+        known_as: match profile {
+            Some(profile) => Some(profile.settings().name.clone()),
+            None => weight_service.then(|| "the open Weight Scale Service".to_owned()),
+        },
+        battery_percent: reader.and_then(|read| read.scale.battery_percent),
+        bench: reader.map(|read| read.bench.clone()),
+        address,
+    }
 }
 
 fn port_line(listed: &Listed, bench: Option<String>) -> PortLine {
@@ -67,5 +153,51 @@ fn port_line(listed: &Listed, bench: Option<String>) -> PortLine {
         state,
         hint: listed.hint(),
         bench,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn seen(last: u8, name: Option<&str>, signal: Option<i16>) -> Seen {
+        Seen {
+            adapter: "hci0".to_owned(),
+            address: Address::from_bytes([0xAA, 0xBB, 0xCC, 0, 0, last]),
+            name: name.map(str::to_owned),
+            signal,
+            connected: false,
+            weight_service: last == 2,
+        }
+    }
+
+    #[test]
+    fn known_scales_are_listed_first_also_out_of_reach_and_others_only_by_name() {
+        let told = [3, 4].map(|last| Device {
+            key: seen(last, None, None).address.key(),
+            told_unit: None,
+            profile: "name = \"window scale\"\n".to_owned(),
+            last_seen: String::new(),
+        });
+        let all = [
+            seen(1, Some("beads"), Some(-40)),
+            seen(2, None, Some(-60)),
+            seen(3, Some("pan"), None),
+            seen(5, None, Some(-20)),
+            seen(6, Some("old"), None),
+        ];
+        let lines: Vec<String> = radio_lines(&all, &told, &[])
+            .iter()
+            .map(|line| format!("{} {:?} {}", line.address, line.known_as, line.in_reach))
+            .collect();
+        assert_eq!(
+            lines,
+            [
+                "AA:BB:CC:00:00:02 Some(\"the open Weight Scale Service\") true",
+                "AA:BB:CC:00:00:03 Some(\"window scale\") false",
+                "AA:BB:CC:00:00:04 Some(\"window scale\") false",
+                "AA:BB:CC:00:00:01 None true",
+            ]
+        );
     }
 }

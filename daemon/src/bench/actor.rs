@@ -184,7 +184,7 @@ impl Actor {
             .cloned();
         if let Some(attachment) = unread {
             tracing::info!(
-                port = attachment.port(),
+                place = %attachment.place(),
                 "nothing readable comes: trying other speeds and parities"
             );
             self.read_scale(&attachment, Approach::Search);

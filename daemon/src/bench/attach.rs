@@ -1,5 +1,6 @@
 //! From what a person says about a scale to a link and a decoder.
 
+use std::fmt;
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
@@ -11,14 +12,47 @@ use tarehand_protocol::scale::{Decoder, Problem};
 use tarehand_protocol::{Mass, MassUnit};
 
 use crate::links::Link;
-use crate::links::serial::{Line, SerialLink, Settings, SettingsSearch, Wanted};
+use crate::links::bluetooth::{self, Named, Piece, Plan, RadioLink};
+use crate::links::serial::{self, Line, SerialLink, Settings, SettingsSearch, Wanted};
 
 /// What a person said about a scale, checked; kept so that a restarted bench finds its scale again.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Attachment {
-    port: String,
+    // Flat, as it was when there were only ports: what is stored then still loads.
+    #[serde(flatten)]
+    place: Place,
     unit: Option<MassUnit>,
     profile: Option<Profile>,
+}
+
+/// Where a scale is found.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Place {
+    /// At the serial port of this path.
+    Port(String),
+    /// By radio.
+    Radio(Named),
+}
+
+impl Place {
+    /// Returns the key under which the log keeps what was told about the scale there, as far as it is known by now.
+    #[must_use]
+    pub fn key(&self) -> Option<String> {
+        match self {
+            Self::Port(path) => Some(serial::key_of(path)),
+            Self::Radio(named) => named.key(),
+        }
+    }
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Port(path) => f.write_str(path),
+            Self::Radio(named) => named.fmt(f),
+        }
+    }
 }
 
 /// How a line is opened whose settings nobody told.
@@ -42,6 +76,12 @@ pub enum AttachError {
     /// The port has no name.
     #[error("the port has no name")]
     NoPort,
+    /// Neither a port nor a radio scale was named, or both.
+    #[error("one scale is needed: a port or a radio scale")]
+    NoPlace,
+    /// The profile is of a scale on a wire.
+    #[error("the scale profile says nothing of Bluetooth")]
+    NotByRadio,
 }
 
 fn list(problems: &[Problem]) -> String {
@@ -59,7 +99,11 @@ impl AttachError {
         match self {
             Self::Unit(_) => Some("write g, kg, mg, oz, lb, ozt, ct or gr".to_owned()),
             Self::Profile(problems) => problems.iter().find_map(|problem| problem.help.clone()),
-            Self::NoPort => Some("see `tarehand scales`".to_owned()),
+            Self::NotByRadio => Some(
+                "add a table `[bluetooth]` to it; or leave it out where the scale speaks the open Weight Scale Service"
+                    .to_owned(),
+            ),
+            Self::NoPort | Self::NoPlace => Some("see `tarehand scales`".to_owned()),
         }
     }
 }
@@ -68,27 +112,38 @@ impl TryFrom<&AttachScale> for Attachment {
     type Error = AttachError;
 
     fn try_from(said: &AttachScale) -> Result<Self, Self::Error> {
-        if said.port.trim().is_empty() || said.port.contains('\0') {
-            return Err(AttachError::NoPort);
+        let place = match (&said.port, &said.radio) {
+            (Some(port), None) if port.trim().is_empty() || port.contains('\0') => {
+                return Err(AttachError::NoPort);
+            }
+            (Some(port), None) => Place::Port(port.clone()),
+            (None, Some(radio)) => Place::Radio(radio.parse().map_err(|_| AttachError::NoPort)?),
+            (Some(_), Some(_)) | (None, None) => return Err(AttachError::NoPlace),
+        };
+        let profile = said
+            .profile
+            .as_deref()
+            .map(Profile::parse)
+            .transpose()
+            .map_err(AttachError::Profile)?;
+        if let (Place::Radio(_), Some(profile)) = (&place, &profile)
+            && profile.settings().bluetooth.is_none()
+        {
+            return Err(AttachError::NotByRadio);
         }
         Ok(Self {
-            port: said.port.clone(),
+            place,
             unit: said.unit.as_deref().map(str::parse).transpose()?,
-            profile: said
-                .profile
-                .as_deref()
-                .map(Profile::parse)
-                .transpose()
-                .map_err(AttachError::Profile)?,
+            profile,
         })
     }
 }
 
 impl Attachment {
-    /// Returns the path of the port.
+    /// Returns where the scale is found.
     #[must_use]
-    pub fn port(&self) -> &str {
-        &self.port
+    pub const fn place(&self) -> &Place {
+        &self.place
     }
 
     /// Returns the unit that was told.
@@ -122,6 +177,9 @@ impl Attachment {
     }
 
     pub(super) fn read_as(&self) -> String {
+        if self.by_open_service() {
+            return "the open Weight Scale Service".to_owned();
+        }
         match (&self.profile, self.unit) {
             (Some(profile), _) => profile.settings().name.clone(),
             (None, Some(unit)) => format!("plain lines, numbers in {unit}"),
@@ -129,7 +187,25 @@ impl Attachment {
         }
     }
 
+    /// Returns what a person should know of how the scale reports.
+    pub(super) fn remark(&self) -> Option<String> {
+        self.by_open_service().then(|| {
+            format!(
+                "the open Weight Scale Service reports finished weighings in steps of {} at best",
+                bluetooth::FINEST
+            )
+        })
+    }
+
+    /// Returns whether it is read by the open Weight Scale Service, which needs no profile.
+    const fn by_open_service(&self) -> bool {
+        matches!((&self.place, &self.profile), (Place::Radio(_), None))
+    }
+
     pub(super) fn reports(&self) -> Reports {
+        if self.by_open_service() {
+            return Reports::Finished;
+        }
         match self
             .profile
             .as_ref()
@@ -165,23 +241,45 @@ impl Attachment {
             .profile
             .as_ref()
             .is_some_and(|profile| profile.settings().serial.is_some());
-        // A pseudo-terminal has no speed and no parity: what comes through it is what was written.
-        let has_settings =
-            std::fs::canonicalize(&self.port).is_ok_and(|path| !path.starts_with("/dev/pts"));
+        let has_settings = match &self.place {
+            // A pseudo-terminal has no speed and no parity: what comes through it is what was written.
+            Place::Port(port) => {
+                std::fs::canonicalize(port).is_ok_and(|path| !path.starts_with("/dev/pts"))
+            }
+            Place::Radio(_) => false,
+        };
         !told && has_settings
     }
 
     pub(super) fn link(&self, approach: Approach) -> Box<dyn Link> {
+        let port = match &self.place {
+            Place::Port(port) => port,
+            Place::Radio(named) => return Box::new(RadioLink::new(self.plan(named.clone()))),
+        };
         let settings = self.profile.as_ref().map(Profile::settings);
         let line = match (settings.and_then(|settings| settings.serial), approach) {
             (Some(serial), _) => Line::Known(Settings::from(serial)),
             (None, Approach::Usual) => Line::Known(Settings::default()),
             (None, Approach::Search) => Line::Tried(SettingsSearch::by_text()),
         };
-        let link = SerialLink::new(Wanted::Path(self.port.clone()), line);
+        let link = SerialLink::new(Wanted::Path(port.clone()), line);
         Box::new(match settings.and_then(|settings| settings.poll.as_ref()) {
             Some(poll) => link.polling(poll.clone()),
             None => link,
         })
+    }
+
+    fn plan(&self, named: Named) -> Plan {
+        let settings = self.profile.as_ref().map(Profile::settings);
+        let told = settings.and_then(|settings| Some((settings, settings.bluetooth.as_ref()?)));
+        match told {
+            Some((settings, bluetooth)) => Plan::of(
+                named,
+                bluetooth.source.clone(),
+                settings.reports,
+                Piece::Text,
+            ),
+            None => Plan::weight_service(named),
+        }
     }
 }

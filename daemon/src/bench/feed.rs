@@ -52,6 +52,8 @@ pub(super) struct Feed {
     division_told: bool,
     lag: Option<Duration>,
     read_as: String,
+    remark: Option<String>,
+    battery_percent: Option<u8>,
     device: String,
     key: Option<String>,
     open: bool,
@@ -90,7 +92,8 @@ impl Feed {
             division_told: attachment.division().is_some(),
             lag: attachment.lag(),
             read_as: attachment.read_as(),
-            device: attachment.port().to_owned(),
+            remark: attachment.remark(),
+            device: attachment.place().to_string(),
         };
         Self::start(attachment.link(approach), clock, parts, before)
     }
@@ -109,6 +112,7 @@ impl Feed {
             division_told: false,
             lag: Some(lag),
             read_as: "plain lines".to_owned(),
+            remark: None,
             device: "the rehearsal scale".to_owned(),
         };
         Self::start(link, clock, parts, None)
@@ -145,6 +149,8 @@ impl Feed {
             division_told: parts.division_told,
             lag: parts.lag,
             read_as: parts.read_as,
+            remark: parts.remark,
+            battery_percent: None,
             device: parts.device,
             key: None,
             open: false,
@@ -176,6 +182,11 @@ impl Feed {
         match event {
             LinkEvent::Opened { device, key } => self.opened(device, key),
             LinkEvent::Bytes { at, bytes } => self.bytes(at, &bytes),
+            LinkEvent::Packet { at, bytes } => self.bytes(at, &bytes),
+            LinkEvent::About {
+                division,
+                battery_percent,
+            } => self.about(division, battery_percent),
             LinkEvent::Skipped { at } => {
                 // The settler sees a gap by itself; what comes next may begin inside a frame.
                 self.decoder.reset();
@@ -209,6 +220,19 @@ impl Feed {
             facts,
             changed: true,
             opened: Some(key),
+            ..News::default()
+        }
+    }
+
+    /// What the scale says of itself counts where nobody told otherwise.
+    fn about(&mut self, division: Option<Mass>, battery_percent: Option<u8>) -> News {
+        if let (Some(division), false) = (division, self.division_told) {
+            self.settler.tell_division(division);
+            self.division_told = true;
+        }
+        self.battery_percent = battery_percent;
+        News {
+            changed: true,
             ..News::default()
         }
     }
@@ -314,6 +338,8 @@ impl Feed {
             rate_hz: period
                 .filter(|period| 0.0 < *period)
                 .map(|period| 1.0 / period),
+            battery_percent: self.battery_percent,
+            remark: self.remark.clone(),
         }
     }
 }
@@ -342,5 +368,6 @@ struct Parts {
     division_told: bool,
     lag: Option<Duration>,
     read_as: String,
+    remark: Option<String>,
     device: String,
 }

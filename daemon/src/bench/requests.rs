@@ -80,9 +80,11 @@ impl Actor {
 
     async fn attach(&mut self, attachment: Attachment) -> Result<(), BenchError> {
         let log = self.surroundings.log.clone();
-        let known = log
-            .device(crate::links::serial::key_of(attachment.port()))
-            .await?;
+        let known = match attachment.place().key() {
+            Some(key) => log.device(key).await?,
+            // A radio scale is known by its address, which a name does not tell.
+            None => None,
+        };
         let attachment = match known {
             Some(device) => attachment.remembering(
                 device.told_unit.and_then(|unit| unit.parse().ok()),
@@ -96,7 +98,7 @@ impl Actor {
             return Ok(());
         }
         // Another reading of the same port may be tried in the middle of a batch; another port may not.
-        if self.attachment.as_ref().map(Attachment::port) != Some(attachment.port()) {
+        if self.attachment.as_ref().map(Attachment::place) != Some(attachment.place()) {
             self.busy()?;
         }
         let text =

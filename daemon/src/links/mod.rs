@@ -4,11 +4,13 @@
 //! moment it arrived. It knows nothing of what the bytes mean.
 
 use tarehand_mixing::Tick;
+use tarehand_protocol::Mass;
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
 use crate::clock::Clock;
 
+pub mod bluetooth;
 pub mod rehearsal;
 pub mod serial;
 
@@ -32,6 +34,22 @@ pub enum LinkEvent {
         at: Tick,
         /// The bytes.
         bytes: Vec<u8>,
+    },
+    /// One message of a scale that sends messages, as it arrived.
+    ///
+    /// What a message holds may be a whole report or a piece of a text; the decoder knows.
+    Packet {
+        /// When it arrived.
+        at: Tick,
+        /// Its bytes.
+        bytes: Vec<u8>,
+    },
+    /// What the scale says of itself.
+    About {
+        /// Its division.
+        division: Option<Mass>,
+        /// How full its battery is.
+        battery_percent: Option<u8>,
     },
     /// Bytes older than they would have looked were thrown away.
     ///

@@ -41,8 +41,12 @@ pub struct BenchSummary {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct AttachScale {
-    /// The path of the serial port.
-    pub port: String,
+    /// The path of the serial port; this or `radio`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub port: Option<String>,
+    /// The address or the name of a scale on Bluetooth, as `AA:BB:CC:DD:EE:FF` or `hci0/AA:BB:CC:DD:EE:FF`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub radio: Option<String>,
     /// The unit of a scale that sends bare numbers; kept for this device.
     #[serde(default)]
     pub unit: Option<String>,

@@ -30,7 +30,10 @@ pub use recipe::{
     SizedProcedure, SizedStep,
 };
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
-pub use scale::{BenchScale, Need, PortLine, ReadingLine, ScaleList, ScaleState, WeightState};
+pub use scale::{
+    BenchScale, Need, PortLine, RadioLine, RadioList, ReadingLine, ScaleList, ScaleState,
+    WeightState,
+};
 pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, ShareSetRequest, SharedCard};
 pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};
 pub use view::{

@@ -81,6 +81,12 @@ pub struct ScaleState {
     pub capacity_g: Option<f64>,
     /// Readings a second.
     pub rate_hz: Option<f64>,
+    /// How full the battery of a radio scale is, where it tells.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub battery_percent: Option<u8>,
+    /// What a person should know of how it reports, as that its steps are coarse.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub remark: Option<String>,
 }
 
 /// One way a scale may be attached.
@@ -100,6 +106,39 @@ pub struct PortLine {
     pub bench: Option<String>,
 }
 
+/// A device on Bluetooth that is a scale, or may be one.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct RadioLine {
+    /// The address to name it by.
+    pub address: String,
+    /// The radio of this machine that hears it.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub adapter: Option<String>,
+    /// What it calls itself.
+    pub name: Option<String>,
+    /// How loud it is; `null` where it is not in reach, or connected.
+    pub signal_dbm: Option<i16>,
+    /// Whether it is in reach now; what is only remembered is not, or sleeps.
+    pub in_reach: bool,
+    /// How it would be read: a profile's name, or the open service; `null` where nothing is known of it.
+    pub known_as: Option<String>,
+    /// How full its battery is, where it told a bench.
+    pub battery_percent: Option<u8>,
+    /// The bench that reads it.
+    pub bench: Option<String>,
+}
+
+/// What Bluetooth hears.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct RadioList {
+    /// Scales, known ones first, then other devices with a name that are in reach.
+    pub devices: Vec<RadioLine>,
+    /// Why nothing can be heard.
+    pub trouble: Option<String>,
+    /// What the person can do about it.
+    pub hint: Option<String>,
+}
+
 /// Everything attached.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ScaleList {
@@ -107,6 +146,9 @@ pub struct ScaleList {
     pub ports: Vec<PortLine>,
     /// Scales that a bench reads.
     pub scales: Vec<BenchScale>,
+    /// What Bluetooth hears; only where it was asked, as listening takes a while.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub radio: Option<RadioList>,
 }
 
 /// The scale of one bench.

@@ -20,6 +20,8 @@ pub(super) fn empty() -> View {
             division_estimated: false,
             capacity_g: Some(5_000.0),
             rate_hz: Some(10.0),
+            battery_percent: None,
+            remark: None,
         }),
         batch: None,
         rehearsal: false,

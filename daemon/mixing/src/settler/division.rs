@@ -39,6 +39,11 @@ impl DivisionEstimate {
         }
     }
 
+    /// Takes a division that was told later; the first one told counts.
+    pub(super) fn tell(&mut self, division: Mass) {
+        self.told.get_or_insert(division);
+    }
+
     pub(super) fn observe(&mut self, sent: Sent) {
         if self.told.is_some() {
             return;

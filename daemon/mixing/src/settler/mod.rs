@@ -212,6 +212,11 @@ impl Settler {
         self.division.value()
     }
 
+    /// Takes the division that the scale itself told, where none was told before.
+    pub fn tell_division(&mut self, division: Mass) {
+        self.division.tell(division);
+    }
+
     /// Returns the usual time between two readings, once known.
     #[must_use]
     pub const fn period(&self) -> Option<Duration> {

@@ -15,13 +15,15 @@
 //! Other keys: `field`, `mark` (point, comma), `decimals`, `weight` (gross, net), `overload`
 //! (told, zero), `division`, `capacity`, `lag`; `[frame]` with `ends`, `start`, `starts`,
 //! `length`, `after`; `[states]` with lists of words; `[check]` with `rule`, `from`, `written`;
-//! `[poll]` with `send` and `every`; `[serial]` with `stop`. Bytes are written with `\r`, `\n`,
+//! `[poll]` with `send` and `every`; `[serial]` with `stop`; `[bluetooth]` with `name`, `service`,
+//! `characteristic`, `start`, `to`, `every`, `manufacturer`, `service-data`. Bytes are written with `\r`, `\n`,
 //! `\t`, `\\` and `\x02` in single quotes.
 //!
 //! A pattern must match the whole frame. Its named groups are `weight`, `ounces` (the weight
 //! then is in pounds), `tare`, `unit`, `sign`, `decimals`, `state`, `stability` and `basis`; the
 //! last three are looked up in `[states]`.
 
+mod bluetooth;
 mod fields;
 mod notation;
 mod read;
@@ -35,6 +37,7 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::pattern::Pattern;
 
+pub use bluetooth::{Bluetooth, Notified, ParseUuidError, Source, Start, Uuid};
 pub use settings::{DataBits, Layout, Overload, Poll, Reports, Serial, Settings, StopBits};
 
 /// A checked profile and the text it came from.

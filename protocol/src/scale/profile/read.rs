@@ -5,6 +5,7 @@ use std::time::Duration;
 use toml::de::DeTable;
 
 use super::Problem;
+use super::bluetooth;
 use super::fields::{Fields, Found, Problems, suggestion};
 use super::notation::{parse_bytes, parse_duration};
 use super::settings::{DataBits, Layout, Overload, Poll, Reports, Serial, Settings, StopBits};
@@ -17,10 +18,27 @@ use crate::scale::pattern::{GROUPS, Pattern};
 use crate::scale::sense::{Kind, Mark, States};
 use crate::scale::shapes::Shape;
 
-const KEYS: [&str; 19] = [
-    "name", "reports", "shape", "field", "pattern", "patterns", "mark", "decimals", "unit",
-    "weight", "overload", "division", "capacity", "lag", "frame", "states", "check", "poll",
+const KEYS: [&str; 20] = [
+    "name",
+    "reports",
+    "shape",
+    "field",
+    "pattern",
+    "patterns",
+    "mark",
+    "decimals",
+    "unit",
+    "weight",
+    "overload",
+    "division",
+    "capacity",
+    "lag",
+    "frame",
+    "states",
+    "check",
+    "poll",
     "serial",
+    "bluetooth",
 ];
 
 /// Most patterns of a profile; each is tried on every frame.
@@ -66,6 +84,7 @@ pub(super) fn read(text: &str) -> Result<(Settings, Vec<Pattern>), Vec<Problem>>
     settings.check = check(&fields, &mut problems);
     settings.poll = poll(&fields, &mut problems);
     settings.serial = serial(&fields, &mut problems);
+    settings.bluetooth = bluetooth::read(&fields, &mut problems);
     let problems = problems.sorted();
     if problems.is_empty() {
         Ok((settings, patterns))

@@ -114,6 +114,9 @@ impl Settings {
             writeln!(out, "\n[serial]\nspeed = {}\ndata = {data}", serial.speed)?;
             writeln!(out, "parity = \"{parity}\"\nstop = {stop}")?;
         }
+        if let Some(bluetooth) = &self.bluetooth {
+            bluetooth.write(out)?;
+        }
         Ok(())
     }
 }
@@ -144,7 +147,7 @@ const fn reports(reports: Reports) -> &'static str {
     }
 }
 
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     toml::Value::String(text.to_owned()).to_string()
 }
 

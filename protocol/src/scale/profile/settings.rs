@@ -2,6 +2,7 @@
 
 use std::time::Duration;
 
+use super::bluetooth::Bluetooth;
 use crate::mass::{Mass, MassUnit};
 use crate::scale::check::Check;
 use crate::scale::frame::Framing;
@@ -44,6 +45,8 @@ pub struct Settings {
     pub lag: Option<Duration>,
     /// Settings of the serial line.
     pub serial: Option<Serial>,
+    /// How it is heard by radio.
+    pub bluetooth: Option<Bluetooth>,
 }
 
 /// When a scale speaks.
@@ -138,6 +141,7 @@ impl Settings {
             capacity: None,
             lag: None,
             serial: None,
+            bluetooth: None,
         }
     }
 

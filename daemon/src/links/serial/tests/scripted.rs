@@ -34,6 +34,7 @@ fn hear(rate: f64, script: &[Cue]) -> Vec<String> {
                 break;
             }
             LinkEvent::Opened { .. } => panic!("opened twice"),
+            LinkEvent::Packet { .. } | LinkEvent::About { .. } => panic!("a port sends bytes"),
         }
     }
     running.stop();
