@@ -7,7 +7,8 @@ use serde::{Deserialize, Serialize};
 use tarehand_mixing::settler::Reports;
 use tarehand_protocol::api::AttachScale;
 use tarehand_protocol::mass::ParseMassError;
-use tarehand_protocol::scale::profile::{self, Profile};
+use tarehand_protocol::scale::binary::Frames;
+use tarehand_protocol::scale::profile::{self, Layout, Profile};
 use tarehand_protocol::scale::{Decoder, Problem};
 use tarehand_protocol::{Mass, MassUnit};
 
@@ -169,6 +170,9 @@ impl Attachment {
     }
 
     pub(super) fn decoder(&self) -> Decoder {
+        if self.by_open_service() {
+            return Decoder::weight_service();
+        }
         match (&self.profile, self.unit) {
             (Some(profile), Some(unit)) => Decoder::of(profile).told(unit),
             (Some(profile), None) => Decoder::of(profile),
@@ -273,12 +277,16 @@ impl Attachment {
         let settings = self.profile.as_ref().map(Profile::settings);
         let told = settings.and_then(|settings| Some((settings, settings.bluetooth.as_ref()?)));
         match told {
-            Some((settings, bluetooth)) => Plan::of(
-                named,
-                bluetooth.source.clone(),
-                settings.reports,
-                Piece::Text,
-            ),
+            Some((settings, bluetooth)) => {
+                let piece = match &settings.layout {
+                    Layout::Binary(binary) => match binary.frames {
+                        Frames::Packets | Frames::Silence => Piece::Packet,
+                        Frames::Stream => Piece::Stream,
+                    },
+                    Layout::Tolerant | Layout::Shape(..) | Layout::Patterns(_) => Piece::Stream,
+                };
+                Plan::of(named, bluetooth.source.clone(), settings.reports, piece)
+            }
             None => Plan::weight_service(named),
         }
     }

@@ -64,6 +64,13 @@ pub(super) struct Feed {
     findings: Option<(String, Option<String>)>,
 }
 
+/// How bytes arrived.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Arrived {
+    InStream,
+    AsPacket,
+}
+
 /// What came of one event of the link.
 #[derive(Debug, Default)]
 pub(super) struct News {
@@ -181,8 +188,8 @@ impl Feed {
     pub(super) fn take(&mut self, event: LinkEvent) -> News {
         match event {
             LinkEvent::Opened { device, key } => self.opened(device, key),
-            LinkEvent::Bytes { at, bytes } => self.bytes(at, &bytes),
-            LinkEvent::Packet { at, bytes } => self.bytes(at, &bytes),
+            LinkEvent::Bytes { at, bytes } => self.bytes(at, &bytes, Arrived::InStream),
+            LinkEvent::Packet { at, bytes } => self.bytes(at, &bytes, Arrived::AsPacket),
             LinkEvent::About {
                 division,
                 battery_percent,
@@ -237,7 +244,7 @@ impl Feed {
         }
     }
 
-    fn bytes(&mut self, at: Tick, bytes: &[u8]) -> News {
+    fn bytes(&mut self, at: Tick, bytes: &[u8], arrived: Arrived) -> News {
         if let Some(opened_at) = self.opened_at.take() {
             self.decoder = self.pristine.clone();
             if at.since(opened_at).div_f64(self.clock.rate()) < TAIL {
@@ -253,7 +260,7 @@ impl Feed {
         let age = self.clock.now().since(at);
         let mut readings = Vec::new();
         let (settler, doctor) = (&mut self.settler, &mut self.doctor);
-        self.decoder.push(bytes, &mut |decoded| {
+        let mut sink = |decoded| {
             doctor.observe(&decoded);
             readings.push(match decoded {
                 Decoded::Reading(reading) => (
@@ -270,7 +277,11 @@ impl Feed {
                     (line, facts)
                 }
             });
-        });
+        };
+        match arrived {
+            Arrived::InStream => self.decoder.push(bytes, &mut sink),
+            Arrived::AsPacket => self.decoder.packet(bytes, &mut sink),
+        }
         let found = self.doctor.findings().into_iter().next();
         let findings =
             found.map(|finding| (finding.to_string(), finding.hint().map(str::to_owned)));

@@ -13,6 +13,34 @@ pub enum Rule {
     Complement,
 }
 
+impl Rule {
+    /// Every rule with its name in a profile.
+    pub(super) const NAMES: [(&'static str, Self); 3] = [
+        ("xor", Self::Xor),
+        ("sum", Self::Sum),
+        ("complement", Self::Complement),
+    ];
+
+    /// Returns its name in a profile.
+    pub(super) const fn name(self) -> &'static str {
+        match self {
+            Self::Xor => "xor",
+            Self::Sum => "sum",
+            Self::Complement => "complement",
+        }
+    }
+
+    /// Computes it over some bytes.
+    pub(super) fn over(self, bytes: &[u8]) -> u8 {
+        let sum = |bytes: &[u8]| bytes.iter().fold(0_u8, |sum, &byte| sum.wrapping_add(byte));
+        match self {
+            Self::Xor => bytes.iter().fold(0, |all, byte| all ^ byte),
+            Self::Sum => sum(bytes),
+            Self::Complement => sum(bytes).wrapping_neg(),
+        }
+    }
+}
+
 /// How a check stands in the frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Written {
@@ -71,17 +99,15 @@ impl Check {
         if sent == computed {
             Ok(covered)
         } else {
-            Err(Why::BadCheck { sent, computed })
+            Err(Why::BadCheck {
+                sent: u16::from(sent),
+                computed: u16::from(computed),
+            })
         }
     }
 
     fn compute(self, bytes: &[u8]) -> u8 {
-        let sum = |bytes: &[u8]| bytes.iter().fold(0_u8, |sum, &byte| sum.wrapping_add(byte));
-        let value = match self.rule {
-            Rule::Xor => bytes.iter().fold(0, |all, byte| all ^ byte),
-            Rule::Sum => sum(bytes),
-            Rule::Complement => sum(bytes).wrapping_neg(),
-        };
+        let value = self.rule.over(bytes);
         match self.written {
             Written::SevenBits => value & 0x7f,
             Written::Hex | Written::Nibbles | Written::Byte => value,

@@ -1,145 +1,141 @@
-//! Bytes in, readings out.
+//! Bytes or packets in, readings out.
 
-use std::ops::Range;
-
-use super::check::Check;
+use super::binary;
 use super::decoded::{Decoded, Raw, Rejected};
-use super::frame::{Event, Framer, Framing};
-use super::parity::SevenBits;
-use super::pattern::Pattern;
-use super::profile::{DataBits, Layout, Overload, Profile, Reports};
-use super::sense::{Notation, Sense, State, trim};
-use super::shapes::{self, Shape};
+use super::hid;
+use super::profile::{Layout, Profile};
+use super::text::Text;
+use super::weight_service;
 use super::why::Why;
-use crate::mass::{Mass, MassUnit};
-use crate::reading::{NoWeight, Reading};
+use super::zero::ZeroWatch;
+use crate::mass::MassUnit;
 
-/// Turns the bytes of a scale that sends text into readings.
+/// Turns the bytes or the packets of a scale into readings.
 ///
-/// Bytes may come in any split. Memory is bounded whatever comes, and a good line of a built-in
-/// shape allocates nothing. Frames that are bits rather than text get a decoder of their own
-/// that hands on [`Decoded`] as well.
+/// Bytes may come in any split; a packet is taken as a whole. Memory is bounded whatever comes.
 #[derive(Clone, Debug)]
 pub struct Decoder {
-    framer: Framer,
-    reader: Reader,
-    /// A live link may begin inside a line only where lines come all the time.
-    streams: bool,
-}
-
-#[derive(Clone, Debug)]
-struct Reader {
-    seven_bits: Option<SevenBits>,
-    meaning: Meaning,
-}
-
-/// What the text of a frame means.
-#[derive(Clone, Debug)]
-struct Meaning {
-    form: Form,
-    check: Option<Check>,
-    sense: Sense,
+    format: Format,
     zero: Option<ZeroWatch>,
 }
 
+/// What the bytes mean.
 #[derive(Clone, Debug)]
-enum Form {
-    Tolerant,
-    Shape(Shape, u8),
-    Patterns(Vec<Pattern>),
-}
-
-/// Tells a zero that means "too much" from one that means nothing is on the pan.
-#[derive(Clone, Copy, Debug)]
-struct ZeroWatch {
-    half: Mass,
-    last: Mass,
+enum Format {
+    /// Lines of text.
+    Text(Box<Text>),
+    /// Frames of bits, by a profile.
+    Binary(Box<binary::Reader>),
+    /// Indications of Bluetooth's Weight Scale Service.
+    WeightService,
+    /// Reports of a USB scale.
+    Reports(Box<hid::Reports>),
 }
 
 impl Decoder {
     /// Makes the tolerant reader, with the unit of numbers that have none if one was told.
     #[must_use]
     pub fn tolerant(unit: Option<MassUnit>) -> Self {
-        Self {
-            framer: Framer::new(Framing::Tolerant, 0xff),
-            reader: Reader {
-                seven_bits: None,
-                meaning: Meaning {
-                    form: Form::Tolerant,
-                    check: None,
-                    sense: Sense {
-                        unit,
-                        ..Sense::default()
-                    },
-                    zero: None,
-                },
-            },
-            streams: true,
-        }
+        Self::new(Format::Text(Box::new(Text::tolerant(unit))))
     }
 
     /// Makes the reader that a profile describes.
     #[must_use]
     pub fn of(profile: &Profile) -> Self {
         let settings = profile.settings();
-        let seven = settings
-            .serial
-            .filter(|serial| serial.data == DataBits::Seven);
-        let mask = if seven.is_some() { 0x7f } else { 0xff };
-        let zero = match (settings.overload, settings.capacity) {
-            (Overload::Zero, Some(capacity)) => Some(ZeroWatch {
-                half: Mass::from_micrograms(capacity.micrograms() / 2),
-                last: Mass::ZERO,
-            }),
-            (Overload::Told | Overload::Zero, _) => None,
-        };
-        let form = match &settings.layout {
-            Layout::Tolerant => Form::Tolerant,
-            &Layout::Shape(shape, field) => Form::Shape(shape, field),
-            Layout::Patterns(_) => Form::Patterns(profile.patterns().to_vec()),
+        let format = match &settings.layout {
+            Layout::Binary(binary) => {
+                let mut reader = binary::Reader::new(binary, settings.unit, settings.weight);
+                if !settings.streams() {
+                    reader.waits();
+                }
+                Format::Binary(Box::new(reader))
+            }
+            Layout::Tolerant | Layout::Shape(..) | Layout::Patterns(_) => {
+                Format::Text(Box::new(Text::of(profile)))
+            }
         };
         Self {
-            framer: Framer::new(settings.framing(), mask),
-            reader: Reader {
-                seven_bits: seven.map(|serial| SevenBits::new(serial.parity)),
-                meaning: Meaning {
-                    form,
-                    check: settings.check,
-                    sense: Sense {
-                        notation: Notation {
-                            mark: settings.mark,
-                            decimals: settings.decimals,
-                        },
-                        unit: settings.unit,
-                        kind: settings.weight,
-                        words: settings.states.words(),
-                    },
-                    zero,
-                },
-            },
-            streams: settings.reports == Reports::Stream && settings.poll.is_none(),
+            format,
+            zero: ZeroWatch::of(settings),
         }
+    }
+
+    /// Makes the reader of Bluetooth's Weight Scale Service: each indication is a packet.
+    #[must_use]
+    pub const fn weight_service() -> Self {
+        Self::new(Format::WeightService)
+    }
+
+    /// Makes the reader of a USB scale: each input report is a packet.
+    #[must_use]
+    pub fn reports(reports: hid::Reports) -> Self {
+        Self::new(Format::Reports(Box::new(reports)))
+    }
+
+    const fn new(format: Format) -> Self {
+        Self { format, zero: None }
     }
 
     /// Says the unit of numbers that have none, in place of the profile's.
     #[must_use]
-    pub const fn told(mut self, unit: MassUnit) -> Self {
-        self.reader.meaning.sense.unit = Some(unit);
+    pub fn told(mut self, unit: MassUnit) -> Self {
+        match &mut self.format {
+            Format::Text(text) => text.tell(unit),
+            Format::Binary(reader) => reader.tell(unit),
+            Format::Reports(reports) => reports.tell(unit),
+            // It has a unit always.
+            Format::WeightService => {}
+        }
         self
     }
 
-    /// Takes bytes and hands each frame's outcome to `sink`, in order.
+    /// Takes bytes of a stream and hands each frame's outcome to `sink`, in order.
     pub fn push(&mut self, bytes: &[u8], sink: &mut impl FnMut(Decoded)) {
-        let Self { framer, reader, .. } = self;
-        framer.push(bytes, &mut |event| sink(reader.take(event)));
+        let Self { format, zero } = self;
+        let mut sink = |decoded| sink(judged(zero, decoded));
+        match format {
+            Format::Text(text) => text.push(bytes, &mut sink),
+            Format::Binary(reader) => reader.push(bytes, &mut sink),
+            Format::WeightService | Format::Reports(_) if bytes.is_empty() => {}
+            Format::WeightService | Format::Reports(_) => sink(Decoded::Rejected(Rejected {
+                raw: Raw::keep(bytes),
+                why: Why::Stream,
+            })),
+        }
+    }
+
+    /// Takes a packet of which the link knows where it begins and ends: a notification, an
+    /// indication, an input report.
+    ///
+    /// It is a frame by itself, but where the scale uses packets to carry a stream.
+    pub fn packet(&mut self, packet: &[u8], sink: &mut impl FnMut(Decoded)) {
+        let Self { format, zero } = self;
+        let mut sink = |decoded| sink(judged(zero, decoded));
+        match format {
+            Format::Text(text) => text.packet(packet, &mut sink),
+            Format::Binary(reader) => reader.packet(packet, &mut sink),
+            Format::WeightService => sink(weight_service::decode(packet)),
+            Format::Reports(reports) => {
+                if let Some(decoded) = reports.decode(packet) {
+                    sink(decoded);
+                }
+            }
+        }
     }
 
     /// Takes a silence, which ends the frames of some scales.
     ///
-    /// For the link to call when nothing has come for a few characters' time and more.
+    /// For the link to call when nothing has come for a few characters' time and more. A binary
+    /// frame without a check is told once the next one begins or this is called.
     pub fn flush(&mut self, sink: &mut impl FnMut(Decoded)) {
-        let Self { framer, reader, .. } = self;
-        framer.flush(&mut |event| sink(reader.take(event)));
+        let Self { format, zero } = self;
+        let mut sink = |decoded| sink(judged(zero, decoded));
+        match format {
+            Format::Text(text) => text.flush(&mut sink),
+            Format::Binary(reader) => reader.flush(&mut sink),
+            Format::WeightService | Format::Reports(_) => {}
+        }
     }
 
     /// Forgets half a frame: a live link was opened, also for the first time.
@@ -148,115 +144,23 @@ impl Decoder {
     /// line could look like a smaller weight, so it is rejected as torn, unless its shape has heads
     /// before the number and they are all there. A file is read without.
     pub fn reset(&mut self) {
-        self.framer.reset(self.streams);
-        if let Some(seven_bits) = &mut self.reader.seven_bits {
-            seven_bits.reset();
+        match &mut self.format {
+            Format::Text(text) => text.reset(),
+            Format::Binary(reader) => reader.reset(),
+            Format::WeightService | Format::Reports(_) => {}
         }
-        if let Some(zero) = &mut self.reader.meaning.zero {
-            zero.last = Mass::ZERO;
-        }
-    }
-}
-
-impl Reader {
-    #[inline]
-    fn take(&mut self, event: Event<'_>) -> Decoded {
-        let frame = match event {
-            Event::Whole(frame) => frame,
-            Event::Midway(frame) => {
-                let body = frame.whole.get(frame.body.clone());
-                if !body.is_some_and(|body| self.meaning.form.shows_beginning(body)) {
-                    return rejected(frame.whole, Why::Torn);
-                }
-                frame
-            }
-            Event::Broken(bytes, why) => return rejected(bytes, why),
-        };
-        let whole = match &mut self.seven_bits {
-            None => frame.whole,
-            Some(seven_bits) => match seven_bits.strip(frame.whole) {
-                Ok(stripped) => stripped,
-                Err(why) => return rejected(frame.whole, why),
-            },
-        };
-        match self.meaning.read(whole, frame.body, frame.after_stx) {
-            Ok(reading) => Decoded::Reading(reading),
-            Err(why) => rejected(whole, why),
+        if let Some(zero) = &mut self.zero {
+            zero.reset();
         }
     }
 }
 
-impl Meaning {
-    fn read(&mut self, whole: &[u8], body: Range<usize>, after_stx: bool) -> Result<Reading, Why> {
-        let end = match self.check {
-            Some(check) => check.verify(whole)?.min(body.end),
-            None => body.end,
-        };
-        let Some(body) = whole.get(body.start..end) else {
-            return Err(Why::Torn);
-        };
-        let word = match self.sense.words.is_empty() {
-            true => None,
-            false => self.sense.words.find(trim(body)),
-        };
-        let reading = match word {
-            Some(State::NoWeight(state)) => Ok(Reading::NoWeight(state)),
-            Some(State::Motion(_) | State::Kind(_)) => Err(Why::word(trim(body))),
-            None => self.form.read(body, after_stx, &self.sense),
-        };
-        match &mut self.zero {
-            Some(zero) => reading.map(|reading| zero.judge(reading)),
-            None => reading,
-        }
+#[inline]
+fn judged(zero: &mut Option<ZeroWatch>, decoded: Decoded) -> Decoded {
+    match zero {
+        None => decoded,
+        Some(zero) => zero.judge(decoded),
     }
-}
-
-impl Form {
-    fn read(&self, body: &[u8], after_stx: bool, sense: &Sense) -> Result<Reading, Why> {
-        match self {
-            Self::Tolerant => shapes::read_tolerant(body, after_stx, sense),
-            Self::Shape(shape, field) => shape.read(body, *field, sense),
-            Self::Patterns(patterns) => patterns
-                .iter()
-                .find_map(|pattern| pattern.read(body, sense))
-                .unwrap_or(Err(Why::Unrecognised)),
-        }
-    }
-
-    /// Returns whether the frame itself shows that no beginning of it is missing.
-    fn shows_beginning(&self, body: &[u8]) -> bool {
-        match self {
-            Self::Tolerant => Shape::ALL.iter().any(|shape| shape.shows_beginning(body)),
-            Self::Shape(shape, _) => shape.shows_beginning(body),
-            // Where a person's own expression lets a line begin, nobody here can tell.
-            Self::Patterns(_) => false,
-        }
-    }
-}
-
-impl ZeroWatch {
-    /// A loaded pan cannot be empty from one reading to the next: a real lift shows numbers
-    /// between. Until one comes, the zero stays an overload, for then nothing is booked wrongly.
-    const fn judge(&mut self, reading: Reading) -> Reading {
-        match reading {
-            Reading::Weight(weighed) => {
-                if weighed.gross.is_zero() && self.half.micrograms() < self.last.micrograms() {
-                    return Reading::NoWeight(NoWeight::Over);
-                }
-                self.last = weighed.gross;
-                reading
-            }
-            Reading::NoWeight(_) => reading,
-        }
-    }
-}
-
-#[cold]
-fn rejected(bytes: &[u8], why: Why) -> Decoded {
-    Decoded::Rejected(Rejected {
-        raw: Raw::keep(bytes),
-        why,
-    })
 }
 
 impl From<&Profile> for Decoder {

@@ -169,6 +169,11 @@ impl Framer {
         self.ends = false;
     }
 
+    /// Returns whether only a silence ends a frame.
+    pub(super) const fn ends_by_silence(&self) -> bool {
+        matches!(self.framing, Framing::Silence)
+    }
+
     const fn resting(&self) -> Phase {
         match self.framing {
             Framing::Enclosed { .. } | Framing::Fixed { .. } => Phase::Seeking,

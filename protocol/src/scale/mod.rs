@@ -4,17 +4,23 @@
 //! bytes ─ framing ─▶ frame ─ parity, check ─▶ body ─ shape or pattern ─▶ numbers ─ unit, tare ─▶ Reading
 //! ```
 //!
+//! That is the way of text. Frames of bits ([`binary`]), indications of Bluetooth's Weight Scale
+//! Service ([`weight_service`]) and reports of USB scales ([`hid`]) have shorter ones of their own.
+//!
 //! A [`Decoder`] is the tolerant reader or the reader a [`Profile`] describes. A reading needs a
 //! recognised shape, a known unit and a whole frame; everything else is rejected with its bytes
 //! and a reason ([`Rejected`]), and nothing is ever guessed. [`Doctor`] and [`line_settings`] look at
 //! what was rejected and say what may be wrong.
 
+pub mod binary;
 mod check;
 mod decoded;
 mod decoder;
 mod doctor;
+mod exact;
 mod figures;
 mod frame;
+pub mod hid;
 pub mod line_settings;
 mod octets;
 mod parity;
@@ -22,13 +28,17 @@ mod pattern;
 pub mod profile;
 mod sense;
 mod shapes;
+mod text;
+pub mod weight_service;
 mod why;
 mod words;
+mod zero;
 
 pub use check::{Check, Rule, Written};
 pub use decoded::{Decoded, Raw, Rejected};
 pub use decoder::Decoder;
 pub use doctor::{Doctor, Finding};
+pub use exact::Factor;
 pub use frame::Framing;
 pub use parity::Parity;
 pub use profile::{Problem, Profile, Settings};

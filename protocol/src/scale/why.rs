@@ -1,7 +1,7 @@
 //! Why some bytes of a scale gave no reading.
 
 use crate::decimal::Decimal;
-use crate::mass::MassUnit;
+use crate::mass::{Mass, MassUnit};
 
 /// Why a frame is not a reading.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -36,9 +36,9 @@ pub enum Why {
     #[error("the check says {sent:02X}, the bytes give {computed:02X}")]
     BadCheck {
         /// What the frame says.
-        sent: u8,
+        sent: u16,
         /// What its bytes give.
-        computed: u8,
+        computed: u16,
     },
     /// The check characters are not written as the profile says.
     #[error("no check where the profile says there is one")]
@@ -52,6 +52,18 @@ pub enum Why {
     /// More bytes than a line of a scale has.
     #[error("too long for a line of a scale")]
     TooLong,
+    /// Bytes that are no frame of the profile's.
+    #[error("not a frame as the profile describes it")]
+    Foreign,
+    /// A frame that may as well be two broken ones.
+    #[error("the bytes that begin a frame stand inside it too, so it may be torn")]
+    Ambiguous,
+    /// A weight where none has been seen from this scale.
+    #[error("{0} is outside of what this scale has been seen to send")]
+    Unseen(Mass),
+    /// A stream where every packet should be a frame.
+    #[error("the profile is for whole packets, and these bytes came as a stream")]
+    Stream,
     /// Bytes that are no text.
     #[error("not text")]
     NotText,
@@ -96,6 +108,14 @@ impl Why {
             }
             Self::TareOnly => "let the scale send its weight: gross, or net with its tare",
             Self::TooLarge => "the frame may be cut wrongly: look at `[frame]` in the profile",
+            Self::Foreign => "compare `[binary]` in the profile with what the scale sends",
+            Self::Ambiguous => {
+                "name more bytes that never change as `[[binary.constant]]`, or the `[binary.check]`"
+            }
+            Self::Unseen(_) => {
+                "if the scale does weigh that, widen `at_least` and `at_most` in the profile"
+            }
+            Self::Stream => "connect the scale over radio or as a USB device, or teach it anew",
             Self::Torn => return None,
         })
     }

@@ -16,8 +16,8 @@ pub(super) enum Rhythm {
 pub enum Piece {
     /// A whole report, so that the same one at the same moment is the same notification.
     Packet,
-    /// Some of a text; the same characters may well follow each other.
-    Text,
+    /// Some of a stream, such as text; the same bytes may well follow each other.
+    Stream,
 }
 
 /// What is done with a value.
@@ -137,7 +137,7 @@ impl Freshness {
             .is_some_and(|(last, at)| last == value && now.saturating_sub(*at) < SAME_MOMENT);
         match (self.piece, twice) {
             (Piece::Packet, true) => Verdict::Double,
-            (Piece::Packet, false) | (Piece::Text, _) => Verdict::News,
+            (Piece::Packet, false) | (Piece::Stream, _) => Verdict::News,
         }
     }
 
@@ -217,7 +217,7 @@ mod tests {
 
     #[test]
     fn the_same_characters_twice_are_text() {
-        let mut freshness = after_a_second(Rhythm::Steady, Piece::Text);
+        let mut freshness = after_a_second(Rhythm::Steady, Piece::Stream);
         freshness.judge(ms(5_500), b"00");
         assert_eq!(freshness.judge(ms(5_501), b"00"), Verdict::News);
     }

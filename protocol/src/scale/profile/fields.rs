@@ -137,6 +137,81 @@ impl<'t> Fields<'t> {
         number
     }
 
+    /// Takes a whole number that may be below zero.
+    pub(super) fn signed(
+        &self,
+        key: &str,
+        allowed: &RangeInclusive<i32>,
+        problems: &mut Problems,
+    ) -> Option<i32> {
+        let (range, value) = self.value(key)?;
+        let DeValue::Integer(integer) = value else {
+            wrong_type(range, value, "a whole number", problems);
+            return None;
+        };
+        let number = i32::from_str_radix(integer.as_str(), integer.radix()).ok();
+        let number = number.filter(|number| allowed.contains(number));
+        if number.is_none() {
+            let (least, most) = (allowed.start(), allowed.end());
+            problems.add(range, format!("`{key}` must be from {least} to {most}"), "");
+        }
+        number
+    }
+
+    /// Takes one byte as a number, or a list of them; none when the key is missing.
+    pub(super) fn bytes(&self, key: &str, problems: &mut Problems) -> Vec<Found<u8>> {
+        let Some((range, value)) = self.value(key) else {
+            return Vec::new();
+        };
+        let mut byte = |range: Range<usize>, value: &DeValue<'_>| {
+            let DeValue::Integer(integer) = value else {
+                wrong_type(range, value, "a whole number", problems);
+                return None;
+            };
+            match u8::from_str_radix(integer.as_str(), integer.radix()) {
+                Ok(value) => Some(Found { value, range }),
+                Err(_) => {
+                    problems.add(range, format!("`{key}` must be from 0 to 255"), "");
+                    None
+                }
+            }
+        };
+        match value {
+            DeValue::Array(array) => array
+                .iter()
+                .filter_map(|item| byte(item.span(), item.get_ref()))
+                .collect(),
+            value => byte(range, value).into_iter().collect(),
+        }
+    }
+
+    /// Opens the tables under `key`: one, or a list of them; none when the key is missing.
+    pub(super) fn tables(&self, key: &str, known: &[&str], problems: &mut Problems) -> Vec<Self> {
+        let Some((range, value)) = self.value(key) else {
+            return Vec::new();
+        };
+        let mut open = |range: Range<usize>, value: &'t DeValue<'t>| match value {
+            DeValue::Table(table) => Some(Self::open(table, range, known, problems)),
+            other => {
+                wrong_type(range, other, "a table", problems);
+                None
+            }
+        };
+        match value {
+            DeValue::Array(array) => array
+                .iter()
+                .filter_map(|item| open(item.span(), item.get_ref()))
+                .collect(),
+            value => open(range, value).into_iter().collect(),
+        }
+    }
+
+    /// Returns where a key's value stands, or where the table is.
+    pub(super) fn place(&self, key: &str) -> Range<usize> {
+        self.value(key)
+            .map_or(self.range.clone(), |(range, _)| range)
+    }
+
     /// Takes one of several words.
     pub(super) fn choice<T: Copy>(
         &self,

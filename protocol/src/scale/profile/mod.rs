@@ -19,15 +19,51 @@
 //! `characteristic`, `start`, `to`, `every`, `manufacturer`, `service-data`. Bytes are written with `\r`, `\n`,
 //! `\t`, `\\` and `\x02` in single quotes.
 //!
+//! A scale that sends bits rather than text has `[binary]` in place of a shape or a pattern:
+//!
+//! ```toml
+//! name = "six bytes"
+//!
+//! [binary]
+//! frames = "stream"            # stream, packets (a notification or report each), silence
+//! length = 6                   # all bytes of a frame
+//! start  = '\xff'              # what every frame begins with; also `ends`
+//!
+//! [binary.weight]              # places count from 0 at the frame's first byte
+//! at     = 2
+//! length = 3
+//! order  = "little"            # which byte comes first: little (the least one), big
+//! form   = "bcd"               # unsigned, signed, sign-magnitude, bcd, medical, float
+//! minus  = { at = 1, mask = 0x20 }
+//! decimals = { at = 1, mask = 0x07 }   # or factor = "0.005", or exponent = { at = 4 }
+//! at_most  = "3 kg"            # what was never seen is not believed; also `at_least`
+//!
+//! [binary.unit]                # or `unit` above, where it is always the same
+//! at = 5
+//! g  = 0x01
+//! kg = [0x02, 0x03]
+//!
+//! [binary.states]              # also stable, zero, under, fault, blank, gross, net
+//! moving = { at = 1, mask = 0x40 }
+//! over   = { at = 1, mask = 0x80, is = 0x80 }
+//! ```
+//!
+//! `[[binary.constant]]` with `at` and `bytes` names other bytes that never change.
+//! `[binary.check]` has `rule` (xor, sum, complement, or the name of a CRC such as
+//! `CRC-16/MODBUS`), `at`, `order`, and the bytes it covers: `from` and, exclusive, `until`. Below
+//! zero, `at` and `until` count from the end.
+//!
 //! A pattern must match the whole frame. Its named groups are `weight`, `ounces` (the weight
 //! then is in pounds), `tare`, `unit`, `sign`, `decimals`, `state`, `stability` and `basis`; the
 //! last three are looked up in `[states]`.
 
+mod binary;
 mod bluetooth;
 mod fields;
 mod notation;
 mod read;
 mod render;
+mod render_binary;
 mod settings;
 
 use std::fmt;

@@ -5,6 +5,7 @@ use std::time::Duration;
 use toml::de::DeTable;
 
 use super::Problem;
+use super::binary;
 use super::bluetooth;
 use super::fields::{Fields, Found, Problems, suggestion};
 use super::notation::{parse_bytes, parse_duration};
@@ -18,7 +19,7 @@ use crate::scale::pattern::{GROUPS, Pattern};
 use crate::scale::sense::{Kind, Mark, States};
 use crate::scale::shapes::Shape;
 
-const KEYS: [&str; 20] = [
+const KEYS: [&str; 21] = [
     "name",
     "reports",
     "shape",
@@ -38,6 +39,7 @@ const KEYS: [&str; 20] = [
     "check",
     "poll",
     "serial",
+    "binary",
     "bluetooth",
 ];
 
@@ -85,6 +87,9 @@ pub(super) fn read(text: &str) -> Result<(Settings, Vec<Pattern>), Vec<Problem>>
     settings.poll = poll(&fields, &mut problems);
     settings.serial = serial(&fields, &mut problems);
     settings.bluetooth = bluetooth::read(&fields, &mut problems);
+    if let Some(binary) = binary::read(&fields, &mut problems) {
+        settings.layout = Layout::Binary(Box::new(binary));
+    }
     let problems = problems.sorted();
     if problems.is_empty() {
         Ok((settings, patterns))
@@ -178,7 +183,7 @@ fn compile(text: &Found<&str>, problems: &mut Problems) -> Option<Pattern> {
     Some(pattern)
 }
 
-fn byte(
+pub(super) fn byte(
     fields: &Fields<'_>,
     key: &str,
     allowed: std::ops::RangeInclusive<u32>,
@@ -310,19 +315,14 @@ fn states(fields: &Fields<'_>, problems: &mut Problems) -> States {
 
 fn check(fields: &Fields<'_>, problems: &mut Problems) -> Option<Check> {
     let table = fields.table("check", &["rule", "from", "written"], problems)?;
-    let rules = [
-        ("xor", Rule::Xor),
-        ("sum", Rule::Sum),
-        ("complement", Rule::Complement),
-    ];
     let forms = [
         ("hex", Written::Hex),
         ("nibbles", Written::Nibbles),
         ("byte", Written::Byte),
         ("seven-bits", Written::SevenBits),
     ];
-    let rule =
-        needed(&table, "rule", problems).and_then(|()| table.choice("rule", &rules, problems));
+    let rule = needed(&table, "rule", problems)
+        .and_then(|()| table.choice("rule", &Rule::NAMES, problems));
     let written = needed(&table, "written", problems)
         .and_then(|()| table.choice("written", &forms, problems));
     let from = byte(&table, "from", 0..=255, problems);
@@ -378,7 +378,7 @@ fn serial(fields: &Fields<'_>, problems: &mut Problems) -> Option<Serial> {
     })
 }
 
-fn needed(table: &Fields<'_>, key: &str, problems: &mut Problems) -> Option<()> {
+pub(super) fn needed(table: &Fields<'_>, key: &str, problems: &mut Problems) -> Option<()> {
     if table.has(key) {
         return Some(());
     }

@@ -3,8 +3,9 @@
 use std::fmt::{self, Write as _};
 
 use super::notation::{render_bytes, render_duration};
+use super::render_binary;
 use super::settings::{DataBits, Layout, Overload, Reports, Settings, StopBits};
-use crate::scale::check::{Rule, Written};
+use crate::scale::check::Written;
 use crate::scale::frame::Framing;
 use crate::scale::parity::Parity;
 use crate::scale::sense::{Kind, Mark};
@@ -32,6 +33,8 @@ impl Settings {
                 }
             }
             Layout::Patterns(patterns) => writeln!(out, "patterns = {}", list(patterns))?,
+            // A table of its own, below.
+            Layout::Binary(_) => {}
         }
         if let Some(mark) = self.mark {
             let mark = match mark {
@@ -68,6 +71,9 @@ impl Settings {
     }
 
     fn write_tables(&self, out: &mut String) -> fmt::Result {
+        if let Layout::Binary(binary) = &self.layout {
+            render_binary::write(binary, out)?;
+        }
         if let Some(framing) = &self.framing {
             write_framing(framing, out)?;
         }
@@ -79,11 +85,7 @@ impl Settings {
             }
         }
         if let Some(check) = self.check {
-            let rule = match check.rule {
-                Rule::Xor => "xor",
-                Rule::Sum => "sum",
-                Rule::Complement => "complement",
-            };
+            let rule = check.rule.name();
             let written = match check.written {
                 Written::Hex => "hex",
                 Written::Nibbles => "nibbles",

@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use super::bluetooth::Bluetooth;
 use crate::mass::{Mass, MassUnit};
+use crate::scale::binary::Binary;
 use crate::scale::check::Check;
 use crate::scale::frame::Framing;
 use crate::scale::parity::Parity;
@@ -69,6 +70,8 @@ pub enum Layout {
     Shape(Shape, u8),
     /// Regular expressions with named groups, tried in order; one must match the whole frame.
     Patterns(Vec<String>),
+    /// Frames of bits rather than text.
+    Binary(Box<Binary>),
 }
 
 /// What a scale sends when there is too much on it.
@@ -145,14 +148,21 @@ impl Settings {
         }
     }
 
-    /// Returns how frames are told apart: as said, or as the layout has it.
-    #[must_use]
-    pub fn framing(&self) -> Framing {
+    /// Returns how lines are told apart: as said, or as the layout has it.
+    pub(in crate::scale) fn framing(&self) -> Framing {
         match (&self.framing, &self.layout) {
             (Some(framing), _) => framing.clone(),
             (None, Layout::Tolerant) => Framing::Tolerant,
             (None, Layout::Shape(shape, _)) => shape.framing(self.check.is_some()),
             (None, Layout::Patterns(_)) => Framing::Lines,
+            // Such frames are told apart by what the layout says; a link has only to wait for them.
+            (None, Layout::Binary(_)) => Framing::Silence,
         }
+    }
+
+    /// Returns whether the scale sends all the time, without being asked.
+    #[must_use]
+    pub fn streams(&self) -> bool {
+        self.reports == Reports::Stream && self.poll.is_none()
     }
 }

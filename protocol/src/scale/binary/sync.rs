@@ -1,0 +1,313 @@
+//! Where a frame of bits begins and ends in a stream.
+//!
+//! A wrong number is worse than none: what may be two halves of frames is given up.
+//!
+//! - With a check a frame is taken when its marks and its check fit. One byte of check passes one
+//!   time in 256 by chance, so where the stream was lost a frame that may hold another's beginning
+//!   is given up too.
+//! - Without a check a frame is taken once the next one begins right behind it, or a silence
+//!   follows, and only if no other frame can begin inside it, unless a silence was before it too.
+//! - Where only the end of frames is known, a frame begins behind the end of another.
+
+use super::check::Check;
+use super::layout::{Binary, Frames};
+use super::marks::Marks;
+use crate::scale::decoded::Raw;
+use crate::scale::why::Why;
+
+/// So many ends of a frame are tried where its length is not known.
+const MOST_ENDS: u8 = 4;
+
+/// What was found in the stream.
+pub(super) enum Event<'a> {
+    /// A whole frame whose marks and check fit.
+    Whole(&'a [u8]),
+    /// Bytes that are none.
+    Broken(&'a [u8], Why),
+}
+
+/// What stands before the bytes at hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Before {
+    /// A silence, or the beginning of a file.
+    Silence,
+    /// A whole frame.
+    Frame,
+    /// Something else.
+    Unknown,
+}
+
+/// What is known of the bytes at hand.
+enum Verdict {
+    /// More must come.
+    Open,
+    /// So many are a frame.
+    Frame(usize),
+    /// So many look like one, and must not be believed.
+    Doubtful(usize),
+    /// No frame begins here.
+    None(Why),
+}
+
+/// Cuts a stream into frames, with bounded memory.
+#[derive(Clone, Debug)]
+pub(super) struct Sync {
+    marks: Marks,
+    check: Option<Check>,
+    frames: Frames,
+    length: Option<usize>,
+    least: usize,
+    held: Vec<u8>,
+    /// Ends of the frame at hand that were tried in vain.
+    tried: u8,
+    given_up: Vec<u8>,
+    why: Option<Why>,
+    before: Before,
+}
+
+impl Sync {
+    pub(super) fn new(binary: &Binary) -> Self {
+        let length = binary.length.map(usize::from);
+        Self {
+            marks: Marks::of(binary),
+            check: binary.check,
+            frames: binary.frames,
+            length: length.map(|length| length.clamp(1, Raw::LIMIT)),
+            least: binary.least().max(1),
+            held: Vec::new(),
+            tried: 0,
+            given_up: Vec::new(),
+            why: None,
+            before: Before::Silence,
+        }
+    }
+
+    /// Forgets what came; with `midway` the next bytes may begin inside a frame.
+    pub(super) fn reset(&mut self, midway: bool) {
+        self.held.clear();
+        self.tried = 0;
+        self.given_up.clear();
+        self.why = None;
+        self.before = match midway {
+            true => Before::Unknown,
+            false => Before::Silence,
+        };
+    }
+
+    pub(super) fn push(&mut self, bytes: &[u8], on: &mut impl FnMut(Event<'_>)) {
+        match self.frames {
+            Frames::Packets if bytes.is_empty() => {}
+            Frames::Packets => on(Event::Broken(bytes, Why::Stream)),
+            Frames::Silence => {
+                let room = (Raw::LIMIT + 1).saturating_sub(self.held.len());
+                self.held.extend(bytes.iter().take(room));
+            }
+            Frames::Stream => {
+                for &byte in bytes {
+                    self.held.push(byte);
+                    self.settle(on);
+                }
+            }
+        }
+    }
+
+    /// Takes a silence.
+    pub(super) fn flush(&mut self, on: &mut impl FnMut(Event<'_>)) {
+        match self.frames {
+            Frames::Packets => {}
+            Frames::Silence => {
+                let held = std::mem::take(&mut self.held);
+                // Heard from the middle on, it may be the end of a frame.
+                match self.before {
+                    _ if held.is_empty() => {}
+                    Before::Unknown => on(Event::Broken(&held, Why::Torn)),
+                    Before::Silence | Before::Frame => self.packet(&held, on),
+                }
+                self.before = Before::Silence;
+            }
+            // A check tells all the same whether what comes after a stall belongs to it.
+            Frames::Stream if self.check.is_some() => {
+                self.tell(on);
+                if self.held.is_empty() {
+                    self.before = Before::Silence;
+                }
+            }
+            Frames::Stream => {
+                let doubtful =
+                    self.before != Before::Silence && self.marks.stand_inside(&self.held);
+                let whole = Some(self.held.len()) == self.length && self.marks.fit(&self.held);
+                if whole && !doubtful && !self.marks.only_ends() {
+                    self.take(self.held.len(), on);
+                } else if !self.held.is_empty() {
+                    let why = if whole && doubtful {
+                        Why::Ambiguous
+                    } else {
+                        Why::Torn
+                    };
+                    self.give_up(self.held.len(), why, on);
+                }
+                self.tell(on);
+                self.before = Before::Silence;
+            }
+        }
+    }
+
+    /// Takes bytes of which the link knows that they are one frame.
+    pub(super) fn packet(&self, packet: &[u8], on: &mut impl FnMut(Event<'_>)) {
+        let broken = match self.length {
+            _ if Raw::LIMIT < packet.len() => Some(Why::TooLong),
+            Some(length) if packet.len() != length => Some(Why::Torn),
+            None if packet.len() < self.least => Some(Why::Torn),
+            _ if !self.marks.fit(packet) => Some(Why::Foreign),
+            _ => self.check.and_then(|check| check.verify(packet).err()),
+        };
+        on(match broken {
+            None => Event::Whole(packet),
+            Some(why) => Event::Broken(packet, why),
+        });
+    }
+
+    fn settle(&mut self, on: &mut impl FnMut(Event<'_>)) {
+        while !self.held.is_empty() {
+            match self.judge() {
+                Verdict::Open => return,
+                Verdict::Frame(length) => self.take(length, on),
+                Verdict::Doubtful(length) => {
+                    self.tell(on);
+                    on(Event::Broken(&self.held[..length], Why::Ambiguous));
+                    self.held.drain(..length);
+                    self.tried = 0;
+                    self.before = Before::Frame;
+                }
+                Verdict::None(why) => self.give_up(self.marks.next(&self.held), why, on),
+            }
+        }
+    }
+
+    fn judge(&mut self) -> Verdict {
+        if !self.marks.begin(&self.held) {
+            return Verdict::None(Why::Foreign);
+        }
+        match (self.length, self.check) {
+            (Some(length), _) if self.held.len() < length => Verdict::Open,
+            (Some(length), check) => {
+                let frame = &self.held[..length];
+                if !self.marks.fit(frame) {
+                    return Verdict::None(Why::Foreign);
+                }
+                match check {
+                    Some(check) => match check.verify(frame) {
+                        Ok(()) => self.checked(length, &check),
+                        Err(why) => Verdict::None(why),
+                    },
+                    None => self.unchecked(length),
+                }
+            }
+            (None, Some(check)) => self.judge_ends(&check),
+            // No profile says so; a torn frame could not be told from a whole one.
+            (None, None) => Verdict::None(Why::Foreign),
+        }
+    }
+
+    /// Looks for the end of a frame of which only the check tells whether it is whole.
+    fn judge_ends(&mut self, check: &Check) -> Verdict {
+        let mut from = self.least;
+        if self.tried != 0 {
+            // All ends before the last byte were tried when they came.
+            from = from.max(self.held.len());
+        }
+        let mut tried = self.tried;
+        for length in from..=self.held.len() {
+            let frame = &self.held[..length];
+            if !self.marks.fit(frame) {
+                continue;
+            }
+            match check.verify(frame) {
+                Ok(()) => return self.checked(length, check),
+                Err(why) => {
+                    tried += 1;
+                    if MOST_ENDS <= tried {
+                        return Verdict::None(why);
+                    }
+                }
+            }
+        }
+        self.tried = tried;
+        match self.held.len() < Raw::LIMIT {
+            true => Verdict::Open,
+            false => Verdict::None(Why::TooLong),
+        }
+    }
+
+    fn checked(&self, length: usize, check: &Check) -> Verdict {
+        let lost = self.before == Before::Unknown;
+        let frame = &self.held[..length];
+        if lost && self.marks.only_ends() {
+            Verdict::None(Why::Torn)
+        } else if (lost || self.marks.only_ends())
+            && check.is_weak()
+            && self.marks.stand_inside(frame)
+        {
+            Verdict::Doubtful(length)
+        } else {
+            Verdict::Frame(length)
+        }
+    }
+
+    fn unchecked(&self, length: usize) -> Verdict {
+        let inside = self.marks.stand_inside(&self.held[..length]);
+        let behind = &self.held[length..];
+        if self.marks.only_ends() {
+            return match self.before {
+                _ if inside => Verdict::None(Why::Ambiguous),
+                Before::Unknown => Verdict::None(Why::Torn),
+                Before::Silence | Before::Frame => Verdict::Frame(length),
+            };
+        }
+        match (inside, self.before) {
+            // A silence will tell.
+            (true, Before::Silence) if behind.is_empty() => Verdict::Open,
+            (true, _) => Verdict::None(Why::Ambiguous),
+            (false, _) if !self.marks.begin(behind) => Verdict::None(Why::Torn),
+            (false, _) if behind.len() < self.marks.ahead() => Verdict::Open,
+            (false, _) => Verdict::Frame(length),
+        }
+    }
+
+    /// Hands a frame on.
+    fn take(&mut self, length: usize, on: &mut impl FnMut(Event<'_>)) {
+        self.tell(on);
+        on(Event::Whole(&self.held[..length]));
+        self.held.drain(..length);
+        self.tried = 0;
+        self.before = Before::Frame;
+    }
+
+    fn give_up(&mut self, count: usize, why: Why, on: &mut impl FnMut(Event<'_>)) {
+        self.given_up.extend(self.held.drain(..count));
+        self.tried = 0;
+        // What a check said tells more than that no frame begins at the bytes behind it.
+        if self.why.is_none() {
+            self.why = Some(why);
+        }
+        let ended = self.marks.only_ends() && self.given_up.ends_with(&self.marks.ends);
+        self.before = if ended {
+            Before::Frame
+        } else {
+            Before::Unknown
+        };
+        if self.length.unwrap_or(Raw::LIMIT) <= self.given_up.len() {
+            self.tell(on);
+        }
+    }
+
+    /// Tells of the bytes that were given up.
+    fn tell(&mut self, on: &mut impl FnMut(Event<'_>)) {
+        if !self.given_up.is_empty() {
+            let why = self.why.take().unwrap_or(Why::Torn);
+            on(Event::Broken(&self.given_up, why));
+            self.given_up.clear();
+        }
+        self.why = None;
+    }
+}
