@@ -1,6 +1,7 @@
 //! From what a person says about a scale to a link and a decoder.
 
 use std::fmt;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
@@ -12,8 +13,11 @@ use tarehand_protocol::scale::profile::{self, Layout, Profile};
 use tarehand_protocol::scale::{Decoder, Problem};
 use tarehand_protocol::{Mass, MassUnit};
 
+use super::feed::Manner;
 use crate::links::Link;
 use crate::links::bluetooth::{self, Named, Piece, Plan, RadioLink};
+use crate::links::hid::{self, HidLink};
+use crate::links::replay::ReplayLink;
 use crate::links::serial::{self, Line, SerialLink, Settings, SettingsSearch, Wanted};
 
 /// What a person said about a scale, checked; kept so that a restarted bench finds its scale again.
@@ -34,6 +38,10 @@ pub enum Place {
     Port(String),
     /// By radio.
     Radio(Named),
+    /// A USB device of the weighing page, by its path or key.
+    Usb(String),
+    /// A capture that is played back.
+    Capture(PathBuf),
 }
 
 impl Place {
@@ -43,6 +51,8 @@ impl Place {
         match self {
             Self::Port(path) => Some(serial::key_of(path)),
             Self::Radio(named) => named.key(),
+            // The device is known when it is opened.
+            Self::Usb(_) | Self::Capture(_) => None,
         }
     }
 }
@@ -52,6 +62,8 @@ impl fmt::Display for Place {
         match self {
             Self::Port(path) => f.write_str(path),
             Self::Radio(named) => named.fmt(f),
+            Self::Usb(said) => f.write_str(said),
+            Self::Capture(path) => path.display().fmt(f),
         }
     }
 }
@@ -117,6 +129,9 @@ impl TryFrom<&AttachScale> for Attachment {
             (Some(port), None) if port.trim().is_empty() || port.contains('\0') => {
                 return Err(AttachError::NoPort);
             }
+            (Some(port), None) if hid::is_hid(port) => Place::Usb(port.clone()),
+            // No device is a file with lines in it.
+            (Some(port), None) if Path::new(port).is_file() => Place::Capture(port.into()),
             (Some(port), None) => Place::Port(port.clone()),
             (None, Some(radio)) => Place::Radio(radio.parse().map_err(|_| AttachError::NoPort)?),
             (Some(_), Some(_)) | (None, None) => return Err(AttachError::NoPlace),
@@ -180,7 +195,18 @@ impl Attachment {
         }
     }
 
+    /// Returns who says how the bytes are read.
+    pub(super) const fn manner(&self) -> Manner {
+        match (&self.place, &self.profile) {
+            (Place::Usb(_), None) => Manner::ByDevice { unit: self.unit },
+            _ => Manner::Told,
+        }
+    }
+
     pub(super) fn read_as(&self) -> String {
+        if self.manner() != Manner::Told {
+            return "USB weighing reports".to_owned();
+        }
         if self.by_open_service() {
             return "the open Weight Scale Service".to_owned();
         }
@@ -250,7 +276,7 @@ impl Attachment {
             Place::Port(port) => {
                 std::fs::canonicalize(port).is_ok_and(|path| !path.starts_with("/dev/pts"))
             }
-            Place::Radio(_) => false,
+            Place::Radio(_) | Place::Usb(_) | Place::Capture(_) => false,
         };
         !told && has_settings
     }
@@ -259,6 +285,8 @@ impl Attachment {
         let port = match &self.place {
             Place::Port(port) => port,
             Place::Radio(named) => return Box::new(RadioLink::new(self.plan(named.clone()))),
+            Place::Usb(said) => return Box::new(HidLink::new(hid::Wanted::said(said))),
+            Place::Capture(path) => return Box::new(ReplayLink::new(path.clone())),
         };
         let settings = self.profile.as_ref().map(Profile::settings);
         let line = match (settings.and_then(|settings| settings.serial), approach) {

@@ -6,10 +6,10 @@ use std::time::Duration;
 use tarehand_mixing::settler::{Fact, Reports, Settler, Signal};
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::weighing::Scale;
-use tarehand_protocol::Mass;
 use tarehand_protocol::api::{ReadingLine, ScaleState};
 use tarehand_protocol::scale::line_settings::likeness;
-use tarehand_protocol::scale::{Decoded, Decoder, Doctor, Rejected};
+use tarehand_protocol::scale::{Decoded, Decoder, Doctor, Rejected, hid};
+use tarehand_protocol::{Mass, MassUnit};
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
@@ -44,6 +44,7 @@ pub(super) struct Feed {
     stop: CancellationToken,
     thread: Ending,
     clock: Clock,
+    manner: Manner,
     pristine: Decoder,
     decoder: Decoder,
     doctor: Doctor,
@@ -62,6 +63,18 @@ pub(super) struct Feed {
     gibberish: usize,
     trouble: Option<(String, Option<String>)>,
     findings: Option<(String, Option<String>)>,
+}
+
+/// Who says how the bytes are read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Manner {
+    /// The person, a profile, or a standard.
+    Told,
+    /// The device describes its reports; the person may have said the unit of those that have none.
+    ByDevice {
+        /// That unit.
+        unit: Option<MassUnit>,
+    },
 }
 
 /// How bytes arrived.
@@ -93,6 +106,7 @@ impl Feed {
         before: Ending,
     ) -> Self {
         let parts = Parts {
+            manner: attachment.manner(),
             decoder: attachment.decoder(),
             settler: Settler::new(attachment.reports(), attachment.division()),
             capacity: attachment.capacity(),
@@ -113,6 +127,7 @@ impl Feed {
         lag: Duration,
     ) -> Self {
         let parts = Parts {
+            manner: Manner::Told,
             decoder: Decoder::tolerant(None),
             settler: Settler::new(Reports::Stream, None),
             capacity: Some(capacity),
@@ -148,6 +163,7 @@ impl Feed {
             stop,
             thread,
             clock,
+            manner: parts.manner,
             pristine: parts.decoder.clone(),
             decoder: parts.decoder,
             doctor: Doctor::default(),
@@ -190,6 +206,7 @@ impl Feed {
             LinkEvent::Opened { device, key } => self.opened(device, key),
             LinkEvent::Bytes { at, bytes } => self.bytes(at, &bytes, Arrived::InStream),
             LinkEvent::Packet { at, bytes } => self.bytes(at, &bytes, Arrived::AsPacket),
+            LinkEvent::Described { descriptor } => self.described(&descriptor),
             LinkEvent::About {
                 division,
                 battery_percent,
@@ -213,6 +230,21 @@ impl Feed {
                 }
             }
         }
+    }
+
+    /// The device says itself how its reports are read.
+    fn described(&mut self, descriptor: &[u8]) -> News {
+        let Manner::ByDevice { unit } = self.manner else {
+            return News::default();
+        };
+        if let Ok(reports) = hid::Reports::find(descriptor) {
+            self.pristine = match unit {
+                Some(unit) => Decoder::reports(reports).told(unit),
+                None => Decoder::reports(reports),
+            };
+            self.decoder = self.pristine.clone();
+        }
+        News::default()
     }
 
     fn opened(&mut self, device: String, key: String) -> News {
@@ -373,6 +405,7 @@ impl Drop for Feed {
 }
 
 struct Parts {
+    manner: Manner,
     decoder: Decoder,
     settler: Settler,
     capacity: Option<Mass>,

@@ -11,7 +11,10 @@ use tokio_util::sync::CancellationToken;
 use crate::clock::Clock;
 
 pub mod bluetooth;
+pub mod hid;
+mod outlet;
 pub mod rehearsal;
+pub mod replay;
 pub mod serial;
 
 /// One thing a link tells its bench.
@@ -43,6 +46,11 @@ pub enum LinkEvent {
         at: Tick,
         /// Its bytes.
         bytes: Vec<u8>,
+    },
+    /// The device's own description of its reports; the packets that follow are read by it.
+    Described {
+        /// Its USB report descriptor.
+        descriptor: Vec<u8>,
     },
     /// What the scale says of itself.
     About {

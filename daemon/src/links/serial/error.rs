@@ -3,7 +3,7 @@
 use std::error::Error;
 
 use super::access::{Holder, Owner};
-use super::outlet::Stopped;
+use crate::links::outlet::Stopped;
 
 /// Why a scale's port cannot be opened.
 #[derive(Debug, thiserror::Error)]

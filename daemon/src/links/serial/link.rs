@@ -6,12 +6,12 @@ use tokio_util::sync::CancellationToken;
 
 use super::identity::Identity;
 use super::open::{Host, System};
-use super::outlet::{Outlet, Stopped};
 use super::seat::Seat;
 use super::settings::Settings;
 use super::settings_search::SettingsSearch;
 use super::time::Time;
 use crate::clock::Clock;
+use crate::links::outlet::{Outlet, Stopped};
 use crate::links::{Link, LinkEvent};
 
 /// Which port a person wants.

@@ -55,7 +55,6 @@ mod key;
 mod link;
 mod list;
 mod open;
-mod outlet;
 mod port;
 mod presence;
 mod reader;

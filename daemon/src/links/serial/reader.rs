@@ -6,10 +6,10 @@ use std::time::Duration;
 use tarehand_mixing::Tick;
 use tarehand_protocol::scale::profile::Poll;
 
-use super::outlet::{Outlet, Stopped};
 use super::port::Port;
 use super::time::Time;
 use crate::links::LinkEvent;
+use crate::links::outlet::{Outlet, Stopped};
 
 /// How long a read waits for a byte (wall time); half of it is the mean delay of a stop.
 pub(super) const READ_WAIT: Duration = Duration::from_millis(100);

@@ -9,12 +9,12 @@ use super::error::{Closed, OpenError};
 use super::identity::{self, Identity, Search};
 use super::link::{Line, Wanted};
 use super::open::Host;
-use super::outlet::{Outlet, Stopped};
 use super::port::Port;
 use super::presence::{Absence, Backoff, Told};
 use super::reader::{Lost, Reader};
 use super::time::Time;
 use crate::links::LinkEvent;
+use crate::links::outlet::{Outlet, Stopped};
 
 /// The place where a scale sits: what is wanted, and which device turned out to be meant.
 pub(super) struct Seat<'a> {

@@ -14,12 +14,12 @@ use tokio_util::sync::CancellationToken;
 
 use super::error::{Closed, OpenError};
 use super::open::{Host, System};
-use super::outlet::{Outlet, Stopped};
 use super::port::Port;
 use super::reader::READ_WAIT;
 use super::settings::Settings;
 use super::time::Time;
 use crate::clock::Clock;
+use crate::links::outlet::{Outlet, Stopped};
 
 /// What a judge makes of bytes that were read with some settings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -15,10 +15,10 @@ use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
 use crate::links::LinkEvent;
+use crate::links::outlet::Outlet;
 use crate::links::serial::attached::{Attached, Hardware, UsbDevice};
 use crate::links::serial::error::OpenError;
 use crate::links::serial::open::{Host, System};
-use crate::links::serial::outlet::Outlet;
 use crate::links::serial::port::Port;
 use crate::links::serial::settings::Settings;
 use crate::links::serial::time::Time;

@@ -5,8 +5,8 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use super::doubles::StoppedClock;
+use crate::links::outlet::Outlet;
 use crate::links::serial::error::Closed;
-use crate::links::serial::outlet::Outlet;
 use crate::links::serial::port::Port;
 use crate::links::serial::settings_search::SearchError;
 use crate::links::serial::{Guess, Judge, Settings, SettingsSearch};

@@ -6,23 +6,23 @@ use tokio::runtime::{Builder, Runtime};
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
-use crate::links::LinkEvent;
+use super::LinkEvent;
 
 /// The link is to end: it was told to, or nobody listens any more.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Stopped;
+pub(in crate::links) struct Stopped;
 
 /// The way from a link's thread to its bench.
 ///
 /// Every wait of a link goes through here, so that every wait ends at once when the link is to stop.
-pub(super) struct Outlet {
+pub(in crate::links) struct Outlet {
     waiting: Runtime,
     events: mpsc::Sender<LinkEvent>,
     stop: CancellationToken,
 }
 
 impl Outlet {
-    pub(super) fn new(events: mpsc::Sender<LinkEvent>, stop: CancellationToken) -> Self {
+    pub(in crate::links) fn new(events: mpsc::Sender<LinkEvent>, stop: CancellationToken) -> Self {
         let waiting = Builder::new_current_thread()
             .enable_time()
             .build()
@@ -35,7 +35,7 @@ impl Outlet {
     }
 
     /// Tells the bench; waits while its queue is full.
-    pub(super) fn tell(&self, event: LinkEvent) -> Result<(), Stopped> {
+    pub(in crate::links) fn tell(&self, event: LinkEvent) -> Result<(), Stopped> {
         self.waiting.block_on(async {
             tokio::select! {
                 biased;
@@ -46,7 +46,7 @@ impl Outlet {
     }
 
     /// Waits so long (wall time).
-    pub(super) fn wait(&self, time: Duration) -> Result<(), Stopped> {
+    pub(in crate::links) fn wait(&self, time: Duration) -> Result<(), Stopped> {
         self.waiting.block_on(async {
             tokio::select! {
                 biased;
@@ -58,7 +58,7 @@ impl Outlet {
     }
 
     /// Returns an error once the link is to end.
-    pub(super) fn go_on(&self) -> Result<(), Stopped> {
+    pub(in crate::links) fn go_on(&self) -> Result<(), Stopped> {
         if self.stop.is_cancelled() || self.events.is_closed() {
             return Err(Stopped);
         }

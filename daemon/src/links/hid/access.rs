@@ -1,0 +1,23 @@
+//! Why a device cannot be opened, and the rule that mends it.
+
+use super::attached::Attached;
+
+/// Where the rule belongs. Below 73, where the seat's access is given.
+pub const RULE_FILE: &str = "/etc/udev/rules.d/70-tarehand.rules";
+
+/// Returns the line of a udev rule that lets whoever sits at the machine open this device, and no other.
+#[must_use]
+pub fn rule(device: &Attached) -> String {
+    let (vendor, product) = device.numbers;
+    format!(
+        "SUBSYSTEM==\"hidraw\", ATTRS{{idVendor}}==\"{vendor:04x}\", ATTRS{{idProduct}}==\"{product:04x}\", TAG+=\"uaccess\""
+    )
+}
+
+/// Says what to do when a device may not be opened.
+pub(super) fn hint(device: &Attached) -> String {
+    format!(
+        "put this line into {RULE_FILE} and plug the scale in again: {}",
+        rule(device)
+    )
+}
