@@ -26,6 +26,7 @@ fn procedure(parts: &[(String, i64)], premixes: Vec<Premix>) -> Procedure {
                     share,
                     within: Within::Fraction(Ratio::new(3, 100)),
                 },
+                weigh: Weigh::Jar,
             }),
             note: None,
         }

@@ -26,7 +26,7 @@ pub(super) struct Builder<'b, 'c, 'p> {
 impl Builder<'_, '_, '_> {
     /// Builds one step; `line` is its line in the shares, when it lies inside the ratio.
     pub(super) fn step(&mut self, step: WrittenStep, line: Option<usize>) -> Option<RecipeStep> {
-        let WrittenStep { kind, note } = step;
+        let WrittenStep { kind, note, weigh } = step;
         let kind = match kind {
             WrittenKind::Add {
                 name,
@@ -82,7 +82,7 @@ impl Builder<'_, '_, '_> {
             WrittenKind::Trail(wanted) => RecipeStepKind::Trail(wanted),
             WrittenKind::Note(text) => RecipeStepKind::Note(text),
         };
-        Some(RecipeStep { kind, note })
+        Some(RecipeStep { kind, note, weigh })
     }
 
     fn dose(

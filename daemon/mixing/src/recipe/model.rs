@@ -7,7 +7,7 @@ use std::time::Duration;
 use tarehand_protocol::Mass;
 
 use super::Replaced;
-use crate::procedure::{CountUnit, Ingredient};
+use crate::procedure::{CountUnit, Ingredient, Weigh};
 use crate::ratio::Ratio;
 use crate::units::{Density, Volume};
 
@@ -34,6 +34,8 @@ pub struct Recipe {
 pub(crate) struct RecipeStep {
     pub kind: RecipeStepKind,
     pub note: Option<String>,
+    /// How what it pours is weighed.
+    pub weigh: Weigh,
 }
 
 /// What one step does; amounts are fractions of the planned total.

@@ -9,7 +9,7 @@ use super::WrittenAmount;
 use super::fields::{self, Wanted};
 use super::raw::{RawRecipe, RawStep};
 use crate::document::Problems;
-use crate::procedure::Within;
+use crate::procedure::{Weigh, Within};
 use crate::ratio::Ratio;
 use crate::units::Quantity;
 
@@ -32,6 +32,8 @@ pub(super) struct Written {
 pub(super) struct WrittenStep {
     pub kind: WrittenKind,
     pub note: Option<String>,
+    /// How what it pours is weighed.
+    pub weigh: Weigh,
 }
 
 /// What one step does.
@@ -92,13 +94,15 @@ pub(super) fn understand(raw: RawRecipe, problems: &mut Problems<'_>) -> Written
         }
     });
     let within = raw.within.and_then(|text| fields::within(&text, problems));
+    let weigh = raw.weigh.and_then(|text| fields::weigh(&text, problems));
+    let weigh = weigh.unwrap_or_default();
     let count = raw.steps.len();
     let had_makes = raw.makes.is_some();
     let makes = raw.makes.and_then(|text| fields::makes(&text, problems));
     let steps: Vec<WrittenStep> = raw
         .steps
         .into_iter()
-        .filter_map(|step| understand_step(step, trail, problems))
+        .filter_map(|step| understand_step(step, trail, weigh, problems))
         .collect();
     Written {
         complete: readable && steps.len() == count && had_makes == makes.is_some() && head_read,
@@ -119,6 +123,7 @@ pub(super) fn understand(raw: RawRecipe, problems: &mut Problems<'_>) -> Written
 fn understand_step(
     mut raw: RawStep,
     trail: Option<Duration>,
+    usual: Weigh,
     problems: &mut Problems<'_>,
 ) -> Option<WrittenStep> {
     let note = raw
@@ -127,6 +132,9 @@ fn understand_step(
         .and_then(|text| fields::words(&text, problems));
     let kind = only_kind(&raw, note.is_some(), problems)?;
     refuse_strangers(&raw, kind, problems);
+    let weigh = raw.weigh.take();
+    let weigh = weigh.and_then(|text| fields::weigh(&text, problems));
+    let weigh = weigh.unwrap_or(usual);
     let kind = match kind {
         "add" => understand_add(raw, problems)?,
         "thin" => understand_thin(raw, trail, problems)?,
@@ -142,10 +150,11 @@ fn understand_step(
             return Some(WrittenStep {
                 kind: WrittenKind::Note(note?),
                 note: None,
+                weigh,
             });
         }
     };
-    Some(WrittenStep { kind, note })
+    Some(WrittenStep { kind, note, weigh })
 }
 
 /// Returns the one kind the step is of; two kinds, or none, are an error.
@@ -196,6 +205,7 @@ fn refuse_strangers(raw: &RawStep, kind: &str, problems: &mut Problems<'_>) {
     let strangers = [
         ("amount", &raw.amount, "add", &["add"][..]),
         ("within", &raw.within, "add", &["add"][..]),
+        ("weigh", &raw.weigh, "add` or `thin", &["add", "thin"][..]),
         ("by", &raw.by, "thin", &["thin"][..]),
         ("at_most", &raw.at_most, "thin", &["thin"][..]),
     ];

@@ -60,6 +60,11 @@ pub enum Command {
     TrailStop,
     /// A flow cup was run.
     FlowTimed(FlowTime),
+    /// What the current step pours is weighed out of its bottle; before the jar is weighed, every step is. Said again
+    /// with the bottle on the pan: this is the bottle, and not the jar.
+    WeighOut,
+    /// What the current step pours is weighed in the jar again.
+    WeighIn,
     /// A remark for the record.
     Remark(String),
 }
@@ -169,6 +174,12 @@ pub enum Refusal {
     /// No trail is being timed.
     #[error("no trail is being timed")]
     NotTiming,
+    /// The bottle is not on the pan.
+    #[error("the bottle is off the pan")]
+    BottleAway,
+    /// It is weighed so already.
+    #[error("that is how it is weighed already")]
+    WeighedSo,
 }
 
 impl Refusal {
@@ -189,6 +200,8 @@ impl Refusal {
             Self::NotGone => "this is for the moment after the scale's own tare was pressed",
             Self::NothingPoured => "this is for a step that pours something, or right after it",
             Self::SameIngredient => "name what it really was",
+            Self::BottleAway => "set the bottle back: what left it is not known yet",
+            Self::WeighedSo => "go on pouring",
             Self::NotATrail => "0 means that it leaves none",
             Self::NotTiming => {
                 "say `tarehand trail start` when the line is drawn; a start of before a restart is forgotten"

@@ -6,7 +6,7 @@ use crate::procedure::{Amount, StepKind};
 
 use super::book::{BatchState, JarPlace, Task};
 use super::entry::{Entry, Seen, TaskId, Verdict};
-use super::input::{Cue, Effect};
+use super::input::{Cue, Effect, Refusal};
 use super::{Session, Turn};
 
 /// Where a pour stands against its target.
@@ -107,10 +107,31 @@ impl Session {
         }
     }
 
+    /// Returns whether what is weighed stands on the pan: the jar, or the bottle.
+    pub(super) fn is_load_there(&self) -> bool {
+        self.book.bottle().is_none() && self.book.jar() == JarPlace::OnPan
+            || self.bottle_on_pan().is_some()
+    }
+
+    /// Returns why what is on the pan cannot be judged now.
+    ///
+    /// Where the next bottle has not come yet nothing can have left it, and nothing need stand there.
+    pub(super) fn load_ready(&self) -> Result<(), Refusal> {
+        let in_hand = self.book.bottle_in_use().is_some() && self.bottle_on_pan().is_none();
+        let none_yet = self.book.weighs_out() && self.book.bottle_in_use().is_none();
+        match (self.is_load_there(), self.watch.settled) {
+            _ if in_hand => Err(Refusal::BottleAway),
+            (true, Some(_)) => Ok(()),
+            (true, None) => Err(Refusal::NoWeight),
+            (false, _) if none_yet => Ok(()),
+            (false, _) => Err(Refusal::NoJar),
+        }
+    }
+
     /// Judges the current addition, if there is a settled weight to judge it by.
     pub(super) fn judge(&mut self, turn: &mut Turn) {
         let judged = self.book.state() == BatchState::Running
-            && self.book.jar() == JarPlace::OnPan
+            && self.is_load_there()
             && self.watch.settled.is_some()
             && self.watch.gap.is_none();
         let Some(task) = self.book.current().filter(|_| judged) else {
@@ -207,7 +228,7 @@ impl Session {
     /// Books the last digit that was not worth an entry before, so that it does not go to the next addition.
     pub(super) fn book_last_digit(&mut self, turn: &mut Turn) {
         let watched = self.is_pouring()
-            && self.book.jar() == JarPlace::OnPan
+            && self.is_load_there()
             && self.book.question().is_none()
             && self.watch.gap.is_none();
         let (Some(gross), Some(task)) =
@@ -215,8 +236,15 @@ impl Session {
         else {
             return;
         };
+        let id = task.id;
+        if let Some(bottle) = self.bottle_on_pan() {
+            if gross != bottle.gross && (gross - bottle.gross).abs() <= self.noticeable() {
+                self.pour_out(turn, id, gross, Seen::Watched);
+            }
+            return;
+        }
         if gross != self.book.last() && (gross - self.book.last()).abs() <= self.noticeable() {
-            self.pour(turn, task.id, gross, Seen::Watched);
+            self.pour(turn, id, gross, Seen::Watched);
         }
     }
 

@@ -30,6 +30,7 @@ fn add(key: &str, amount: Amount) -> StepKind {
             cautions: Vec::new(),
         },
         amount,
+        weigh: Weigh::Jar,
     })
 }
 
