@@ -1,6 +1,6 @@
 //! A recipe sized for one jar, as a message of the API and as a page.
 
-use tarehand_mixing::procedure::{Amount, Procedure, Step, StepKind};
+use tarehand_mixing::procedure::{Amount, Procedure, Step, StepKind, Weigh};
 use tarehand_mixing::sizing::count_text;
 use tarehand_protocol::api::{DiagnosticLine, SizedProcedure, SizedStep};
 
@@ -38,6 +38,9 @@ fn sized_step(step: &Step) -> SizedStep {
         | StepKind::Trail { .. }
         | StepKind::TakeOut { .. }
         | StepKind::Note { .. } => {}
+    }
+    if step.kind.weigh() == Weigh::Bottle {
+        sized.text.push_str(", out of the bottle");
     }
     sized
 }

@@ -106,6 +106,9 @@ const fn refused(refusal: Refusal) -> (&'static str, StatusCode, &'static str) {
         | Refusal::NothingPoured
         | Refusal::SameIngredient
         | Refusal::NotTiming
+        | Refusal::BottleAway
+        | Refusal::NotTheJar
+        | Refusal::WeighedSo
         | Refusal::NotGone => ("not-now", StatusCode::CONFLICT, "that cannot be done now"),
     }
 }

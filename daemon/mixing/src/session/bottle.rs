@@ -8,7 +8,7 @@
 use tarehand_protocol::Mass;
 
 use crate::procedure::{Amount, StepKind, Weigh};
-use crate::settler::Change;
+use crate::settler::{Change, Zero};
 
 use super::book::{Bottle, BottlePlace, JarPlace, Task};
 use super::entry::{By, Entry, Seen, TaskId, ZeroCause};
@@ -97,7 +97,7 @@ impl Session {
     /// Returns whether the pan waits for what is to stand on it first: the empty jar, the first bottle, or the jar that
     /// was filled beside the scale and never weighed.
     pub(super) fn awaits_first(&self) -> bool {
-        let jar = self.book.jar() == JarPlace::Awaited;
+        let jar = self.book.jar() == JarPlace::Awaited && self.book.bottle().is_none();
         jar && (self.book.current().is_none() || self.wants_jar() && self.book.question().is_none())
     }
 
@@ -148,13 +148,31 @@ impl Session {
         Mass::from_grams(1).max(twice)
     }
 
+    /// Another step is worked at now, and what stands on the pan already may be its own.
+    pub(super) fn look_again(&mut self, turn: &mut Turn) {
+        let Some(gross) = self.watch.settled.filter(|_| self.watch.gap.is_none()) else {
+            return;
+        };
+        match self.bottle_on_pan() {
+            Some(bottle) if bottle.gross != gross => {
+                self.bottle_settled(turn, gross, Change::Unclear);
+            }
+            None if self.is_load_there() && !self.is_near(gross, self.book.last()) => {
+                // While a bottle was awaited nobody asked what stands there: it may be no pour at all.
+                self.watch.gap = Some(Zero::Trusted);
+                self.settled(turn, gross, Change::Unclear);
+            }
+            Some(_) | None => {}
+        }
+    }
+
     /// A bottle of a step before must leave the pan; nothing is booked of it any more.
     fn left_over(&mut self, turn: &mut Turn, gross: Mass, bottle: &Bottle) {
         self.watch.gap = None;
         if self.is_near(gross, bottle.gross) {
             return;
         }
-        let gone = self.is_bare(gross) || gross < self.book.empty();
+        let gone = self.is_bare(gross) || self.is_nothing(gross);
         if gone {
             self.record(turn, Entry::BottleLifted { gross });
             if gross < self.book.empty() - self.noticeable() {
@@ -178,7 +196,9 @@ impl Session {
         }
         self.watch.gap = None;
         let empty = self.book.empty();
-        if gross < empty - self.noticeable() {
+        let bare = self.is_bare(gross) && !self.is_near(gross, empty);
+        if bare || gross < empty - self.noticeable() {
+            // The scale's own zero is no bottle: it is what the pan shows now with nothing on it.
             self.empty_pan_is(turn, gross);
         } else if self.is_jar_from_beside(gross) {
             self.jar_returned(turn, gross);
@@ -230,16 +250,18 @@ impl Session {
                 if self.is_near(gross, bottle.gross) {
                     self.bottle_back(turn, gross);
                     self.bottle_unchanged(turn, gross);
+                } else if self.is_bare(gross) {
+                    self.still_lifted(turn, gross, gone);
                 } else if self.is_bare(gone) && change == Change::Gradual && gross < gone {
                     // It never left: the scale's tare was pressed, and it goes on running out.
                     self.bottle_tared(turn, bottle, gone);
                     self.lighter(turn, gross, Seen::Watched);
-                } else if self.is_bare(gross) {
-                    self.still_lifted(turn, gross, gone);
                 } else if gross < self.book.empty() {
                     if change == Change::Jump {
                         self.empty_pan_is(turn, gross);
                     }
+                } else if self.is_nothing(gross) {
+                    self.still_lifted(turn, gross, gone);
                 } else {
                     self.bottle_back(turn, gross);
                     self.changed(turn, gross, bottle, Seen::InHand);
@@ -248,7 +270,7 @@ impl Session {
             (BottlePlace::OnPan, _) => {
                 if self.is_near(gross, bottle.gross) {
                     self.lighter(turn, gross, Seen::Watched);
-                } else if self.is_bare(gross) || gross < self.book.empty() {
+                } else if self.is_bare(gross) || self.is_nothing(gross) {
                     self.record(turn, Entry::BottleLifted { gross });
                 } else if gap.is_some() {
                     self.changed(turn, gross, bottle, Seen::Unseen);
@@ -386,7 +408,7 @@ impl Session {
 
     fn while_bottle_asked(&mut self, turn: &mut Turn, gross: Mass, before: Mass, after: Mass) {
         let lifted = self.bottle_on_pan().is_none();
-        if self.is_bare(gross) && !self.is_near(gross, after) {
+        if self.is_nothing(gross) || self.is_bare(gross) && !self.is_near(gross, after) {
             if !lifted {
                 self.record(turn, Entry::BottleLifted { gross });
             }
@@ -427,6 +449,8 @@ impl Session {
     /// The jar is back on the pan as it is known, with what was weighed into it beside the scale.
     pub(super) fn jar_returned(&mut self, turn: &mut Turn, gross: Mass) {
         self.record(turn, Entry::JarReturned { gross });
+        let task = self.book.current().filter(|_| self.book.weighs_out());
+        self.watch.jar_like = task.map(|task| task.id);
         self.judge(turn);
     }
 
@@ -443,7 +467,8 @@ impl Session {
     }
 
     /// Returns whether the current step can only go on with the jar on the pan.
-    pub(super) fn wants_jar(&self) -> bool {
+    #[must_use]
+    pub fn wants_jar(&self) -> bool {
         self.is_taking_out() || self.is_pouring() && !self.book.weighs_out()
     }
 
@@ -464,6 +489,11 @@ impl Session {
     /// Returns whether the pan shows what it shows with nothing on it, or the scale's own zero.
     fn is_bare(&self, gross: Mass) -> bool {
         self.is_near(gross, self.book.empty()) || self.is_near(gross, Mass::ZERO)
+    }
+
+    /// Returns whether this is too little for any vessel: half a gram (our own choice), or what does not show.
+    fn is_nothing(&self, gross: Mass) -> bool {
+        gross - self.book.empty() <= Mass::from_milligrams(500).max(self.noticeable())
     }
 
     /// Nothing weighs less than an empty pan: the scale counts from another zero now.
@@ -542,7 +572,9 @@ impl Session {
 
     /// A bottle that weighs what the jar does is taken for it until the person says what it is.
     fn this_is_the_bottle(&mut self, turn: &mut Turn) -> Result<(), Refusal> {
-        let waits = matches!(self.holder(), Holder::BottleAwaited) && self.book.current().is_some();
+        let id = self.book.current().map(|task| task.id);
+        let doubtful = id.is_some() && self.watch.jar_like == id || !self.is_as_booked();
+        let waits = matches!(self.holder(), Holder::BottleAwaited) && doubtful;
         let gross = self.watch.settled.filter(|_| waits);
         match gross {
             Some(gross) if self.least_bottle() <= gross - self.book.empty() => {

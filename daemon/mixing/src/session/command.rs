@@ -168,6 +168,7 @@ impl Session {
         self.watch.time_said = false;
         self.record(turn, Entry::WentBack { task });
         turn.cue(Cue::Begin { task });
+        self.look_again(turn);
         if let Some(due) = self.due() {
             turn.effects.push(Effect::WakeAt(due));
         }
@@ -183,6 +184,7 @@ impl Session {
         self.watch.inside_since = None;
         self.watch.time_said = false;
         self.record(turn, Entry::Undone);
+        self.look_again(turn);
         if let (Undoes::Rescue, Some(task)) = (undoes, self.book.current().map(|task| task.id)) {
             self.ask_way_out(turn, task);
         }

@@ -23,7 +23,8 @@ impl Session {
     }
 
     pub(super) fn load_gone(&mut self, turn: &mut Turn, gross: Mass) {
-        if self.book.weighs_out() {
+        let asked = self.book.question().and_then(Question::waiting_for_jar);
+        if self.book.weighs_out() && asked.is_none() {
             self.record(turn, Entry::JarSetAside { gross });
             return;
         }

@@ -177,6 +177,9 @@ pub enum Refusal {
     /// The bottle is not on the pan.
     #[error("the bottle is off the pan")]
     BottleAway,
+    /// Something else stands where the jar stood.
+    #[error("what stands on the pan is not the jar as it was")]
+    NotTheJar,
     /// It is weighed so already.
     #[error("that is how it is weighed already")]
     WeighedSo,
@@ -201,6 +204,7 @@ impl Refusal {
             Self::NothingPoured => "this is for a step that pours something, or right after it",
             Self::SameIngredient => "name what it really was",
             Self::BottleAway => "set the bottle back: what left it is not known yet",
+            Self::NotTheJar => "take it off; when it is the bottle, say `tarehand bottle`",
             Self::WeighedSo => "go on pouring",
             Self::NotATrail => "0 means that it leaves none",
             Self::NotTiming => {

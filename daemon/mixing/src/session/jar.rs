@@ -43,6 +43,11 @@ impl Session {
         self.watch.gap = None;
         match self.watch.empty_seen {
             Some(empty) if least <= gross - empty => self.place_first(turn, gross),
+            // Nothing weighs less than an empty pan: the scale counts from another zero now.
+            Some(empty) if gross < empty - self.noticeable() => {
+                self.watch.empty_seen = Some(gross);
+                turn.effects.push(Effect::EmptyPan(gross));
+            }
             Some(_) | None if gross.abs() < least => {
                 self.watch.empty_seen = Some(gross);
                 turn.effects.push(Effect::EmptyPan(gross));

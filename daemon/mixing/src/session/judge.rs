@@ -113,6 +113,18 @@ impl Session {
             || self.bottle_on_pan().is_some()
     }
 
+    /// Returns whether what is on the pan is what was booked, the bottle, or the jar while the bottle is awaited:
+    /// something else may stand there.
+    pub(super) fn is_as_booked(&self) -> bool {
+        let booked = match self.bottle_on_pan() {
+            Some(bottle) => bottle.gross,
+            None => self.book.last(),
+        };
+        let gross = self.watch.settled;
+        let gross = gross.filter(|_| self.book.weighs_out() && self.is_load_there());
+        gross.is_none_or(|gross| (gross - booked).abs() <= self.noticeable())
+    }
+
     /// Returns why what is on the pan cannot be judged now.
     ///
     /// Where the next bottle has not come yet nothing can have left it, and nothing need stand there.
@@ -121,6 +133,7 @@ impl Session {
         let none_yet = self.book.weighs_out() && self.book.bottle_in_use().is_none();
         match (self.is_load_there(), self.watch.settled) {
             _ if in_hand => Err(Refusal::BottleAway),
+            _ if !self.is_as_booked() => Err(Refusal::NotTheJar),
             (true, Some(_)) => Ok(()),
             (true, None) => Err(Refusal::NoWeight),
             (false, _) if none_yet => Ok(()),
@@ -132,6 +145,7 @@ impl Session {
     pub(super) fn judge(&mut self, turn: &mut Turn) {
         let judged = self.book.state() == BatchState::Running
             && self.is_load_there()
+            && self.is_as_booked()
             && self.watch.settled.is_some()
             && self.watch.gap.is_none();
         let Some(task) = self.book.current().filter(|_| judged) else {
@@ -263,6 +277,7 @@ impl Session {
         if let Some(due) = self.due() {
             turn.effects.push(Effect::WakeAt(due));
         }
+        self.look_again(turn);
         // What was named afterwards, or more of an ingredient than a way out asks for, may be in already.
         self.judge(turn);
     }

@@ -71,6 +71,8 @@ struct Watch {
     wanted: Option<Wanted>,
     empty_seen: Option<Mass>,
     time_said: bool,
+    /// The task, weighed out of a bottle, at which something that weighs what the jar does came to the pan.
+    jar_like: Option<TaskId>,
     /// When the line was drawn whose trail is being timed.
     trail_since: Option<Tick>,
 }

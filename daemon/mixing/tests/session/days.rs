@@ -110,6 +110,22 @@ impl Day {
         if mass <= Mass::ZERO {
             return;
         }
+        let holds = self
+            .bench
+            .vessels
+            .thing
+            .as_ref()
+            .map_or(Mass::ZERO, |thing| thing.1);
+        if self.bench.in_cup().is_none() && holds < mass + Mass::from_grams(200) {
+            // It may not hold enough: a full one comes.
+            self.bench.thing_off();
+            self.bench.rest();
+            self.bench.fetch_bottle();
+            self.bench.rest();
+            if !self.may_pour_out() {
+                return;
+            }
+        }
         if self.bench.world.dice_is_even() {
             self.bench.pour_out(mass);
             return;
@@ -359,6 +375,9 @@ impl Day {
             }
             Scene::RanOut => self.bench.say(Command::RanOut),
             Scene::WasOther(key) => self.bench.say(Command::WasOther((*key).to_owned())),
+            // The jar is never said to be the bottle.
+            Scene::Say(Command::WeighOut)
+                if self.bottle_now().is_some() && self.bench.world.jar_is_on => {}
             Scene::Say(command) => self.bench.say(command.clone()),
             Scene::Wait(seconds) => self.bench.run(Duration::from_secs(*seconds)),
             Scene::Restart { mg, lifted } => {
@@ -576,13 +595,16 @@ impl Day {
         }
         let book = self.bench.witness.book();
         panic!(
-            "no end: {:?} at {:?}, jar {:?}, asks {:?}, refused {:?}, last {}",
+            "no end: {:?} at {:?}, jar {:?}, asks {:?}, refused {:?}, last {}, bottle {:?} {:?}\n{}",
             book.state(),
             book.current(),
             book.jar(),
             book.question(),
             self.bench.refusal,
             book.last(),
+            self.bottle_now(),
+            book.bottle(),
+            self.story(),
         );
     }
 

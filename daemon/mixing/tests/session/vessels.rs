@@ -40,7 +40,13 @@ impl Bench {
         let Some(key) = self.wanted_key() else { return };
         self.vessels.fetched += 1;
         let grams = 400 + i64::from(self.vessels.fetched % 7) * 113;
-        let gross = Mass::from_grams(grams);
+        // A full one: never lighter than the one that it takes the place of.
+        let before = self
+            .vessels
+            .thing
+            .as_ref()
+            .map_or(Mass::ZERO, |thing| thing.1);
+        let gross = Mass::from_grams(grams).max(before + Mass::from_grams(100));
         self.vessels.thing = Some((Thing::Bottle(key), gross));
         self.thing_on();
     }

@@ -20,5 +20,5 @@ pub use reading::{no_weight_line, reading_line, rejected_line};
 pub use recipe::{diagnostic_line, measures_said, sized_procedure};
 pub use record::{record, summary};
 pub use rescue::{option_text, rescue_answer};
-pub use view::{doing, question_view, steps};
+pub use view::{bottle, doing, question_view, steps};
 pub use words::{batch_state, concern_lines, cue_text, cue_word, verdict_word};

@@ -1,7 +1,7 @@
 //! Checked and sized recipes as the API shows them.
 
 use tarehand_mixing::diagnostic::{Diagnostic, Severity};
-use tarehand_mixing::procedure::{Amount, StepKind};
+use tarehand_mixing::procedure::{Amount, StepKind, Weigh};
 use tarehand_mixing::sizing::{Sizing, count_text};
 use tarehand_mixing::units::Measures;
 use tarehand_protocol::Mass;
@@ -90,6 +90,10 @@ fn sized_step(kind: &StepKind) -> SizedStep {
                 Amount::Range { low, high } => (format!("{low} to {high} {name}"), None, None),
                 Amount::ByEye => (format!("some {name}"), None, None),
                 Amount::Whole { vessel } => (format!("all of {vessel}"), None, None),
+            };
+            let text = match addition.weigh {
+                Weigh::Jar => text,
+                Weigh::Bottle => format!("{text}, out of the bottle"),
             };
             SizedStep {
                 ingredient: Some(addition.ingredient.key.clone()),

@@ -30,7 +30,7 @@ fn add(key: &str, amount: Amount) -> StepKind {
             cautions: Vec::new(),
         },
         amount,
-        weigh: Weigh::Jar,
+        weigh: tarehand_mixing::Weigh::Jar,
     })
 }
 
