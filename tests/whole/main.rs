@@ -7,6 +7,7 @@
 mod api;
 mod bad_recipes;
 mod bench;
+mod bottle;
 mod double;
 mod faults;
 mod killed;

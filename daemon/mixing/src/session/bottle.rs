@@ -222,7 +222,7 @@ impl Session {
     pub(super) fn place_bottle(&mut self, turn: &mut Turn, gross: Mass) {
         let empty = match self.book.current() {
             Some(_) => self.book.empty(),
-            None => self.watch.empty_seen.unwrap_or_default(),
+            None => self.known_empty().unwrap_or_default(),
         };
         let first = || {
             self.book

@@ -127,7 +127,7 @@ impl Session {
             return self.answer(turn, Answer::Yes);
         }
         if self.awaits_first() {
-            let empty = self.watch.empty_seen.unwrap_or_default();
+            let empty = self.known_empty().unwrap_or_default();
             let least = self.least_first();
             let gross = self
                 .watch

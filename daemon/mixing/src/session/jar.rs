@@ -41,7 +41,7 @@ impl Session {
     /// Waits for what is to stand on the empty pan first.
     pub(super) fn await_first(&mut self, turn: &mut Turn, gross: Mass, least: Mass) {
         self.watch.gap = None;
-        match self.watch.empty_seen {
+        match self.known_empty() {
             Some(empty) if least <= gross - empty => self.place_first(turn, gross),
             // Nothing weighs less than an empty pan: the scale counts from another zero now.
             Some(empty) if gross < empty - self.noticeable() => {
@@ -57,12 +57,18 @@ impl Session {
         }
     }
 
+    /// Returns what the pan shows with nothing on it, seen before the batch began or known from its bottles.
+    pub(super) fn known_empty(&self) -> Option<Mass> {
+        let booked = self.book.current().map(|_| self.book.empty());
+        self.watch.empty_seen.or(booked)
+    }
+
     /// Takes what is on the pan as what the batch begins with.
     pub(super) fn place_first(&mut self, turn: &mut Turn, gross: Mass) {
         if self.book.weighs_out() {
             self.place_bottle(turn, gross);
         } else {
-            self.place_jar(turn, self.watch.empty_seen.unwrap_or_default(), gross);
+            self.place_jar(turn, self.known_empty().unwrap_or_default(), gross);
         }
     }
 

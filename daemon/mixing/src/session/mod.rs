@@ -197,7 +197,7 @@ impl Session {
             .watch
             .settled
             .is_some_and(|gross| self.least_first() <= gross);
-        self.awaits_first() && self.watch.empty_seen.is_none() && loaded
+        self.awaits_first() && self.known_empty().is_none() && loaded
     }
 
     /// Returns whether the empty pan has been seen, so that the jar may be put on it.
