@@ -110,6 +110,8 @@ pub(crate) enum Command {
     RanOut(BenchArgs),
     /// Say that what was poured last was another ingredient
     WasOther(commands::say::WasOtherArgs),
+    /// Say which jar of the set stands on the pan
+    JarIs(commands::say::JarIsArgs),
     /// Write down a measured trail, or time it
     Trail(commands::say::TrailArgs),
     /// Write down what a flow cup says
@@ -256,6 +258,7 @@ mod tests {
           jar          Weigh this step in the jar again
           ran-out      Say that there is no more of what this step pours
           was-other    Say that what was poured last was another ingredient
+          jar-is       Say which jar of the set stands on the pan
           trail        Write down a measured trail, or time it
           cup          Write down what a flow cup says
           remark       Write a remark into the record
@@ -273,16 +276,21 @@ mod tests {
           tarehand mix lagoon-round.toml                as much as the recipe makes
           tarehand mix lagoon-round.toml --make 250g
           tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
+          tarehand mix eight-rounds.toml --walk bottle  every jar of a set
+          tarehand mix shore-glaze.toml --choose finish=matt
           tarehand mix                                  back to the batch that runs
 
         Make a batch, or go back to the one that runs
 
-        Usage: tarehand mix [OPTIONS] [RECIPE]
+        Usage: tarehand mix [OPTIONS] [FILE]
 
         Arguments:
-          [RECIPE]  The recipe file; without one, the batch that runs is shown
+          [FILE]  The recipe or set file; without one, the batch that runs is shown
 
         Options:
+              --walk <WALK>             In which order the jars of a set are mixed
+                                        [default: shorter] [possible values: shorter,
+                                        jar, bottle]
               --make <MASS>             Make so much in all: 250g, 0.25kg
               --from <INGREDIENT=MASS>  Make as much as this ingredient allows:
                                         soot-paste=30g
@@ -297,6 +305,9 @@ mod tests {
                                         recipe, else in the config folder]
               --quiet                   No bell when it is time to stop [env:
                                         TAREHAND_QUIET]
+              --choose <CHOICE=OPTION>  Choose what the recipe leaves to choose, as in
+                                        finish=glossy; say it once for each choice
+                                        [default: the first option]
               --spoon <SPOON>           Which measuring spoons are meant [default: as
                                         the settings say] [possible values: metric, us,
                                         australian]

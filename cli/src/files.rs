@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::recipe::Recipe;
+use tarehand_mixing::shelf::Draw;
 
 /// A recipe larger than this was not written by a person.
 const LARGEST: u64 = 4 << 20;
@@ -113,9 +114,25 @@ impl Folder {
         }
         Ok(Self { stem, sources })
     }
+
+    /// Says what batches drew from the shelf.
+    pub(crate) fn with_drawn(self, drawn: BTreeMap<String, Vec<Draw>>) -> Self {
+        Self {
+            sources: self.sources.with_drawn(drawn),
+            ..self
+        }
+    }
 }
 
-/// Returns the texts that a recipe is made of: its own and those of its premixes, by stem.
+impl Folder {
+    /// Returns the file that was named.
+    pub(crate) fn written(&self) -> Source {
+        let source = self.sources.recipe(&self.stem);
+        source.cloned().unwrap_or_else(|| Source::new("", ""))
+    }
+}
+
+/// Returns the texts that a recipe is made of: its own, those of its premixes and of its other options, by stem.
 pub(crate) fn texts_of(recipe: &Recipe, sources: &Sources) -> BTreeMap<String, String> {
     let mut texts = BTreeMap::new();
     let mut waiting = vec![recipe];
@@ -123,6 +140,13 @@ pub(crate) fn texts_of(recipe: &Recipe, sources: &Sources) -> BTreeMap<String, S
         let text = sources.recipe(recipe.stem()).map(Source::text);
         let text = text.unwrap_or_default().to_owned();
         if texts.insert(recipe.stem().to_owned(), text).is_none() {
+            // What another option would use is looked up too, though it does not go into this mix.
+            for other in recipe.otherwise() {
+                if let Some(source) = sources.recipe(other) {
+                    let text = || Source::text(source).to_owned();
+                    texts.entry(other.clone()).or_insert_with(text);
+                }
+            }
             waiting.extend(recipe.premixes().map(|(_, premix)| premix));
         }
     }
@@ -191,14 +215,28 @@ pub(crate) fn write_text(path: &Path, text: &str, existing: Existing) -> Result<
         .write_all(text.as_bytes())
         .and_then(|()| file.sync_all())
         .and_then(|()| match existing {
-            // Unlike a rename, a link never takes the place of a file.
-            Existing::Kept => std::fs::hard_link(&new, path),
+            Existing::Kept => put(&new, path, |new, path| std::fs::hard_link(new, path)),
             Existing::Replaced => std::fs::rename(&new, path),
         })
         .and_then(|()| File::open(folder)?.sync_all());
     // After a rename it is gone already.
     let _gone = std::fs::remove_file(&new);
     written.map_err(failed)
+}
+
+/// Puts a file where none is yet. Unlike a rename, a link never takes the place of a file; where the file system knows
+/// no links, the place is taken with an empty file first, and only that one is replaced.
+fn put(new: &Path, path: &Path, link: impl Fn(&Path, &Path) -> io::Result<()>) -> io::Result<()> {
+    match link(new, path) {
+        Err(error) if error.kind() != io::ErrorKind::AlreadyExists => {
+            let _taken = File::create_new(path)?;
+            std::fs::rename(new, path).inspect_err(|_| {
+                // It is ours and empty; the error says what is the matter.
+                let _gone = std::fs::remove_file(path);
+            })
+        }
+        linked => linked,
+    }
 }
 
 /// Lets a person leave the ending out: `lagoon-round` is `lagoon-round.toml` where only that exists.
@@ -287,6 +325,19 @@ mod tests {
         write_text(&folder.path().join("b.toml"), "b", Existing::Kept).unwrap();
         let names = std::fs::read_dir(folder.path()).unwrap();
         assert_eq!(names.count(), 2, "nothing is left lying about");
+    }
+
+    #[test]
+    fn where_nothing_can_be_linked_a_file_is_put_there_all_the_same_and_takes_no_others_place() {
+        let folder = folder(&[("new", "text"), ("old", "old")]);
+        let at = |name: &str| folder.path().join(name);
+        let none = |_: &Path, _: &Path| Err(io::Error::from(io::ErrorKind::PermissionDenied));
+        let error = put(&at("new"), &at("old"), none).unwrap_err();
+        assert_eq!(error.kind(), io::ErrorKind::AlreadyExists);
+        assert_eq!(std::fs::read_to_string(at("old")).unwrap(), "old");
+        put(&at("new"), &at("card"), none).unwrap();
+        assert_eq!(std::fs::read_to_string(at("card")).unwrap(), "text");
+        assert!(!at("new").exists());
     }
 
     #[test]

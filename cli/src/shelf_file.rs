@@ -82,10 +82,21 @@ impl ShelfFile {
             measures,
             output,
         )?;
-        replace(&self.path, &text).map_err(|source| FilesError::Write {
+        let failed = |source| FilesError::Write {
             path: self.path.clone(),
             source,
-        })?;
+        };
+        let place = Place::locked(&self.path).map_err(failed)?;
+        if !place.holds(self.source.text()) {
+            return Err(Failure::Refused {
+                what: format!(
+                    "{} was changed by somebody else meanwhile",
+                    self.path.display()
+                ),
+                hint: Some("nothing was written; say it again".to_owned()),
+            });
+        }
+        place.replace(&text).map_err(failed)?;
         Ok(())
     }
 }
@@ -107,28 +118,59 @@ fn parsed(source: &Source, measures: Measures, output: &mut Output) -> Result<Sh
     Ok(shelf)
 }
 
-/// Writes a file beside the old one and puts it in its place, so that at no instant half of it is there.
-fn replace(path: &Path, text: &str) -> io::Result<()> {
-    // What a link points at is what is replaced, not the link.
-    let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-    let folder = match path.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
-    DirBuilder::new()
-        .recursive(true)
-        .mode(0o700)
-        .create(folder)?;
-    let mut name = path.file_name().unwrap_or_default().to_owned();
-    name.push(format!(".{}.new", std::process::id()));
-    let beside = folder.join(name);
-    let written = write_new(&beside, &path, text).and_then(|()| fs::rename(&beside, &path));
-    if written.is_err() {
-        // The old file is whole; what is left of the new one is of no use.
-        drop(fs::remove_file(&beside));
+/// Where a shelf is written: nobody else of ours writes there while this lives.
+struct Place {
+    /// The file itself: what a link points at is what is replaced, not the link.
+    path: PathBuf,
+    folder: PathBuf,
+    /// Locked; the file cannot be, for it is another one after every edit.
+    lock: File,
+}
+
+impl Place {
+    /// Waits until no other edit is being written there.
+    fn locked(path: &Path) -> io::Result<Self> {
+        let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+        let folder = match path.parent() {
+            Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
+            _ => PathBuf::from("."),
+        };
+        DirBuilder::new()
+            .recursive(true)
+            .mode(0o700)
+            .create(&folder)?;
+        let lock = File::open(&folder)?;
+        match lock.lock() {
+            // Where nothing can be locked, what another edit wrote is still seen before it is written over.
+            Err(error) if error.kind() != io::ErrorKind::Unsupported => return Err(error),
+            Ok(()) | Err(_) => {}
+        }
+        Ok(Self { path, folder, lock })
     }
-    written?;
-    File::open(folder)?.sync_all()
+
+    /// Returns whether the file still is as it was read; one that is not there is as good as an empty one.
+    fn holds(&self, text: &str) -> bool {
+        match read_source(&self.path) {
+            Ok(now) => now.text() == text,
+            Err(FilesError::Missing { .. }) => text.is_empty(),
+            Err(_) => false,
+        }
+    }
+
+    /// Writes a file beside the old one and puts it in its place, so that at no instant half of it is there.
+    fn replace(&self, text: &str) -> io::Result<()> {
+        let mut name = self.path.file_name().unwrap_or_default().to_owned();
+        name.push(format!(".{}.new", std::process::id()));
+        let beside = self.folder.join(name);
+        let written =
+            write_new(&beside, &self.path, text).and_then(|()| fs::rename(&beside, &self.path));
+        if written.is_err() {
+            // The old file is whole; what is left of the new one is of no use.
+            drop(fs::remove_file(&beside));
+        }
+        written?;
+        self.lock.sync_all()
+    }
 }
 
 fn write_new(beside: &Path, old: &Path, text: &str) -> io::Result<()> {
@@ -157,7 +199,7 @@ mod tests {
         let path = folder.path().join("shelf.toml");
         fs::write(&path, "old").unwrap();
         fs::set_permissions(&path, fs::Permissions::from_mode(0o640)).unwrap();
-        replace(&path, "new").unwrap();
+        Place::locked(&path).unwrap().replace("new").unwrap();
         assert_eq!(fs::read_to_string(&path).unwrap(), "new");
         assert_eq!(
             fs::metadata(&path).unwrap().permissions().mode() & 0o777,
@@ -181,5 +223,32 @@ mod tests {
                 .is_err()
         );
         assert_eq!(fs::read_to_string(&path).unwrap(), "[ingredient.a]\n");
+    }
+
+    #[test]
+    fn of_two_edits_at_once_the_later_one_is_told_and_loses_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("shelf.toml");
+        fs::write(&path, "[ingredient.a]\n[ingredient.b]\n").unwrap();
+        let edited = |key: &str| {
+            let shelf = ShelfFile::read(Some(&path), &path).unwrap();
+            let mut edit = shelf.edit().unwrap();
+            edit.set(key, "density", "1.1 g/ml").unwrap();
+            (shelf, edit)
+        };
+        let ((one, first), (two, second)) = (edited("a"), edited("b"));
+        let mut output = Output::of_process();
+        one.replace(&first, Measures::default(), &mut output)
+            .unwrap();
+        let error = two.replace(&second, Measures::default(), &mut output);
+        let Err(Failure::Refused { what, .. }) = error else {
+            panic!("the later one is refused, not {error:?}");
+        };
+        assert!(what.ends_with("was changed by somebody else meanwhile"));
+        assert_eq!(fs::read_to_string(&path).unwrap(), first.text());
+        let (again, edit) = edited("b");
+        again
+            .replace(&edit, Measures::default(), &mut output)
+            .unwrap();
     }
 }

@@ -87,6 +87,7 @@ fn a_field_that_nobody_knows_is_refused_wherever_something_is_asked() {
             "/v1/recipes/share",
             json!({"recipe": "a", "recipes": {"a": ""}}),
         ),
+        ("POST", "/v1/sets/share", json!({"set": "", "recipes": {}})),
     ];
     for (method, path, mut body) in requests {
         body["stranger"] = json!(1);

@@ -73,6 +73,81 @@ fn the_service_writes_the_card_that_the_command_line_writes() {
     let _refused = client.get("/v1/batches/ZZZZZ/adopted").with_status(404);
 }
 
+/// The studio's recipes by stem, without its shelf and its set.
+fn studio() -> serde_json::Map<String, Value> {
+    let mut texts = serde_json::Map::new();
+    for entry in fs::read_dir(repository().join("fixtures/studio")).unwrap() {
+        let path = entry.unwrap().path();
+        let stem = path.file_stem().unwrap().to_str().unwrap().to_owned();
+        if path.extension().is_some_and(|ending| ending == "toml")
+            && stem != "shelf"
+            && stem != "eight-rounds"
+        {
+            texts.insert(stem, json!(fs::read_to_string(&path).unwrap()));
+        }
+    }
+    texts
+}
+
+#[test]
+fn a_set_is_handed_on_whole_by_both_doors() {
+    let home = Home::new();
+    let folder = repository().join("fixtures/studio");
+    let set = folder.join("eight-rounds.toml");
+    let share = |arguments: &[&str]| {
+        let mut command = home.command(tarehand());
+        command.arg("share").arg(&set).args(["--spoon", "metric"]);
+        run(command.args(arguments), "", LIMIT)
+    };
+    let page = share(&[]).with_code(0).stdout;
+    for said in [
+        "Eight rounds\n============\n",
+        "Thickest to thinnest",
+        "Order of work",
+        "Premix: Pearl medium",
+        "Jar 2: Lagoon round, pearl blue",
+    ] {
+        assert_eq!(page.matches(said).count(), 1, "`{said}` in:\n{page}");
+    }
+    let refused = share(&["--make", "300g"]).with_code(2);
+    assert!(
+        refused.stderr.contains("as large as its surface asks for"),
+        "{}",
+        refused.stderr
+    );
+    let file = home.path().join("set.json");
+    let path = file.to_str().unwrap();
+    let _written = share(&["--format", "json-ld", "-o", path]).with_code(0);
+    let how = fs::read_to_string(&file).unwrap();
+    let parsed: Value = serde_json::from_str(&how).unwrap();
+    assert_eq!(parsed["@id"], "#eight-rounds");
+
+    let text = |path| fs::read_to_string(path).unwrap();
+    let mut request = json!({
+        "set": text(set.clone()),
+        "key": "eight-rounds",
+        "recipes": studio(),
+        "shelf": text(folder.join("shelf.toml")),
+        "measures": {"spoon": "metric"},
+    });
+    let service = Service::start(&home, &[]);
+    let client = service.client();
+    let path = "/v1/sets/share";
+    let answer = client.post(path, &request).with_status(200).json();
+    assert_eq!(answer["media_type"], "text/plain");
+    assert_eq!(answer["text"], page);
+    request["format"] = json!("json-ld");
+    let answer = client.post(path, &request).with_status(200).json();
+    assert_eq!(answer["media_type"], "application/ld+json");
+    assert_eq!(
+        serde_json::from_str::<Value>(answer["text"].as_str().unwrap()).unwrap(),
+        parsed
+    );
+    request["set"] = json!("[set]\n");
+    let refused = client.post(path, &request).with_status(422).json();
+    assert_eq!(refused["type"], "urn:tarehand:problem:bad-set");
+}
+
 /// A batch of a recipe that is thinned: 60 g of slip, 3.5 g of water, trail 4 s as wanted.
 fn thinned() -> (Bench, String) {
     let mut bench = Bench::new();

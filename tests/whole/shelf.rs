@@ -79,6 +79,44 @@ fn a_batch_draws_on_the_oldest_pack_first_and_a_leftover_jar_comes_back_as_what_
         "{after}"
     );
 
+    // The next plan is short by what was drawn; without it there would be enough.
+    let recipe = fs::read_to_string(fixture("quarry-green.toml")).unwrap();
+    let beside = bench.home.write("quarry-green.toml", &recipe);
+    let set = "[set]\nname = \"Next\"\n[[jar]]\nrecipe = \"quarry-green\"\nmake = \"1 kg\"\n";
+    let set = bench.home.write("next.toml", set);
+    let planned = bench.person(&["plan", set.to_str().unwrap(), "--json"]);
+    let plan: Value = serde_json::from_str(&planned.good()).unwrap();
+    let mut needs = plan["shelf"].as_array().unwrap().iter();
+    let need = needs.find(|need| need["ingredient"] == "base").unwrap();
+    let there = 560_000_000 - of_record("base");
+    assert_eq!(micrograms(&need["stock_g"]), there, "{need}");
+    assert_eq!(micrograms(&need["short_g"]), 500_000_000 - there, "{need}");
+    // The service plans by itself with the same stock.
+    let request = serde_json::json!({
+        "set": fs::read_to_string(&set).unwrap(), "recipes": {"quarry-green": recipe},
+        "shelf": fs::read_to_string(&path).unwrap(),
+    });
+    let answer = bench
+        .service
+        .client()
+        .post("/v1/sets/plan", &request)
+        .json();
+    assert_eq!(answer["shelf"], plan["shelf"]);
+    // And what is short there can top up no jar.
+    let rescue = [
+        "rescue",
+        beside.to_str().unwrap(),
+        "--make",
+        "1kg",
+        "--poured",
+        "green-paste=250g",
+        "--json",
+    ];
+    let told: Value = serde_json::from_str(&bench.person(&rescue).good()).unwrap();
+    let mut ways = told["options"].as_array().unwrap().iter();
+    let exact = ways.find(|way| way["kind"] == "top-up-exact").unwrap();
+    assert_eq!(exact["feasible"], false, "{exact}");
+
     // A rehearsal of the same takes nothing.
     let recipe = fixture("quarry-green.toml");
     let rehearsal = ["rehearse", recipe.to_str().unwrap(), "--speed", "60"];
@@ -118,6 +156,13 @@ fn without_a_service_the_shelf_is_listed_as_written_and_that_is_said() {
     );
     let told = finished.good();
     assert!(told.contains("▸ old"), "{told}");
+    let recipe = fs::read_to_string(fixture("quarry-green.toml")).unwrap();
+    let recipe = home.write("quarry-green.toml", &recipe);
+    let size = ["size", recipe.to_str().unwrap(), "--make", "100g"];
+    let finished = run(&mut home.tarehand(&size), "", LIMIT);
+    let alone = "the stock is the shelf file's alone";
+    assert!(finished.stderr.contains(alone), "{finished:?}");
+    let _sized = finished.good();
     assert!(!home.socket().exists(), "nothing was started");
     let weighed = [
         "shelf", "weigh", "base", "--pack", "old", "--weight", "5g", "--empty", "9g",

@@ -1,27 +1,30 @@
 //! `tarehand check`: are these recipes good?
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use tarehand_mixing::diagnostic::{Diagnostic, render};
-use tarehand_mixing::document::Sources;
+use tarehand_mixing::document::{Source, Sources};
+use tarehand_mixing::recipe::{self, Settings};
+use tarehand_mixing::set;
 use tarehand_mixing::shelf::Shelf;
-use tarehand_mixing::units::Measures;
-use tarehand_mixing::{recipe, set};
-use tarehand_protocol::api::CheckAnswer;
+use tarehand_protocol::api::{CheckAnswer, ChoiceLine};
 
 use super::Place;
+use super::choose::ReadArgs;
 use super::recipe::paint;
 use crate::failure::{Exit, Failure};
 use crate::files::{Folder, read_source};
 use crate::output::Output;
-use crate::settings::MeasureArgs;
-use tarehandd::api::translate::diagnostic_line as line;
+use crate::words::chosen;
+use tarehandd::api::translate::{choice_line, diagnostic_line as line};
 
 const EXAMPLES: &str = "\
 Examples:
   tarehand check lagoon-round.toml
   tarehand check *.toml --shelf ~/studio/shelf.toml
+  tarehand check shore-glaze.toml --choose finish=matt
   tarehand check lagoon-round.toml --json";
 
 /// Finds everything that is wrong in recipes and shelves, and says what would be right.
@@ -38,7 +41,14 @@ pub(crate) struct CheckArgs {
     #[arg(long)]
     json: bool,
     #[command(flatten)]
-    measures: MeasureArgs,
+    read: ReadArgs,
+}
+
+/// One file, with what it is checked with.
+enum Subject {
+    Shelf(Source),
+    Recipe(Folder),
+    Set(Folder),
 }
 
 /// What was found in one file, with the texts it points at.
@@ -47,22 +57,38 @@ struct Found {
     /// The command that comes next for such a file.
     next: &'static str,
     diagnostics: Vec<Diagnostic>,
+    /// The choices that a recipe leaves, as they were made, by its stem.
+    choices: BTreeMap<String, Vec<ChoiceLine>>,
     sources: Sources,
 }
 
 /// Checks the files.
 pub(crate) fn run(args: &CheckArgs, place: &Place, output: &mut Output) -> Result<Exit, Failure> {
-    let measures = args.measures.over(place.settings()?.measures);
-    let mut found = Vec::new();
+    let settings = args.read.settings(place)?;
+    let mut subjects = Vec::new();
     for file in &args.files {
-        found.push(check_file(file, args.shelf.as_deref(), measures, place)?);
+        subjects.push(Subject::read(file, args.shelf.as_deref(), place)?);
     }
+    // One of several files need not leave every choice that is made.
+    let left: Vec<Vec<String>> = subjects
+        .iter()
+        .map(|subject| subject.left(&settings))
+        .collect();
+    let asked = recipe::ask_each(&settings, &left);
+    let names = args.files.iter().map(|file| file.display().to_string());
+    let found: Vec<Found> = names
+        .zip(subjects)
+        .zip(&asked)
+        .map(|((name, subject), settings)| subject.check(name, settings))
+        .collect();
     let all = || found.iter().flat_map(|found| &found.diagnostics);
     let good = !all().any(Diagnostic::is_error);
     if args.json {
+        let choices = found.iter().flat_map(|found| found.choices.clone());
         output.json(&CheckAnswer {
             good,
             diagnostics: all().map(line).collect(),
+            choices: choices.collect(),
         })?;
     } else {
         for found in &found {
@@ -75,42 +101,59 @@ pub(crate) fn run(args: &CheckArgs, place: &Place, output: &mut Output) -> Resul
     Ok(if good { Exit::Done } else { Exit::Failed })
 }
 
-fn check_file(
-    file: &Path,
-    shelf: Option<&Path>,
-    measures: Measures,
-    place: &Place,
-) -> Result<Found, Failure> {
-    let name = file.display().to_string();
-    if file.file_name().is_some_and(|name| name == "shelf.toml") {
-        let source = read_source(file)?;
-        let (_, diagnostics) = Shelf::parse(&source, &measures);
-        return Ok(Found {
-            name,
-            next: "shelf --shelf",
-            diagnostics,
-            sources: Sources::new().with_shelf(source),
-        });
+impl Subject {
+    fn read(file: &Path, shelf: Option<&Path>, place: &Place) -> Result<Self, Failure> {
+        if file.file_name().is_some_and(|name| name == "shelf.toml") {
+            return Ok(Self::Shelf(read_source(file)?));
+        }
+        let folder = Folder::read(file, shelf, &place.folders.shelf())?;
+        let source = folder.sources.recipe(&folder.stem);
+        Ok(match source.is_some_and(set::is_set) {
+            true => Self::Set(folder),
+            false => Self::Recipe(folder),
+        })
     }
-    let folder = Folder::read(file, shelf, &place.folders.shelf())?;
-    let settings = recipe::Settings { measures };
-    let source = folder.sources.recipe(&folder.stem);
-    let (next, diagnostics) = match source.filter(|source| set::is_set(source)) {
-        Some(source) => {
-            let checked = set::check(source, &folder.sources, &settings);
-            ("plan", checked.diagnostics)
+
+    /// Returns the names of the choices it leaves.
+    fn left(&self, settings: &Settings) -> Vec<String> {
+        match self {
+            Self::Shelf(_) => Vec::new(),
+            Self::Recipe(folder) => recipe::left_to_choose(&folder.sources, &folder.stem, settings),
+            Self::Set(folder) => set::left_to_choose(&folder.written(), &folder.sources, settings),
         }
-        None => {
-            let checked = recipe::check(&folder.sources, &folder.stem, &settings);
-            ("mix", checked.diagnostics)
+    }
+
+    fn check(self, name: String, settings: &Settings) -> Found {
+        let mut choices = BTreeMap::new();
+        let (next, diagnostics, sources) = match self {
+            Self::Shelf(source) => {
+                let (_, diagnostics) = Shelf::parse(&source, &settings.measures);
+                let sources = Sources::new().with_shelf(source);
+                ("shelf --shelf", diagnostics, sources)
+            }
+            Self::Set(folder) => {
+                let checked = set::check(&folder.written(), &folder.sources, settings);
+                ("plan", checked.diagnostics, folder.sources)
+            }
+            Self::Recipe(folder) => {
+                let (sources, stem) = (folder.sources, folder.stem);
+                let checked = recipe::check_every_option(&sources, &stem, settings);
+                let made = checked.recipe.iter().flat_map(|recipe| recipe.choices());
+                let made: Vec<ChoiceLine> = made.map(choice_line).collect();
+                if !made.is_empty() {
+                    choices.insert(stem, made);
+                }
+                ("mix", checked.diagnostics, sources)
+            }
+        };
+        Found {
+            name,
+            next,
+            diagnostics,
+            choices,
+            sources,
         }
-    };
-    Ok(Found {
-        name,
-        next,
-        diagnostics,
-        sources: folder.sources,
-    })
+    }
 }
 
 fn show(found: &Found, output: &mut Output) -> Result<(), Failure> {
@@ -129,5 +172,9 @@ fn show(found: &Found, output: &mut Output) -> Result<(), Failure> {
         errors => format!("{errors} errors"),
     };
     output.data(format_args!("{}: {verdict}", found.name))?;
+    let choices: Vec<ChoiceLine> = found.choices.values().flatten().cloned().collect();
+    if !choices.is_empty() {
+        output.data(chosen(&choices).trim_end())?;
+    }
     Ok(())
 }

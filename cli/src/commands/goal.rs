@@ -57,6 +57,11 @@ fn from(text: &str) -> Result<From, String> {
 }
 
 impl GoalArgs {
+    /// Returns whether a size was asked for.
+    pub(crate) const fn is_given(&self) -> bool {
+        self.make.is_some() || self.from.is_some() || self.jar.is_some()
+    }
+
     /// Returns the size as the service wants to hear it.
     pub(crate) fn size(&self) -> Size {
         match (&self.make, &self.from, &self.jar) {

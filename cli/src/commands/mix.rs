@@ -2,19 +2,22 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::Args;
-use tarehand_protocol::api::{OpenBatch, View};
+use clap::{Args, ValueEnum};
+use tarehand_mixing::set::is_set;
+use tarehand_protocol::api::{OpenBatch, OpenSet, View, WalkWord};
+use tarehandd::api::translate;
 
-use super::Place;
 use super::attach::{ScaleArgs, bench};
+use super::choose::{ReadArgs, say_choices};
 use super::goal::GoalArgs;
+use super::plan::planned;
 use super::recipe::{good, opening};
+use super::{Place, drawn};
 use crate::client::Client;
 use crate::failure::{Exit, Failure};
-use crate::files::Folder;
+use crate::files::{Folder, texts_of};
 use crate::output::Output;
 use crate::service;
-use crate::settings::MeasureArgs;
 use crate::terminal::{AtEnd, Ending, Seat, accompany};
 
 const EXAMPLES: &str = "\
@@ -22,14 +25,23 @@ Examples:
   tarehand mix lagoon-round.toml                as much as the recipe makes
   tarehand mix lagoon-round.toml --make 250g
   tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
+  tarehand mix eight-rounds.toml --walk bottle  every jar of a set
+  tarehand mix shore-glaze.toml --choose finish=matt
   tarehand mix                                  back to the batch that runs";
 
 /// Guides a batch on a scale; leaving the screen does not end it.
+///
+/// A set is mixed jar by jar or bottle by bottle, premixes first. Each jar is known by its weight; where two are too
+/// alike you are asked. Anything else may be taken first: put the jar on the pan and go on with it.
 #[derive(Args, Debug)]
 #[command(before_help = EXAMPLES)]
 pub(crate) struct MixArgs {
-    /// The recipe file; without one, the batch that runs is shown
+    /// The recipe or set file; without one, the batch that runs is shown
+    #[arg(value_name = "FILE")]
     recipe: Option<PathBuf>,
+    /// In which order the jars of a set are mixed
+    #[arg(long, requires = "recipe", default_value = "shorter")]
+    walk: Walk,
     #[command(flatten)]
     goal: GoalArgs,
     #[command(flatten)]
@@ -41,7 +53,7 @@ pub(crate) struct MixArgs {
     #[arg(long, env = "TAREHAND_QUIET", hide_env_values = true)]
     quiet: bool,
     #[command(flatten)]
-    measures: MeasureArgs,
+    read: ReadArgs,
 }
 
 /// Makes a batch.
@@ -54,11 +66,14 @@ pub(crate) async fn run(
     let client = match &args.recipe {
         Some(recipe) => {
             // Before the service is started: what is wrong with the recipe is known without it.
-            let batch = batch(args, recipe, place, output)?;
+            let wanted = wanted(args, recipe, place, output).await?;
             let client = service::ensure(&place.folders).await?;
             args.scale.attach(&client, output).await?;
-            let path = format!("{}/batch", args.scale.bench_path());
-            let _view: View = client.post(&path, &batch).await?;
+            let bench = args.scale.bench_path();
+            let _view: View = match &wanted {
+                Wanted::Batch(batch) => client.post(&format!("{bench}/batch"), batch).await?,
+                Wanted::Set(set) => client.post(&format!("{bench}/set"), set).await?,
+            };
             client
         }
         None => running(args, place).await?,
@@ -72,21 +87,75 @@ pub(crate) async fn run(
     Ok(conclude(&ending, output))
 }
 
-fn batch(
+/// In which order the jars of a set are mixed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Walk {
+    /// Whichever changes bottles and jars less often
+    Shorter,
+    /// One jar after another
+    Jar,
+    /// Each bottle into every jar that waits for it
+    Bottle,
+}
+
+impl From<Walk> for WalkWord {
+    fn from(walk: Walk) -> Self {
+        match walk {
+            Walk::Shorter => Self::Shorter,
+            Walk::Jar => Self::Jar,
+            Walk::Bottle => Self::Bottle,
+        }
+    }
+}
+
+/// What is to be mixed.
+enum Wanted {
+    Batch(OpenBatch),
+    Set(OpenSet),
+}
+
+async fn wanted(
     args: &MixArgs,
-    recipe: &Path,
+    file: &Path,
     place: &Place,
     output: &mut Output,
-) -> Result<OpenBatch, Failure> {
-    let settings = place.settings()?;
-    let measures = args.measures.over(settings.measures);
-    let folder = Folder::read(recipe, args.shelf.as_deref(), &place.folders.shelf())?;
-    let good = good(&folder.stem, &folder.sources, measures, output)?;
-    args.goal.goal(&good.recipe, measures)?;
-    Ok(OpenBatch {
-        grow_by_percent: Some(settings.rescue.grow_by_percent),
-        ..opening(&good.recipe, &folder.sources, measures, args.goal.size())
-    })
+) -> Result<Wanted, Failure> {
+    let settings = args.read.settings(place)?;
+    let grow_by_percent = Some(place.settings()?.rescue.grow_by_percent);
+    let folder = Folder::read(file, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = drawn::with_known_stock(folder, settings.measures, place).await;
+    let source = folder.sources.recipe(&folder.stem).filter(|of| is_set(of));
+    let Some(source) = source else {
+        let good = good(&folder.stem, &folder.sources, &settings, output)?;
+        say_choices(&good.recipe, output);
+        args.goal.goal(&good.recipe, settings.measures)?;
+        return Ok(Wanted::Batch(OpenBatch {
+            grow_by_percent,
+            ..opening(&good.recipe, &folder.sources, &settings, args.goal.size())
+        }));
+    };
+    if args.goal.is_given() {
+        return Err(Failure::Refused {
+            what: format!(
+                "`{}` is a set: its surface says how much is mixed",
+                folder.stem
+            ),
+            hint: Some("leave --make, --from and --jar out, or mix one of its recipes".to_owned()),
+        });
+    }
+    let planned = planned(&folder, &settings, output)?;
+    let jars = planned.set.jars.iter();
+    Ok(Wanted::Set(OpenSet {
+        set: source.text().to_owned(),
+        recipes: jars
+            .flat_map(|jar| texts_of(&jar.recipe, &folder.sources))
+            .collect(),
+        shelf: folder.sources.shelf().map(|shelf| shelf.text().to_owned()),
+        measures: translate::measures_said(settings.measures),
+        choices: settings.choices.clone(),
+        walk: args.walk.into(),
+        grow_by_percent,
+    }))
 }
 
 /// Finds the batch that runs on the bench.

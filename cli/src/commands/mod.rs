@@ -4,7 +4,9 @@ pub(crate) mod abort;
 pub(crate) mod adopt;
 mod attach;
 pub(crate) mod check;
+pub(crate) mod choose;
 pub(crate) mod completions;
+mod drawn;
 mod goal;
 pub(crate) mod log;
 pub(crate) mod man;
@@ -76,9 +78,9 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Mix(args) => mix::run(args, place, output).await,
         Command::Watch(args) => watch::run(args, place, output).await,
         Command::Check(args) => check::run(args, place, output),
-        Command::Size(args) => size::run(args, place, output),
-        Command::Plan(args) => plan::run(args, place, output),
-        Command::Rescue(args) => rescue::run(args, place, output),
+        Command::Size(args) => size::run(args, place, output).await,
+        Command::Plan(args) => plan::run(args, place, output).await,
+        Command::Rescue(args) => rescue::run(args, place, output).await,
         Command::Shelf(args) => shelf::run(args, place, output).await,
         Command::Share(args) => share::run(args, place, output).await,
         Command::Adopt(args) => adopt::run(args, place, output).await,
@@ -97,6 +99,7 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Answer(args) => say::answer(args, place, output).await,
         Command::RanOut(args) => say::run(CommandWord::RanOut, args, place, output).await,
         Command::WasOther(args) => say::was_other(args, place, output).await,
+        Command::JarIs(args) => say::jar_is(args, place, output).await,
         Command::Trail(args) => say::trail(args, place, output).await,
         Command::Cup(args) => say::cup(args, place, output).await,
         Command::Remark(args) => say::remark(args, place, output).await,

@@ -4,25 +4,25 @@ use std::path::PathBuf;
 
 use clap::Args;
 use tarehand_mixing::diagnostic::Diagnostic;
-use tarehand_mixing::document::Source;
 use tarehand_mixing::plan::{self, Plan};
 use tarehand_mixing::recipe::Settings;
 use tarehand_mixing::set::{self, Set};
-use tarehand_mixing::units::Measures;
+use tarehand_mixing::shelf::Shelf;
 use tarehandd::api::translate;
 
-use super::Place;
+use super::choose::ReadArgs;
 use super::recipe::say_worth;
+use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
-use crate::settings::MeasureArgs;
 use crate::words::{plan_page, pours_page};
 
 const EXAMPLES: &str = "\
 Examples:
   tarehand plan eight-rounds.toml
   tarehand plan eight-rounds.toml --pours
+  tarehand plan eight-rounds.toml --choose finish=matt
   tarehand plan eight-rounds.toml --shelf studio-shelf.toml --json";
 
 /// Says what a set of jars takes: grams of every jar, premixes, the shelf, the cost, and in which order to work.
@@ -41,15 +41,20 @@ pub(crate) struct PlanArgs {
     #[arg(long)]
     json: bool,
     #[command(flatten)]
-    measures: MeasureArgs,
+    read: ReadArgs,
 }
 
 /// Plans the set.
-pub(crate) fn run(args: &PlanArgs, place: &Place, output: &mut Output) -> Result<Exit, Failure> {
-    let measures = args.measures.over(place.settings()?.measures);
+pub(crate) async fn run(
+    args: &PlanArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let settings = args.read.settings(place)?;
     // The set is read as one of the folder's files, so that messages can show its lines.
     let folder = Folder::read(&args.set, args.shelf.as_deref(), &place.folders.shelf())?;
-    let planned = planned(&folder, measures, output)?;
+    let folder = drawn::with_stock(folder, settings.measures, place, output).await;
+    let planned = planned(&folder, &settings, output)?;
     let lines = planned.remarks.iter().map(translate::diagnostic_line);
     let answer = translate::plan_answer(&planned.set, &planned.plan, lines.collect());
     if args.json {
@@ -69,6 +74,8 @@ pub(crate) struct Planned {
     pub(crate) set: Set,
     /// What it takes.
     pub(crate) plan: Plan,
+    /// The shelf it was planned with.
+    pub(crate) shelf: Shelf,
     /// Warnings and notes on its files.
     remarks: Vec<Diagnostic>,
 }
@@ -76,13 +83,12 @@ pub(crate) struct Planned {
 /// Checks and plans the set of a folder; what is wrong with it is shown before the command ends.
 pub(crate) fn planned(
     folder: &Folder,
-    measures: Measures,
+    settings: &Settings,
     output: &mut Output,
 ) -> Result<Planned, Failure> {
     let sources = &folder.sources;
-    let empty = Source::new("", "");
-    let source = sources.recipe(&folder.stem).unwrap_or(&empty);
-    let checked = set::check(source, sources, &Settings { measures });
+    let source = folder.written();
+    let checked = set::check(&source, sources, settings);
     say_worth(&checked.diagnostics, sources, output);
     let set = checked.set.ok_or_else(|| Failure::Refused {
         what: format!("`{}` cannot be planned as it is written", folder.stem),
@@ -95,6 +101,7 @@ pub(crate) fn planned(
     Ok(Planned {
         set,
         plan,
+        shelf: checked.shelf,
         remarks: checked.diagnostics,
     })
 }

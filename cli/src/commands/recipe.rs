@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, Severity, render};
 use tarehand_mixing::document::{Source, Sources};
-use tarehand_mixing::recipe::{self, Recipe};
+use tarehand_mixing::recipe::{self, Recipe, Settings};
 use tarehand_mixing::set::is_set;
-use tarehand_mixing::units::Measures;
+use tarehand_mixing::shelf::Shelf;
 use tarehand_protocol::api::{OpenBatch, Size};
 use tarehandd::api::translate;
 
@@ -18,6 +18,8 @@ use crate::output::{Ink, Output};
 pub(crate) struct Good {
     /// The recipe.
     pub(crate) recipe: Arc<Recipe>,
+    /// The shelf it was checked with.
+    pub(crate) shelf: Shelf,
     /// Warnings and notes.
     pub(crate) remarks: Vec<Diagnostic>,
 }
@@ -26,7 +28,7 @@ pub(crate) struct Good {
 pub(crate) fn good(
     stem: &str,
     sources: &Sources,
-    measures: Measures,
+    settings: &Settings,
     output: &mut Output,
 ) -> Result<Good, Failure> {
     if sources.recipe(stem).is_some_and(is_set) {
@@ -37,11 +39,12 @@ pub(crate) fn good(
             )),
         });
     }
-    let checked = recipe::check(sources, stem, &recipe::Settings { measures });
+    let checked = recipe::check(sources, stem, settings);
     say_worth(&checked.diagnostics, sources, output);
     match checked.recipe {
         Some(recipe) => Ok(Good {
             recipe,
+            shelf: checked.shelf,
             remarks: checked.diagnostics,
         }),
         None => Err(Failure::Refused {
@@ -78,14 +81,15 @@ pub(crate) const fn paint(ink: Ink) -> Paint {
 pub(crate) fn opening(
     recipe: &Recipe,
     sources: &Sources,
-    measures: Measures,
+    settings: &Settings,
     size: Size,
 ) -> OpenBatch {
     OpenBatch {
         recipe: recipe.stem().to_owned(),
         recipes: texts_of(recipe, sources),
         shelf: sources.shelf().map(|shelf| Source::text(shelf).to_owned()),
-        measures: translate::measures_said(measures),
+        measures: translate::measures_said(settings.measures),
+        choices: settings.choices.clone(),
         size,
         grow_by_percent: None,
     }

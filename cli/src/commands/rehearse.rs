@@ -5,15 +5,15 @@ use std::path::PathBuf;
 use clap::Args;
 use tarehand_protocol::api::{BatchRecord, RehearsalRequest, Size, View};
 
-use super::Place;
+use super::choose::{ReadArgs, say_choices};
 use super::recipe::{good, opening};
+use super::{Place, drawn};
 use crate::client::segment;
 use crate::demo;
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
 use crate::service;
-use crate::settings::MeasureArgs;
 use crate::terminal::{AtEnd, Ending, Seat, accompany};
 use crate::words::record;
 
@@ -42,7 +42,7 @@ pub(crate) struct RehearseArgs {
     #[arg(long, env = "TAREHAND_QUIET", hide_env_values = true)]
     quiet: bool,
     #[command(flatten)]
-    measures: MeasureArgs,
+    read: ReadArgs,
 }
 
 /// Rehearses a batch.
@@ -52,17 +52,19 @@ pub(crate) async fn run(
     output: &mut Output,
 ) -> Result<Exit, Failure> {
     let settings = place.settings()?;
-    let measures = args.measures.over(settings.measures);
+    let reading = args.read.settings(place)?;
     let (stem, sources) = match &args.recipe {
         Some(recipe) => {
             let folder = Folder::read(recipe, args.shelf.as_deref(), &place.folders.shelf())?;
+            let folder = drawn::with_known_stock(folder, settings.measures, place).await;
             (folder.stem, folder.sources)
         }
         None => (demo::STEM.to_owned(), demo::sources()),
     };
-    let good = good(&stem, &sources, measures, output)?;
+    let good = good(&stem, &sources, &reading, output)?;
+    say_choices(&good.recipe, output);
     let request = RehearsalRequest {
-        batch: opening(&good.recipe, &sources, measures, Size::AsWritten),
+        batch: opening(&good.recipe, &sources, &reading, Size::AsWritten),
         seed: args.seed,
         speed: Some(args.speed),
     };

@@ -9,13 +9,13 @@ use tarehand_mixing::units::{Measure, Quantity};
 use tarehand_protocol::Mass;
 use tarehandd::api::translate;
 
-use super::Place;
+use super::choose::{ReadArgs, say_choices};
 use super::goal::volume_of;
 use super::recipe::good;
+use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
-use crate::settings::MeasureArgs;
 use crate::words::rescue_page;
 
 const EXAMPLES: &str = "\
@@ -59,7 +59,7 @@ pub(crate) struct RescueArgs {
     #[arg(long)]
     json: bool,
     #[command(flatten)]
-    measures: MeasureArgs,
+    read: ReadArgs,
 }
 
 /// One thing that was poured; `None` where nobody knows how much.
@@ -103,10 +103,16 @@ fn holds(text: &str) -> Result<Holds, String> {
 }
 
 /// Works the ways out out.
-pub(crate) fn run(args: &RescueArgs, place: &Place, output: &mut Output) -> Result<Exit, Failure> {
-    let measures = args.measures.over(place.settings()?.measures);
+pub(crate) async fn run(
+    args: &RescueArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let settings = args.read.settings(place)?;
     let folder = Folder::read(&args.recipe, args.shelf.as_deref(), &place.folders.shelf())?;
-    let good = good(&folder.stem, &folder.sources, measures, output)?;
+    let folder = drawn::with_stock(folder, settings.measures, place, output).await;
+    let good = good(&folder.stem, &folder.sources, &settings, output)?;
+    say_choices(&good.recipe, output);
     let make = args
         .make
         .or(good.recipe.makes())
@@ -122,9 +128,9 @@ pub(crate) fn run(args: &RescueArgs, place: &Place, output: &mut Output) -> Resu
     let room = match &args.jar {
         None => None,
         Some(Holds::Mass(mass)) => Some(Room::Mass(*mass)),
-        Some(Holds::Volume(text)) => {
-            Some(Room::Volume(volume_of(text, measures)?.whole_microlitres()))
-        }
+        Some(Holds::Volume(text)) => Some(Room::Volume(
+            volume_of(text, settings.measures)?.whole_microlitres(),
+        )),
     };
     let told = Told {
         poured: args

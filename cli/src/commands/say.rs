@@ -14,7 +14,7 @@ use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::service;
 use crate::terminal::command;
-use crate::words::told;
+use crate::words::{option_line, told};
 
 /// Answers what is asked.
 #[derive(Args, Debug)]
@@ -61,10 +61,23 @@ pub(crate) struct WasOtherArgs {
     bench: BenchArgs,
 }
 
+/// Says which jar of the set stands on the pan.
+///
+/// Jars are known by their weight; this is for the moment when one was mistaken for another. Name it by its recipe.
+#[derive(Args, Debug)]
+#[command(before_help = "Examples:\n  tarehand jar-is lagoon-round")]
+pub(crate) struct JarIsArgs {
+    /// The jar's recipe
+    jar: String,
+    #[command(flatten)]
+    bench: BenchArgs,
+}
+
 /// Writes down a measured trail, or times it.
 ///
 /// The trail is how long a line drawn with the stick takes to sink back. Each one is kept with what the jar held, and
-/// the next splash of a thinning step comes from them.
+/// the next splash of a thinning step comes from them. Where the mix is too thin the ways out are asked: more of it without
+/// thinner, the same from a jar made before, or left so.
 #[derive(Args, Debug)]
 #[command(
     before_help = "Examples:\n  tarehand trail 2.5\n  tarehand trail 0        it leaves none\n  \
@@ -133,6 +146,19 @@ pub(crate) async fn run(
     output: &mut Output,
 ) -> Result<Exit, Failure> {
     say(command(word), args, place, output).await
+}
+
+/// Says which jar of the set stands on the pan.
+pub(crate) async fn jar_is(
+    args: &JarIsArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let request = CommandRequest {
+        jar: Some(args.jar.clone()),
+        ..command(CommandWord::JarIs)
+    };
+    say(request, &args.bench, place, output).await
 }
 
 /// Answers what is asked.
@@ -231,6 +257,9 @@ pub(super) async fn say(
         return Ok(Exit::Done);
     }
     output.data(told(&view).line(&view.doing))?;
+    for option in view.question.iter().flat_map(|question| &question.options) {
+        output.data(option_line(option))?;
+    }
     output.suggest(match (&view.question, &view.batch) {
         (Some(question), _) if question.options.is_empty() => {
             "tarehand answer yes, or no".to_owned()

@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 use clap::{Args, ValueEnum};
+use tarehand_mixing::recipe::Settings;
 use tarehand_mixing::sizing::{self, Goal};
-use tarehand_mixing::units::Measures;
 use tarehand_mixing::{card, set};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{CardForm, CountryWord, SharedCard};
@@ -13,6 +13,7 @@ use tarehandd::api::translate;
 use tarehandd::log::Mark;
 
 use super::Place;
+use super::choose::ReadArgs;
 use super::plan::planned;
 use super::recipe::good;
 use super::target::TargetArgs;
@@ -21,12 +22,12 @@ use crate::failure::{Exit, Failure};
 use crate::files::{Folder, completed};
 use crate::output::Output;
 use crate::service;
-use crate::settings::MeasureArgs;
 
 const EXAMPLES: &str = "\
 Examples:
   tarehand share lagoon-round.toml
   tarehand share lagoon-round.toml --make 300g --for us -o lagoon.txt
+  tarehand share shore-glaze.toml --choose finish=matt
   tarehand share eight-rounds.toml -o eight-rounds.txt
   tarehand share K7F2M --format markdown
   tarehand share lagoon-round.toml --format json-ld -o lagoon.json";
@@ -53,7 +54,7 @@ pub(crate) struct ShareArgs {
     #[arg(long, value_name = "FILE")]
     shelf: Option<PathBuf>,
     #[command(flatten)]
-    measures: MeasureArgs,
+    read: ReadArgs,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -129,18 +130,18 @@ fn of_file(
     place: &Place,
     output: &mut Output,
 ) -> Result<SharedCard, Failure> {
-    let measures = args.measures.over(place.settings()?.measures);
+    let settings = args.read.settings(place)?;
     let folder = Folder::read(path, args.shelf.as_deref(), &place.folders.shelf())?;
     match folder.sources.recipe(&folder.stem) {
-        Some(source) if set::is_set(source) => of_set(args, &folder, measures, output),
-        _ => of_recipe(args, &folder, measures, output),
+        Some(source) if set::is_set(source) => of_set(args, &folder, &settings, output),
+        _ => of_recipe(args, &folder, &settings, output),
     }
 }
 
 fn of_set(
     args: &ShareArgs,
     folder: &Folder,
-    measures: Measures,
+    settings: &Settings,
     output: &mut Output,
 ) -> Result<SharedCard, Failure> {
     if args.make.is_some() {
@@ -149,18 +150,18 @@ fn of_set(
             hint: "leave --make out, or change the surface in the set's file".to_owned(),
         });
     }
-    let planned = planned(folder, measures, output)?;
-    let card = card::of_set(&folder.stem, &planned.set, &planned.plan);
+    let planned = planned(folder, settings, output)?;
+    let card = card::of_set(&folder.stem, &planned.set, &planned.plan, &planned.shelf);
     Ok(translate::shared_set(&card, args.form(), args.country()))
 }
 
 fn of_recipe(
     args: &ShareArgs,
     folder: &Folder,
-    measures: Measures,
+    settings: &Settings,
     output: &mut Output,
 ) -> Result<SharedCard, Failure> {
-    let good = good(&folder.stem, &folder.sources, measures, output)?;
+    let good = good(&folder.stem, &folder.sources, settings, output)?;
     let make = args
         .make
         .or(good.recipe.makes())
@@ -173,7 +174,7 @@ fn of_recipe(
             what: error.to_string(),
             hint: Some("name another size with --make".to_owned()),
         })?;
-    let card = card::of_recipe(&good.recipe, &sizing.procedure);
+    let card = card::of_recipe(&good.recipe, &sizing.procedure, &good.shelf);
     Ok(translate::shared_card(&card, args.form(), args.country()))
 }
 

@@ -1,7 +1,6 @@
 //! `tarehand shelf`: what is there, and writing down what was bought, weighed, measured and tested.
 
 mod add;
-mod drawn;
 mod keep;
 mod list;
 mod measure;
@@ -16,7 +15,7 @@ use jiff::Timestamp;
 use tarehand_mixing::shelf::{Date, Moment};
 use tarehand_protocol::Mass;
 
-use super::Place;
+use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::settings::MeasureArgs;

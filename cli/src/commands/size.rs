@@ -5,13 +5,13 @@ use std::path::PathBuf;
 use clap::Args;
 use tarehand_mixing::sizing;
 
-use super::Place;
+use super::choose::ReadArgs;
 use super::goal::GoalArgs;
 use super::recipe::good;
+use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
-use crate::settings::MeasureArgs;
 use crate::words::{sized, sized_page};
 use tarehandd::api::translate::diagnostic_line as line;
 
@@ -19,7 +19,8 @@ const EXAMPLES: &str = "\
 Examples:
   tarehand size lagoon-round.toml --make 250g
   tarehand size lagoon-round.toml --from lagoon-paste=30g
-  tarehand size lagoon-round.toml --jar 200ml --json";
+  tarehand size lagoon-round.toml --jar 200ml --json
+  tarehand size shore-glaze.toml --make 160g --choose finish=matt";
 
 /// Says how many grams of everything a jar needs; nothing is mixed.
 #[derive(Args, Debug)]
@@ -37,20 +38,25 @@ pub(crate) struct SizeArgs {
     #[arg(long)]
     json: bool,
     #[command(flatten)]
-    measures: MeasureArgs,
+    read: ReadArgs,
 }
 
 /// Sizes the recipe.
-pub(crate) fn run(args: &SizeArgs, place: &Place, output: &mut Output) -> Result<Exit, Failure> {
-    let measures = args.measures.over(place.settings()?.measures);
+pub(crate) async fn run(
+    args: &SizeArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let settings = args.read.settings(place)?;
     let folder = Folder::read(&args.recipe, args.shelf.as_deref(), &place.folders.shelf())?;
-    let good = good(&folder.stem, &folder.sources, measures, output)?;
-    let goal = args.goal.goal(&good.recipe, measures)?;
+    let folder = drawn::with_stock(folder, settings.measures, place, output).await;
+    let good = good(&folder.stem, &folder.sources, &settings, output)?;
+    let goal = args.goal.goal(&good.recipe, settings.measures)?;
     let sizing = sizing::size(&good.recipe, &goal).map_err(|error| Failure::Refused {
         what: error.to_string(),
         hint: Some("name another size with --make, --from or --jar".to_owned()),
     })?;
-    let message = sized(&sizing.procedure, good.remarks.iter().map(line).collect());
+    let message = sized(&sizing, good.remarks.iter().map(line).collect());
     if args.json {
         output.json(&message)?;
         return Ok(Exit::Done);

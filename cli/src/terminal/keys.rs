@@ -24,6 +24,7 @@ pub(crate) const fn command(word: CommandWord) -> CommandRequest {
         command: word,
         answer: None,
         ingredient: None,
+        jar: None,
         option: None,
         seconds: None,
         text: None,

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use tarehand_protocol::api::{CueLine, Doing, QuestionView, VerdictWord, View};
 
 use crate::words::{
-    Troubles, grams, pours_unsaid, short_grams, shown, step_number, step_of, told, verdict,
+    Troubles, grams, option_line, short_grams, shown, step_number, step_of, told, verdict,
 };
 
 /// Remembers what has been said.
@@ -17,7 +17,9 @@ pub(crate) struct Plain {
     question: Option<QuestionView>,
     troubles: Troubles,
     concerns: usize,
-    judged: BTreeMap<u32, VerdictWord>,
+    batch: Option<String>,
+    judged: BTreeMap<(String, u32), VerdictWord>,
+    jars: BTreeMap<String, String>,
 }
 
 impl Plain {
@@ -27,12 +29,12 @@ impl Plain {
         if !std::mem::replace(&mut self.begun, true) {
             // Cues from before are old news.
             self.cue = view.cue.as_ref().map_or(0, |cue| cue.number);
-            let judged = view.steps.iter();
-            self.judged = judged
-                .filter_map(|step| Some((step.step, step.verdict?)))
-                .collect();
+            self.old_news(view);
             lines.extend(head(view));
+        } else if self.batch != view.batch {
+            self.old_news(view);
         }
+        lines.extend(self.other_jars(view));
         for concern in view.concerns.iter().skip(self.concerns) {
             let mut line = format!("note: {}", shown(&concern.text));
             if !concern.ways_round.is_empty() {
@@ -66,16 +68,43 @@ impl Plain {
         lines
     }
 
+    /// What was judged before this batch came into sight is not told again.
+    fn old_news(&mut self, view: &View) {
+        self.batch.clone_from(&view.batch);
+        let batch = self.batch.clone().unwrap_or_default();
+        for step in &view.steps {
+            if let Some(verdict) = step.verdict {
+                self.judged.insert((batch.clone(), step.step), verdict);
+            }
+        }
+    }
+
+    /// Says what is in the jars of a set, where that has changed; the steps tell it of the one that is shown.
+    fn other_jars(&mut self, view: &View) -> Vec<String> {
+        let mut lines = Vec::new();
+        for jar in &view.jars {
+            let (poured, total) = (grams(jar.poured_g, 1), grams(jar.total_g, 1));
+            let stands = format!("{}: {poured} of {total} g in it", shown(&jar.name));
+            let before = self.jars.insert(jar.key.clone(), stands.clone());
+            if !jar.shown && before.is_some_and(|before| before != stands) {
+                lines.push(stands);
+            }
+        }
+        lines
+    }
+
     /// Says how steps came out since the last view.
     fn outcomes(&mut self, view: &View) -> Vec<String> {
         let mut lines = Vec::new();
+        let batch = view.batch.clone().unwrap_or_default();
         for step in &view.steps {
+            let key = (batch.clone(), step.step);
             let Some(word) = step.verdict else {
                 // Taken back: it will be judged again.
-                self.judged.remove(&step.step);
+                self.judged.remove(&key);
                 continue;
             };
-            if self.judged.insert(step.step, word) == Some(word) {
+            if self.judged.insert(key, word) == Some(word) {
                 continue;
             }
             let grams = match (step.poured_g, step.target_g) {
@@ -106,16 +135,7 @@ impl Plain {
         // The step is told anew once it is answered.
         self.doing = None;
         let mut lines = vec![format!("question: {}", shown(&question.text))];
-        for option in &question.options {
-            let mut line = format!("  {}  {}", option.option, shown(&option.text));
-            if let Some(pours) = pours_unsaid(option) {
-                line.push_str(&format!(": {pours}"));
-            }
-            if let Some(why_not) = option.why_not.as_ref().filter(|_| !option.feasible) {
-                line.push_str(&format!(" (cannot be done: {})", shown(why_not)));
-            }
-            lines.push(line);
-        }
+        lines.extend(question.options.iter().map(option_line));
         lines.push(if question.options.is_empty() {
             "answer with: tarehand answer yes, or no".to_owned()
         } else {
@@ -128,7 +148,7 @@ impl Plain {
 /// Says a cue, unless the lines about steps and questions say the same.
 fn cue_line(cue: &CueLine) -> Option<String> {
     match cue.cue.as_str() {
-        "begin" | "judged" | "asks" | "complete" | "aborted" => None,
+        "begin" | "judged" | "asks" | "asks-for-jar" | "jars-turn" | "complete" | "aborted" => None,
         _ => Some(shown(&cue.text).into_owned()),
     }
 }

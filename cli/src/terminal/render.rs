@@ -2,7 +2,9 @@
 
 use std::time::Duration;
 
-use tarehand_protocol::api::{Doing, StepStatus, StepView, VerdictWord, View};
+use tarehand_protocol::api::{
+    BatchStateWord, Doing, JarLine, StepStatus, StepView, VerdictWord, View,
+};
 
 use super::beam;
 use super::digits;
@@ -52,7 +54,9 @@ impl Page<'_> {
 
     /// What is done now, from the top of the screen down.
     fn top(&self, room: usize) -> Vec<Line> {
-        let mut lines = vec![self.header(), Line::default()];
+        let mut lines = vec![self.header()];
+        lines.extend(self.jars());
+        lines.push(Line::default());
         lines.extend(self.call());
         match &self.view().question {
             Some(_) => lines.extend(self.question()),
@@ -98,6 +102,42 @@ impl Page<'_> {
             line = line.with(&dot, Tone::Faint).with(told, Tone::Care);
         }
         line
+    }
+
+    /// How each jar of the set stands; on two lines at most, those around the one that is shown.
+    fn jars(&self) -> Vec<Line> {
+        let jars = &self.view().jars;
+        if jars.is_empty() {
+            return Vec::new();
+        }
+        let shown_at = jars.iter().position(|jar| jar.shown).unwrap_or(0);
+        let texts: Vec<String> = jars.iter().map(|jar| self.jar(jar)).collect();
+        let first = (0..=shown_at)
+            .find(|&first| packed(&texts[first..=shown_at], self.width).len() <= 2)
+            .unwrap_or(shown_at);
+        let lines = packed(texts.get(first..).unwrap_or_default(), self.width);
+        let lines = lines.into_iter().take(2);
+        lines.map(|line| Line::new(line, Tone::Plain)).collect()
+    }
+
+    fn jar(&self, jar: &JarLine) -> String {
+        let marks = self.style.marks;
+        let mark = match jar.state {
+            BatchStateWord::Complete | BatchStateWord::Aborted => marks.done,
+            _ if jar.shown => marks.now,
+            _ => marks.open,
+        };
+        let (poured, total) = (grams(jar.poured_g, 1), grams(jar.total_g, 1));
+        let place = if jar.on_pan { ", on the pan" } else { "" };
+        let rests = jar.rests_ms.map(|left| {
+            let left = Duration::from_millis(left).saturating_sub(self.scene.since_view);
+            format!(", rests {} s", left.as_secs())
+        });
+        format!(
+            "{mark}\u{a0}{} {poured} of {total} g{place}{}",
+            shown(&jar.name),
+            rests.unwrap_or_default()
+        )
     }
 
     fn call(&self) -> Vec<Line> {
@@ -220,6 +260,9 @@ impl Page<'_> {
             for (index, text) in texts.iter().enumerate() {
                 let begin = if index == 0 { head.as_str() } else { "    " };
                 lines.push(Line::new(begin, Tone::Strong).with(text, tone));
+            }
+            if question.about == "which-jar" {
+                continue;
             }
             let mut sum = format!("{}\u{a0}g in\u{a0}all", grams(option.total_g, 1));
             if let Some(pours) = pours_unsaid(option) {

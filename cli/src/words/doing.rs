@@ -21,7 +21,15 @@ pub(crate) fn told(view: &View) -> Told {
             Some("begin one: tarehand mix RECIPE".to_owned()),
         ),
         Doing::ClearPan => ("Clear the pan".to_owned(), None),
+        Doing::PutJar if view.set.is_some() => {
+            let jar = view.recipe.as_deref().unwrap_or("the first jar");
+            (
+                format!("Put the empty jar for {} on the pan", shown(jar)),
+                None,
+            )
+        }
         Doing::PutJar => ("Put the empty jar on the pan".to_owned(), None),
+        Doing::ChangeJar { jar, instead } => change_jar(jar, instead.as_deref()),
         Doing::ConfirmJar => (
             "Is this the empty jar?".to_owned(),
             Some("yes: go on; no: take it off".to_owned()),
@@ -83,6 +91,7 @@ pub(crate) fn told(view: &View) -> Told {
             ingredient,
             splash_g: Some(splash_g),
             advice,
+            water,
             ..
         } => (
             format!(
@@ -90,13 +99,16 @@ pub(crate) fn told(view: &View) -> Told {
                 shown(ingredient),
                 short_grams(*splash_g)
             ),
-            Some(shown(advice).into_owned()),
+            Some(warned(advice, water.as_deref())),
         ),
         Doing::Thin {
-            ingredient, advice, ..
+            ingredient,
+            advice,
+            water,
+            ..
         } if !advice.is_empty() => (
             format!("Thin with {}", shown(ingredient)),
-            Some(shown(advice).into_owned()),
+            Some(warned(advice, water.as_deref())),
         ),
         Doing::Thin {
             ingredient,
@@ -146,6 +158,16 @@ pub(crate) fn told(view: &View) -> Told {
     }
 }
 
+fn change_jar(jar: &str, instead: Option<&str>) -> (String, Option<String>) {
+    let more = instead.map(|instead| {
+        format!(
+            "{} may go; to go on with it instead: tarehand next",
+            shown(instead)
+        )
+    });
+    (format!("Put the jar of {} on the pan", shown(jar)), more)
+}
+
 /// What ends the timing of a trail.
 const TAP: &str = "timing the trail; when the line has sunk back: tarehand trail stop, or key t";
 
@@ -177,6 +199,18 @@ fn note_of(view: &View) -> Option<String> {
 /// Returns the number of a step as people count: from one.
 pub(crate) const fn step_number(step: u32) -> u32 {
     step.saturating_add(1)
+}
+
+/// Says an option in a line: its number, what it means, and what is in its way.
+pub(crate) fn option_line(option: &OptionView) -> String {
+    let mut line = format!("  {}  {}", option.option, shown(&option.text));
+    if let Some(pours) = pours_unsaid(option) {
+        line.push_str(&format!(": {pours}"));
+    }
+    if let Some(why_not) = option.why_not.as_ref().filter(|_| !option.feasible) {
+        line.push_str(&format!(" (cannot be done: {})", shown(why_not)));
+    }
+    line
 }
 
 /// Says what an option still pours, where its own words do not say it already.
@@ -211,12 +245,21 @@ pub(crate) const fn step_of(doing: &Doing) -> Option<u32> {
         Doing::Nothing
         | Doing::ClearPan
         | Doing::PutJar
+        | Doing::ChangeJar { .. }
         | Doing::ConfirmJar
         | Doing::JarGone
         | Doing::Answer
         | Doing::Paused
         | Doing::Complete
         | Doing::Aborted => None,
+    }
+}
+
+/// What is advised, and a warning behind it.
+fn warned(advice: &str, warning: Option<&str>) -> String {
+    match warning {
+        Some(warning) => format!("{}; mind: {}", shown(advice), shown(warning)),
+        None => shown(advice).into_owned(),
     }
 }
 

@@ -3,13 +3,16 @@
 use tarehand_protocol::api::{BatchRecord, BatchSummary, StepView};
 
 use super::{
-    Column, day_and_time, grams, percent, rough_grams, short_grams, shown, state, step_number,
-    table, time_of_day, verdict,
+    Column, chosen, day_and_time, grams, percent, rough_grams, short_grams, shown, state,
+    step_number, table, time_of_day, verdict,
 };
 
 /// Writes the record of a batch.
 pub(crate) fn record(record: &BatchRecord) -> String {
     let mut parts = vec![head(&record.summary, record.tare_g)];
+    if !record.choices.is_empty() {
+        parts[0].push_str(&format!("\n{}", chosen(&record.choices).trim_end()));
+    }
     if !record.contents.is_empty() {
         parts.push(format!("In the jar, in grams\n{}", contents(record)));
     }
@@ -18,6 +21,9 @@ pub(crate) fn record(record: &BatchRecord) -> String {
     }
     if !record.steps.is_empty() {
         parts.push(format!("Steps\n{}", steps(&record.steps)));
+    }
+    if !record.poured_into.is_empty() {
+        parts.push(format!("Poured into other jars\n{}", poured_into(record)));
     }
     if !record.entries.is_empty() {
         parts.push(format!("What happened\n{}", entries(record)));
@@ -41,6 +47,22 @@ fn head(summary: &BatchSummary, tare_g: f64) -> String {
         grams(summary.in_jar_g, 2),
         grams(tare_g, 2),
     )
+}
+
+/// Says into which other jars this one was poured.
+fn poured_into(record: &BatchRecord) -> String {
+    let rows: Vec<Vec<String>> = record
+        .poured_into
+        .iter()
+        .map(|line| {
+            vec![
+                format!("{} g", grams(line.poured_g, 2)),
+                shown(&line.recipe).into_owned(),
+                shown(&line.batch).into_owned(),
+            ]
+        })
+        .collect();
+    table(&[Column::Right, Column::Left, Column::Left], &rows)
 }
 
 fn contents(record: &BatchRecord) -> String {
@@ -133,7 +155,8 @@ fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
 mod tests {
     use super::*;
     use tarehand_protocol::api::{
-        BatchEntry, BatchStateWord, ContentLine, ShareView, StepStatus, VerdictWord,
+        BatchEntry, BatchStateWord, ChoiceLine, ContentLine, PouredInto, ShareView, StepStatus,
+        VerdictWord,
     };
 
     fn step(number: u32, title: &str, target_g: f64, poured_g: f64) -> StepView {
@@ -187,11 +210,21 @@ mod tests {
                 in_jar_g: 66.25,
             },
             tare_g: 112.4,
+            choices: vec![ChoiceLine {
+                name: "finish".to_owned(),
+                chosen: "glossy".to_owned(),
+                others: vec!["matt".to_owned()],
+            }],
             contents: vec![
                 content("lagoon-paste", "Lagoon blue paste", Some(20.0), 22.05, 0.0),
                 content("linen-white", "Linen white", Some(40.0), 44.0, 1.5),
                 content("soft-water", "Soft water", None, 0.2, 0.0),
             ],
+            poured_into: vec![PouredInto {
+                batch: "M3T9".to_owned(),
+                recipe: "Harbour at dusk".to_owned(),
+                poured_g: 25.5,
+            }],
             shares: vec![
                 share("Lagoon blue paste", 1.0 / 3.0, 0.3338),
                 share("Linen white", 2.0 / 3.0, 0.6662),
@@ -218,6 +251,7 @@ mod tests {
         K7Q2  ·  Lagoon pale  ·  rehearsal, complete
           opened 2026-03-01 09:30, closed 2026-03-01 09:41
           planned 60.00 g, in the jar 66.25 g, the empty jar 112.40 g
+          finish: glossy (or matt)
 
         In the jar, in grams
                              planned  poured  difference

@@ -1,17 +1,21 @@
 //! A recipe sized for one jar, as a message of the API and as a page.
 
-use tarehand_mixing::procedure::{Amount, Procedure, Step, StepKind, Weigh};
-use tarehand_mixing::sizing::count_text;
-use tarehand_protocol::api::{DiagnosticLine, SizedProcedure, SizedStep};
+use tarehand_mixing::procedure::{Amount, Step, StepKind, Weigh};
+use tarehand_mixing::sizing::{Sizing, count_text};
+use tarehand_protocol::api::{ChoiceLine, DiagnosticLine, SizedProcedure, SizedStep};
+use tarehandd::api::translate;
 
 use super::{Column, percent, rough_grams, short_grams, shown, table, time};
 
 /// Turns a procedure into the message.
-pub(crate) fn sized(procedure: &Procedure, diagnostics: Vec<DiagnosticLine>) -> SizedProcedure {
+pub(crate) fn sized(sizing: &Sizing, diagnostics: Vec<DiagnosticLine>) -> SizedProcedure {
+    let procedure = &sizing.procedure;
     SizedProcedure {
         recipe: procedure.recipe.clone(),
         total_g: procedure.planned.grams(),
+        choices: translate::choice_lines(procedure),
         steps: procedure.steps.iter().map(sized_step).collect(),
+        changed: translate::changed_lines(sizing),
         diagnostics,
     }
 }
@@ -103,6 +107,19 @@ fn fill(sized: &mut SizedStep, amount: &Amount) {
     }
 }
 
+/// Writes what was chosen and what could be, a line for each choice.
+pub(crate) fn chosen(choices: &[ChoiceLine]) -> String {
+    let lines = choices.iter().map(|choice| {
+        format!(
+            "  {}: {} (or {})\n",
+            shown(&choice.name),
+            shown(&choice.chosen),
+            shown(&choice.others.join(", "))
+        )
+    });
+    lines.collect()
+}
+
 /// Writes a sized recipe as a page.
 pub(crate) fn sized_page(sized: &SizedProcedure) -> String {
     let mut rows = Vec::new();
@@ -123,9 +140,10 @@ pub(crate) fn sized_page(sized: &SizedProcedure) -> String {
     let right = Column::Right;
     let columns = [right, Column::Left, right, right, right, Column::Left];
     format!(
-        "{}: {} g\n{}",
+        "{}: {} g\n{}{}",
         shown(&sized.recipe),
         short_grams(sized.total_g),
+        chosen(&sized.choices),
         table(&columns, &rows)
     )
 }

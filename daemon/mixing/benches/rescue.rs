@@ -7,7 +7,7 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use tarehand_mixing::procedure::{
-    Addition, Amount, Ingredient, Premix, Procedure, Step, StepKind, Within,
+    Addition, Amount, Ingredient, Premix, Procedure, Step, StepKind, Weigh, Within,
 };
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::rescue::{Situation, ways};
@@ -37,8 +37,10 @@ fn procedure(parts: &[(String, i64)], premixes: Vec<Premix>) -> Procedure {
         jar_ul: None,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         steps: parts.iter().map(step).collect(),
         premixes,
+        of_set: None,
     }
 }
 

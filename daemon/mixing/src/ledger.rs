@@ -19,6 +19,8 @@ pub enum Vessel {
     Jar,
     /// A cup or another small vessel, by its name.
     Cup(String),
+    /// The jar of another batch, by its mark: a premix that was made in the same run.
+    JarOf(String),
     /// Lost: taken out, spilled, on a stick.
     Waste,
     /// Nobody knows.
@@ -128,7 +130,7 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
             let of = |id: &TaskId| {
                 let new = new.as_ref().filter(|(extra, _)| extra.task == *id);
                 match new {
-                    Some((_, step)) => source_of(&step.kind),
+                    Some((_, step)) => source_of(book, &step.kind),
                     None => poured(book, *id),
                 }
             };
@@ -165,6 +167,8 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
         | Entry::Resumed
         | Entry::LoadGone { .. }
         | Entry::JarBack { .. }
+        | Entry::EmptyMoved { .. }
+        | Entry::JarMistaken
         | Entry::ZeroMoved { .. }
         | Entry::ScaleLost
         | Entry::ScaleBack
@@ -179,11 +183,11 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
 
 /// Returns out of which vessel a task pours, and the key of what it pours.
 fn poured(book: &Book, task: TaskId) -> Option<(Vessel, String)> {
-    source_of(book.step(book.task(task)?))
+    source_of(book, book.step(book.task(task)?))
 }
 
-/// All of a cup comes out of that cup; everything else, and what is an ingredient of the shelf, out of its pack.
-fn source_of(step: &StepKind) -> Option<(Vessel, String)> {
+/// All of a cup comes out of that cup; everything else out of the jar it was mixed in, or its pack.
+fn source_of(book: &Book, step: &StepKind) -> Option<(Vessel, String)> {
     let ingredient = step.ingredient()?;
     let key = ingredient.key.clone();
     let whole = match step {
@@ -193,13 +197,22 @@ fn source_of(step: &StepKind) -> Option<(Vessel, String)> {
         }) if ingredient.origin != Origin::Shelf => Some(vessel.clone()),
         _ => None,
     };
-    let vessel = whole.map_or_else(|| Vessel::Shelf(key.clone()), Vessel::Cup);
+    let vessel = whole.map_or_else(|| source(book, &key), Vessel::Cup);
     Some((vessel, key))
 }
 
 /// Returns the small cup in which a portion of an ingredient is weighed.
 fn cup_of(key: &str) -> Vessel {
     Vessel::Cup(format!("a cup of {key}"))
+}
+
+/// Returns the vessel that an ingredient is poured from: the jar that it was mixed in, else its pack.
+fn source(book: &Book, key: &str) -> Vessel {
+    let place = book.procedure().of_set.as_ref();
+    match place.and_then(|place| place.made.get(key)) {
+        Some(mark) => Vessel::JarOf(mark.clone()),
+        None => Vessel::Shelf(key.to_owned()),
+    }
 }
 
 /// A difference of the jar against one other vessel, in whichever direction it went.

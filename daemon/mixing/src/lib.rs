@@ -4,11 +4,13 @@
 
 pub mod adopt;
 pub mod card;
+pub mod choice;
 pub mod concern;
 pub mod diagnostic;
 pub mod document;
 pub mod film;
 pub mod flow_cup;
+pub mod jars;
 pub mod ledger;
 pub mod plan;
 pub mod procedure;

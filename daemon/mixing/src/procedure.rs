@@ -1,10 +1,12 @@
 //! A recipe sized for one jar: steps in grams (the control recipe of ISA-88).
 
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
+use crate::choice::Choice;
 use crate::ratio::Ratio;
 use crate::shelf::Price;
 
@@ -22,11 +24,35 @@ pub struct Procedure {
     /// How long the mix can be worked with once its parts have met, for mixes that harden.
     #[serde(default)]
     pub pot_life: Option<Duration>,
+    /// The choices that the recipe and its premixes leave, as they were made.
+    #[serde(default)]
+    pub choices: Vec<Choice>,
     /// What to do, in order.
     pub steps: Vec<Step>,
     /// What the premixes are made of, those inside premixes too.
     #[serde(default)]
     pub premixes: Vec<Premix>,
+    /// Its place among the jars that are mixed side by side, where it is one of several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub of_set: Option<OfSet>,
+}
+
+/// The place of a jar among those that are mixed side by side on one scale.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct OfSet {
+    /// The set's name, for people.
+    pub set: String,
+    /// The run, the same for each of its jars and for no other.
+    pub run: String,
+    /// How many jars the run has, premixes too.
+    pub jars: u32,
+    /// The recipe's stem: what other jars call this mix when they pour it.
+    pub key: String,
+    /// When each step has its turn among the steps of all jars.
+    pub turns: Vec<u32>,
+    /// The premixes it pours that are made in this run: the mark of each one's batch, by its key.
+    #[serde(default)]
+    pub made: BTreeMap<String, String>,
 }
 
 /// What a premix is made of.
@@ -195,6 +221,9 @@ pub struct Ingredient {
     pub price: Option<Price>,
     /// Cautions to show, in the shelf's words.
     pub cautions: Vec<String>,
+    /// Whether the shelf knows it as water and nothing else.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub plain_water: bool,
 }
 
 impl Ingredient {
@@ -209,6 +238,7 @@ impl Ingredient {
             stock: None,
             price: None,
             cautions: Vec::new(),
+            plain_water: false,
         }
     }
 }

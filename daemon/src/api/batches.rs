@@ -1,18 +1,20 @@
 //! The record of batches.
 
+use std::collections::BTreeMap;
 use std::str::FromStr;
 
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use serde::Deserialize;
-use tarehand_protocol::api::{BatchList, BatchRecord, Problem};
+use tarehand_protocol::Mass;
+use tarehand_protocol::api::{BatchList, BatchRecord, PouredInto, Problem};
 
 use super::problem::Failure;
 use super::request::{Asked, Place};
 use super::{Service, translate};
 use crate::journal;
-use crate::log::{BatchFilter, Mark};
+use crate::log::{BatchFilter, BatchId, Log, Mark, Vessel};
 
 /// Which batches to list.
 #[derive(Debug, Deserialize, utoipa::IntoParams)]
@@ -85,8 +87,40 @@ pub(super) async fn show(
     State(service): State<Service>,
     Place(mark): Place<String>,
 ) -> Result<Json<BatchRecord>, Failure> {
-    let kept = journal::read(&service.surroundings.log, parse(&mark)?).await?;
-    Ok(Json(translate::record(&kept)))
+    let log = &service.surroundings.log;
+    let kept = journal::read(log, parse(&mark)?).await?;
+    let poured_into = poured_into(log, kept.id).await?;
+    Ok(Json(BatchRecord {
+        poured_into,
+        ..translate::record(&kept)
+    }))
+}
+
+/// Returns what other batches poured out of this one's jar.
+async fn poured_into(log: &Log, id: BatchId) -> Result<Vec<PouredInto>, Failure> {
+    let mut by_batch: BTreeMap<BatchId, i128> = BTreeMap::new();
+    for transfer in log.transfers(id).await? {
+        let mass = i128::from(transfer.booked.mass_ug.get());
+        let out = match (&transfer.booked.from, &transfer.booked.to) {
+            (Vessel::Jar(from), _) if *from == id => mass,
+            (_, Vessel::Jar(to)) if *to == id => -mass,
+            _ => 0,
+        };
+        if transfer.batch != id {
+            *by_batch.entry(transfer.batch).or_default() += out;
+        }
+    }
+    let mut lines = Vec::new();
+    for (batch, mass_ug) in by_batch {
+        let head = log.batch(batch).await?.head;
+        let mass = Mass::from_micrograms(i64::try_from(mass_ug).unwrap_or(i64::MAX));
+        lines.push(PouredInto {
+            batch: head.mark.as_str().to_owned(),
+            recipe: head.recipe,
+            poured_g: mass.grams(),
+        });
+    }
+    Ok(lines)
 }
 
 /// Reads the mark of a path; what is no mark names no batch.

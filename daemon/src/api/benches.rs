@@ -7,11 +7,12 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use tarehand_mixing::flow_cup::FlowTime;
+use tarehand_mixing::plan::Way;
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Answer, Command, Limits};
 use tarehand_protocol::api::{
-    AnswerWord, AttachScale, CommandRequest, CommandWord, ConcernLine, OpenBatch, Problem,
-    ReadingLine, RehearsalRequest, View, WeightNow,
+    AnswerWord, AttachScale, CommandRequest, CommandWord, ConcernLine, OpenBatch, OpenSet, Problem,
+    ReadingLine, RehearsalRequest, View, WalkWord, WeightNow,
 };
 
 use super::problem::Failure;
@@ -108,8 +109,8 @@ pub(super) async fn open(
     Body(request): Body<OpenBatch>,
 ) -> Answered {
     let bench = known(&service, &name)?;
-    let batch = new_batch(&request)?;
-    Ok(Json(bench.open(batch).await?))
+    let batch = new_batch(&service, &request).await?;
+    Ok(Json(bench.open(vec![batch]).await?))
 }
 
 /// Say something to a bench; what follows is on disk when this answers.
@@ -138,7 +139,7 @@ pub(super) async fn rehearse(
     State(service): State<Service>,
     Body(request): Body<RehearsalRequest>,
 ) -> Answered {
-    let mut batch = new_batch(&request.batch)?;
+    let mut batch = new_batch(&service, &request.batch).await?;
     batch.limits.fall = FALL;
     let plan = RehearsalPlan {
         seed: request.seed.unwrap_or(1),
@@ -158,6 +159,24 @@ pub(super) async fn rehearse(
 }
 
 /// Returns a bench that runs.
+/// Opens the jars of a set, all of them or none.
+#[utoipa::path(post, path = "/v1/benches/{bench}/set", params(("bench" = String, Path, description = "its name")),
+    request_body = OpenSet, responses(
+        (status = 200, body = View),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = 503, body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn open_set(
+    State(service): State<Service>,
+    Place(name): Place<String>,
+    Body(request): Body<OpenSet>,
+) -> Answered {
+    let bench = known(&service, &name)?;
+    Ok(Json(
+        bench.open(new_batches(&service, request).await?).await?,
+    ))
+}
+
 fn known(service: &Service, name: &str) -> Result<Bench, Failure> {
     service.benches.get(name).ok_or_else(|| {
         Failure::new(
@@ -197,9 +216,11 @@ async fn made(service: &Service, name: &str) -> Result<Bench, Failure> {
     })
 }
 
-fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
-    let settings = sources::settings(&request.measures)?;
-    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+async fn new_batch(service: &Service, request: &OpenBatch) -> Result<NewBatch, Failure> {
+    let settings = sources::settings(&request.measures, &request.choices)?;
+    let log = &service.surroundings.log;
+    let shelf = request.shelf.as_ref();
+    let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
     let remark = |text: String| ConcernLine {
         text,
@@ -218,13 +239,9 @@ fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
         .map(remark)
         .chain(warnings)
         .collect();
-    let mut limits = Limits::default();
-    if let Some(percent) = request.grow_by_percent {
-        limits.grow_by = Ratio::new(i64::from(percent), 100);
-    }
     Ok(NewBatch {
         procedure: sizing.procedure,
-        limits,
+        limits: limits(request.grow_by_percent),
         recipe_text: request
             .recipes
             .get(&request.recipe)
@@ -233,6 +250,45 @@ fn new_batch(request: &OpenBatch) -> Result<NewBatch, Failure> {
         shelf_text: request.shelf.clone().unwrap_or_default(),
         remarks,
     })
+}
+
+/// Plans a set and makes a batch of every premix and jar of it.
+async fn new_batches(service: &Service, request: OpenSet) -> Result<Vec<NewBatch>, Failure> {
+    let settings = sources::settings(&request.measures, &request.choices)?;
+    let log = &service.surroundings.log;
+    let shelf = request.shelf.as_ref();
+    let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
+    let planned = super::sets::planned(request.set, &texts, &settings)?;
+    let walks = &planned.plan.walks;
+    let way = match request.walk {
+        WalkWord::Jar => Way::JarByJar,
+        WalkWord::Bottle => Way::BottleByBottle,
+        WalkWord::Shorter => walks.shorter(),
+    };
+    let run = jiff::Timestamp::now().to_string();
+    let limits = limits(request.grow_by_percent);
+    let procedures = planned.plan.run(&planned.set.name, &run, way);
+    let batches = procedures.into_iter().map(|procedure| {
+        let stem = procedure.of_set.as_ref().map(|place| place.key.as_str());
+        NewBatch {
+            recipe_text: stem
+                .and_then(|stem| request.recipes.get(stem).cloned())
+                .unwrap_or_default(),
+            shelf_text: request.shelf.clone().unwrap_or_default(),
+            limits: limits.clone(),
+            remarks: Vec::new(),
+            procedure,
+        }
+    });
+    Ok(batches.collect())
+}
+
+fn limits(grow_by_percent: Option<u32>) -> Limits {
+    let mut limits = Limits::default();
+    if let Some(percent) = grow_by_percent {
+        limits.grow_by = Ratio::new(i64::from(percent), 100);
+    }
+    limits
 }
 
 fn command(request: CommandRequest) -> Result<Command, Failure> {
@@ -279,6 +335,7 @@ fn command(request: CommandRequest) -> Result<Command, Failure> {
         }
         CommandWord::WeighOut => Command::WeighOut,
         CommandWord::WeighIn => Command::WeighIn,
+        CommandWord::JarIs => Command::JarIs(request.jar.ok_or_else(|| lacks("`jar`"))?),
         CommandWord::Remark => Command::Remark(request.text.ok_or_else(|| lacks("`text`"))?),
     })
 }

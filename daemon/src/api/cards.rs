@@ -8,12 +8,12 @@ use tarehand_mixing::adopt::{self, AdoptError};
 use tarehand_mixing::card;
 use tarehand_mixing::provenance::{Provenance, Run};
 use tarehand_protocol::api::{
-    AdoptedRecipe, CardForm, CountryWord, Problem, ShareRequest, SharedCard, Size,
+    AdoptedRecipe, CardForm, CountryWord, Problem, ShareRequest, ShareSetRequest, SharedCard, Size,
 };
 
 use super::problem::Failure;
 use super::request::{Asked, Body, Place};
-use super::{Service, batches, sources, translate};
+use super::{Service, batches, sets, sources, translate};
 use crate::journal::{self, Kept};
 
 /// How a card is wanted.
@@ -39,13 +39,33 @@ pub(super) struct Wanted {
 pub(super) async fn of_recipe(
     Body(request): Body<ShareRequest>,
 ) -> Result<Json<SharedCard>, Failure> {
-    let settings = sources::settings(&request.measures)?;
+    let settings = sources::settings(&request.measures, &request.choices)?;
     let texts = sources::sources(&request.recipes, request.shelf.as_ref());
-    let (recipe, _) = sources::good(&texts, &request.recipe, &settings)?;
+    let good = sources::good(&texts, &request.recipe, &settings)?;
     let size = request.make.clone().map_or(Size::AsWritten, Size::Make);
-    let sizing = sources::sized_to(&recipe, &settings, &size)?;
-    let card = card::of_recipe(&recipe, &sizing.procedure);
+    let sizing = sources::sized_to(&good.recipe, &settings, &size)?;
+    let card = card::of_recipe(&good.recipe, &sizing.procedure, &good.shelf);
     Ok(Json(translate::shared_card(
+        &card,
+        request.format,
+        request.country,
+    )))
+}
+
+/// The card of a set, to hand on.
+#[utoipa::path(post, path = "/v1/sets/share", request_body = ShareSetRequest, responses(
+    (status = 200, body = SharedCard),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn of_set(
+    Body(request): Body<ShareSetRequest>,
+) -> Result<Json<SharedCard>, Failure> {
+    let settings = sources::settings(&request.measures, &request.choices)?;
+    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
+    let planned = sets::planned(request.set, &texts, &settings)?;
+    let key = request.key.as_deref().unwrap_or("set");
+    let card = card::of_set(key, &planned.set, &planned.plan, &planned.shelf);
+    Ok(Json(translate::shared_set(
         &card,
         request.format,
         request.country,

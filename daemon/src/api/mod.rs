@@ -66,6 +66,7 @@ pub fn router(service: Service) -> Router {
             axum::routing::put(benches::attach).delete(benches::detach),
         )
         .route("/v1/benches/{bench}/batch", post(benches::open))
+        .route("/v1/benches/{bench}/set", post(benches::open_set))
         .route("/v1/benches/{bench}/commands", post(benches::say))
         .route("/v1/rehearsals", post(benches::rehearse))
         .route("/v1/batches", get(batches::list))
@@ -78,6 +79,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/batches/{mark}/card", get(cards::of_batch))
         .route("/v1/batches/{mark}/adopted", get(cards::adopted))
         .route("/v1/recipes/share", post(cards::of_recipe))
+        .route("/v1/sets/share", post(cards::of_set))
         .fallback(async || {
             Failure::new(
                 "no-such-path",

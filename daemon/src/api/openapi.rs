@@ -23,6 +23,7 @@ use super::{batches, benches, cards, recipes, scales, sets, shelf, status};
         benches::attach,
         benches::detach,
         benches::open,
+        benches::open_set,
         benches::say,
         benches::rehearse,
         batches::list,
@@ -35,6 +36,7 @@ use super::{batches, benches, cards, recipes, scales, sets, shelf, status};
         cards::of_batch,
         cards::adopted,
         cards::of_recipe,
+        cards::of_set,
     ),
     components(schemas(tarehand_protocol::api::View))
 )]

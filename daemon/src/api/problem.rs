@@ -88,6 +88,7 @@ const fn refused(refusal: Refusal) -> (&'static str, StatusCode, &'static str) {
             StatusCode::UNPROCESSABLE_ENTITY,
             "that is no trail",
         ),
+        Refusal::NoSuchJar => ("no-such-jar", StatusCode::NOT_FOUND, "there is no such jar"),
         Refusal::NotAnAnswer => (
             "not-an-answer",
             StatusCode::UNPROCESSABLE_ENTITY,
@@ -107,8 +108,10 @@ const fn refused(refusal: Refusal) -> (&'static str, StatusCode, &'static str) {
         | Refusal::SameIngredient
         | Refusal::NotTiming
         | Refusal::BottleAway
+        | Refusal::AmongJars
         | Refusal::NotTheJar
         | Refusal::WeighedSo
+        | Refusal::JarInUse
         | Refusal::NotGone => ("not-now", StatusCode::CONFLICT, "that cannot be done now"),
     }
 }

@@ -1,29 +1,66 @@
 //! Planning sets, as the command line does without the service.
 
 use axum::Json;
+use axum::extract::State;
 use axum::http::StatusCode;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
-use tarehand_mixing::document::Source;
-use tarehand_mixing::{plan as planning, set};
+use tarehand_mixing::document::{Source, Sources};
+use tarehand_mixing::plan::{self as planning, Plan};
+use tarehand_mixing::recipe::Settings;
+use tarehand_mixing::set::{self, Set};
+use tarehand_mixing::shelf::Shelf;
 use tarehand_protocol::api::{PlanAnswer, PlanRequest, Problem};
 
 use super::problem::Failure;
 use super::request::Body;
-use super::{sources, translate};
+use super::{Service, sources, translate};
 
 /// Say what a set takes: every jar, the premixes, the shelf, the cost and the order of work.
 #[utoipa::path(post, path = "/v1/sets/plan", request_body = PlanRequest, responses(
     (status = 200, body = PlanAnswer),
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = 503, body = Problem, content_type = "application/problem+json"),
 ))]
-pub(super) async fn plan(Body(request): Body<PlanRequest>) -> Result<Json<PlanAnswer>, Failure> {
-    let settings = sources::settings(&request.measures)?;
-    let texts = sources::sources(&request.recipes, request.shelf.as_ref());
-    let source = Source::new("set.toml", request.set);
-    let checked = set::check(&source, &texts, &settings);
+pub(super) async fn plan(
+    State(service): State<Service>,
+    Body(request): Body<PlanRequest>,
+) -> Result<Json<PlanAnswer>, Failure> {
+    let settings = sources::settings(&request.measures, &request.choices)?;
+    let log = &service.surroundings.log;
+    let shelf = request.shelf.as_ref();
+    let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
+    let planned = planned(request.set, &texts, &settings)?;
+    let lines = planned.remarks.iter().map(translate::diagnostic_line);
+    Ok(Json(translate::plan_answer(
+        &planned.set,
+        &planned.plan,
+        lines.collect(),
+    )))
+}
+
+/// A set that was planned, and what was said about it.
+pub(super) struct Planned {
+    /// The set.
+    pub set: Set,
+    /// What it takes.
+    pub plan: Plan,
+    /// The shelf it was planned with.
+    pub shelf: Shelf,
+    /// Warnings and notes on its files.
+    pub remarks: Vec<Diagnostic>,
+}
+
+/// Checks and plans the text of a set.
+pub(super) fn planned(
+    text: String,
+    texts: &Sources,
+    settings: &Settings,
+) -> Result<Planned, Failure> {
+    let source = Source::new("set.toml", text);
+    let checked = set::check(&source, texts, settings);
     let Some(set) = checked.set else {
         let errors = checked.diagnostics.into_iter().filter(Diagnostic::is_error);
-        let shown = texts.with_recipe("set", source);
+        let shown = texts.clone().with_recipe("set", source);
         return Err(Failure::new(
             "bad-set",
             StatusCode::UNPROCESSABLE_ENTITY,
@@ -41,6 +78,10 @@ pub(super) async fn plan(Body(request): Body<PlanRequest>) -> Result<Json<PlanAn
         .detail(error.to_string())
         .hint(Some("change the surface or the shares"))
     })?;
-    let lines = checked.diagnostics.iter().map(translate::diagnostic_line);
-    Ok(Json(translate::plan_answer(&set, &plan, lines.collect())))
+    Ok(Planned {
+        set,
+        plan,
+        shelf: checked.shelf,
+        remarks: checked.diagnostics,
+    })
 }

@@ -9,12 +9,14 @@ use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::recipe::{Checked, Recipe, Settings, check};
 use tarehand_mixing::rescue::{Room, Told};
+use tarehand_mixing::shelf::{Draw, Shelf};
 use tarehand_mixing::sizing::{Goal, Sizing, size};
 use tarehand_mixing::units::{Measure, Measures, Quantity, Volume};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{MeasuresSaid, RescueRequest, Size};
 
 use super::problem::Failure;
+use crate::log::Log;
 
 /// Makes sources of the texts of a request.
 pub(super) fn sources(recipes: &BTreeMap<String, String>, shelf: Option<&String>) -> Sources {
@@ -31,9 +33,43 @@ pub(super) fn sources(recipes: &BTreeMap<String, String>, shelf: Option<&String>
     }
 }
 
-/// Reads which measures are meant.
-pub(super) fn settings(said: &MeasuresSaid) -> Result<Settings, Failure> {
+/// Makes sources of the texts of a request, with what batches drew since the shelf's packs were weighed.
+pub(super) async fn with_stock(
+    recipes: &BTreeMap<String, String>,
+    shelf: Option<&String>,
+    settings: &Settings,
+    log: &Log,
+) -> Result<Sources, Failure> {
+    let sources = sources(recipes, shelf);
+    let Some(source) = sources.shelf() else {
+        return Ok(sources);
+    };
+    // What is wrong with it is said where it is checked.
+    let (shelf, _) = Shelf::parse(source, &settings.measures);
+    if !shelf.has_packs() {
+        return Ok(sources);
+    }
+    let since = shelf.known_since().map(|since| since.to_string());
+    let mut drawn: BTreeMap<String, Vec<Draw>> = BTreeMap::new();
+    for row in log.drawn(since).await? {
+        // The log wrote the moment itself; one that cannot be read is of a newer version.
+        let Ok(at) = row.at.parse() else { continue };
+        drawn.entry(row.ingredient).or_default().push(Draw {
+            at,
+            batch: row.batch.as_str().to_owned(),
+            mass: Mass::from_micrograms(row.mass_ug),
+        });
+    }
+    Ok(sources.with_drawn(drawn))
+}
+
+/// Reads which measures are meant and what is chosen.
+pub(super) fn settings(
+    said: &MeasuresSaid,
+    choices: &BTreeMap<String, String>,
+) -> Result<Settings, Failure> {
     Ok(Settings {
+        choices: choices.clone(),
         measures: Measures {
             spoon: word("spoon", said.spoon.as_ref())?,
             fluid_ounce: word("fluid ounce", said.fluid_ounce.as_ref())?,
@@ -62,8 +98,8 @@ pub(super) fn sized(
     settings: &Settings,
     wanted: &Size,
 ) -> Result<(Sizing, Vec<Diagnostic>), Failure> {
-    let (recipe, diagnostics) = good(sources, stem, settings)?;
-    Ok((sized_to(&recipe, settings, wanted)?, diagnostics))
+    let good = good(sources, stem, settings)?;
+    Ok((sized_to(&good.recipe, settings, wanted)?, good.diagnostics))
 }
 
 /// Sizes a recipe that was checked.
@@ -84,16 +120,19 @@ pub(super) fn sized_to(
     Ok(size(recipe, &goal)?)
 }
 
+/// A recipe that can be made, with its shelf and what was said about them.
+pub(super) struct Good {
+    pub recipe: Arc<Recipe>,
+    pub shelf: Shelf,
+    pub diagnostics: Vec<Diagnostic>,
+}
+
 /// Checks a recipe; what is wrong becomes a problem that shows the lines.
-pub(super) fn good(
-    sources: &Sources,
-    stem: &str,
-    settings: &Settings,
-) -> Result<(Arc<Recipe>, Vec<Diagnostic>), Failure> {
+pub(super) fn good(sources: &Sources, stem: &str, settings: &Settings) -> Result<Good, Failure> {
     let Checked {
         recipe,
+        shelf,
         diagnostics,
-        ..
     } = check(sources, stem, settings);
     let Some(recipe) = recipe else {
         let errors: Vec<Diagnostic> = diagnostics
@@ -108,7 +147,11 @@ pub(super) fn good(
         .detail(render(&errors, sources, Paint::Plain))
         .hint(Some(format!("see `tarehand check {stem}.toml`"))));
     };
-    Ok((recipe, diagnostics))
+    Ok(Good {
+        recipe,
+        shelf,
+        diagnostics,
+    })
 }
 
 /// Reads what a person tells of a jar.

@@ -3,7 +3,8 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use tarehand_mixing::session::{Effect, Input, Session};
+use tarehand_mixing::jars::{AtHand, Jars, Wish};
+use tarehand_mixing::session::{Effect, Input};
 use tarehand_mixing::settler::Fact;
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::weighing::Scale;
@@ -12,13 +13,12 @@ use tokio::sync::{mpsc, watch};
 
 use super::attach::{Approach, Attachment};
 use super::feed::{Ending, Feed, News};
-use super::making::Making;
+use super::making::{Making, Written};
 use super::outbox::Outbox;
 use super::showing::{ReadingsOut, empty_view, no_weight};
 use super::{BenchError, Reply, Request, Surroundings};
 use crate::clock::Clock;
-use crate::journal;
-use crate::log::{Device, LogError, Reality};
+use crate::log::{Device, LogError};
 
 /// With no other reason to wake, the bench looks at the time so often: a stale weight is said within this.
 const HEARTBEAT: Duration = Duration::from_millis(500);
@@ -85,73 +85,6 @@ impl Actor {
         let snapshot = actor.snapshot();
         actor.view.send_replace(snapshot);
         Ok((actor, views, weights))
-    }
-
-    /// Takes up what the service left when it ended: the scale, and a batch that was being made.
-    async fn take_up(&mut self) -> Result<(), BenchError> {
-        let log = self.surroundings.log.clone();
-        let kept = log.attachment(&*self.name).await?;
-        self.attachment = kept.and_then(|text| serde_json::from_str(&text).ok());
-        for head in log.unfinished(&*self.name).await? {
-            let mark = head.mark.as_str().to_owned();
-            let rehearsal = head.reality == Reality::Rehearsal;
-            match journal::read_entries(&log, head).await {
-                Ok(kept) if self.making.is_none() => self.resume(kept, rehearsal),
-                Ok(_) => {}
-                Err(error) => tracing::error!(%error, mark, "a batch cannot be taken up again"),
-            }
-        }
-        if let Some(attachment) = self.attachment.clone() {
-            self.read_scale(&attachment, Approach::Usual);
-        }
-        if let (Some(feed), Some(making)) = (&mut self.feed, &self.making) {
-            feed.set_empty(making.session.book().empty());
-        }
-        Ok(())
-    }
-
-    fn resume(&mut self, kept: journal::Kept, rehearsal: bool) {
-        let last = kept.records.last().map_or(Tick::ZERO, |record| record.at);
-        let Some(session) = Session::rebuild(&kept.records) else {
-            return;
-        };
-        // Bench time has gone on while the service was away.
-        let away = kept
-            .moments
-            .last()
-            .and_then(|at| at.parse::<jiff::Timestamp>().ok())
-            .map_or(Duration::ZERO, |at| {
-                Duration::try_from(jiff::Timestamp::now().duration_since(at)).unwrap_or_default()
-            });
-        self.clock = Clock::starting_at(
-            last + away.mul_f64(self.surroundings.clock_rate),
-            self.surroundings.clock_rate,
-        );
-        let wake = session.due();
-        self.making = Some(Making {
-            id: kept.id,
-            mark: kept.mark,
-            session,
-            hand: None,
-            remarks: Vec::new(),
-        });
-        self.wake = wake;
-        if rehearsal
-            || self
-                .making
-                .as_ref()
-                .is_some_and(|making| making.session.book().is_over())
-        {
-            // The simulated hand is gone; nobody can finish its batch.
-            self.input(
-                Input::Command(tarehand_mixing::session::Command::Abort),
-                None,
-            );
-        }
-        tracing::info!(
-            mark = self.making.as_ref().map(|making| making.mark.as_str()),
-            "a batch is taken up again"
-        );
     }
 
     pub(super) async fn run(mut self) {
@@ -296,10 +229,7 @@ impl Actor {
         if let (Some(feed), true) = (&self.feed, self.making.is_some()) {
             let scale = feed.scale();
             // What a scale told before a restart holds until it tells more.
-            let known = self
-                .making
-                .as_ref()
-                .map(|making| making.session.book().scale());
+            let known = self.making.as_ref().map(|making| making.book().scale());
             let division = scale.division.or(known.and_then(|known| known.division));
             self.input(Input::Scale(Scale { division, ..scale }), None);
         }
@@ -331,31 +261,38 @@ impl Actor {
         }));
     }
 
+    /// Hands one input to the sessions and carries out what they wish.
     pub(super) fn input(&mut self, input: Input, reply: Option<Reply<Arc<View>>>) {
         let now = self.clock.now();
         let Some(making) = &mut self.making else {
             return;
         };
-        let before = jar_wanted(&making.session);
-        let effects = making.session.step(now, input);
-        let wants_otherwise = before != jar_wanted(&making.session);
-        if !effects.is_empty() || reply.is_some() {
-            self.carry_out(effects, reply);
+        let before = jar_wanted(&making.jars);
+        let wishes = making.jars.step(now, input);
+        let wants_otherwise = before != jar_wanted(&making.jars);
+        if !wishes.is_empty() || reply.is_some() {
+            self.carry_out(wishes, reply);
         }
+        // No entry tells of it, but what the person is to do is another thing now.
         if wants_otherwise {
             self.announce(Vec::new(), Vec::new(), None);
         }
     }
 
-    pub(super) fn carry_out(&mut self, effects: Vec<Effect>, reply: Option<Reply<Arc<View>>>) {
+    /// Carries out wishes in their order: entries go to disk before anything that follows is shown.
+    pub(super) fn carry_out(&mut self, wishes: Vec<Wish>, reply: Option<Reply<Arc<View>>>) {
         let mut records = Vec::new();
         let mut cues = Vec::new();
         let mut refused = None;
-        for effect in effects {
+        for Wish { jar, effect } in wishes {
             match effect {
-                Effect::Record(record) => records.push(*record),
-                Effect::Cue(cue) if records.is_empty() => self.tell_now(cue),
-                Effect::Cue(cue) => cues.push(cue),
+                Effect::Record(record) => records.push(Written {
+                    jar,
+                    record: *record,
+                }),
+                // Nothing was judged: a live stop must not wait for the disk.
+                Effect::Cue(cue) if records.is_empty() => self.tell_now(jar, cue),
+                Effect::Cue(cue) => cues.push((jar, cue)),
                 Effect::WakeAt(tick) => {
                     self.wake = Some(self.wake.map_or(tick, |wake| wake.min(tick)))
                 }
@@ -385,7 +322,8 @@ impl Actor {
             return;
         };
         let Some(hand) = &mut making.hand else { return };
-        if let Some(command) = hand.look(now, &making.session) {
+        let session = &making.jars.sessions()[making.jars.shown()];
+        if let Some(command) = hand.look(now, session) {
             self.input(Input::Command(command), None);
         }
     }
@@ -394,8 +332,13 @@ impl Actor {
 /// What is wanted of the pan before the jar stands on it: the pan was seen empty, or a word is needed.
 ///
 /// No entry of the journal tells of it, since nothing is booked yet; the view must follow all the same.
-fn jar_wanted(session: &Session) -> (bool, bool) {
-    (session.empty_pan_seen(), session.asks_whether_jar_is_on())
+fn jar_wanted(jars: &Jars) -> (bool, bool, AtHand) {
+    let session = &jars.sessions()[jars.shown()];
+    (
+        session.empty_pan_seen(),
+        session.asks_whether_jar_is_on(),
+        jars.at_hand(),
+    )
 }
 
 async fn next_event(feed: &mut Option<Feed>) -> Option<crate::links::LinkEvent> {

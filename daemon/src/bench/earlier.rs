@@ -1,7 +1,7 @@
 //! What earlier batches of a recipe tell about it.
 
 use tarehand_mixing::procedure::{Procedure, StepKind};
-use tarehand_mixing::trail::earlier_slope;
+use tarehand_mixing::session::thinning_slope;
 
 use crate::journal;
 use crate::log::{BatchFilter, BatchState, Ending, Log, LogError, Reality};
@@ -35,7 +35,7 @@ pub(super) async fn thinning_slopes(
     for head in log.batches(filter).await? {
         // A batch that cannot be read, of a newer version, teaches nothing and stops nothing.
         match journal::read_entries(log, head).await {
-            Ok(kept) => slopes.extend(earlier_slope(kept.book.trails())),
+            Ok(kept) => slopes.extend(thinning_slope(&kept.records)),
             Err(error) => tracing::debug!(%error, "an earlier batch tells nothing"),
         }
     }

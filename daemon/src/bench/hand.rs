@@ -6,6 +6,7 @@
 use std::time::Duration;
 
 use tarehand_mixing::procedure::{Amount, CountUnit, StepKind};
+use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::rescue::RescueKind;
 use tarehand_mixing::session::{
     Answer, BatchState, Book, Command, JarPlace, Purpose, Question, Session, ThinNow,
@@ -193,7 +194,8 @@ impl Hand {
             StepKind::Thin { by, wanted_s, .. } => match session.thin_now()? {
                 ThinNow::Splash { .. } if !book.trails().is_empty() => None,
                 ThinNow::Splash { .. } | ThinNow::Measure => {
-                    Some(Command::Trail(simulated_trail(task.poured, *by, *wanted_s)))
+                    let thinner = as_planned(book, task.poured);
+                    Some(Command::Trail(simulated_trail(thinner, *by, *wanted_s)))
                 }
                 ThinNow::Right | ThinNow::TooThin { .. } | ThinNow::AtMost => Some(Command::Next),
             },
@@ -207,6 +209,14 @@ impl Hand {
             StepKind::Stir { .. } | StepKind::Rest { .. } => None,
         }
     }
+}
+
+/// The thinner that would make the planned batch as thin as this makes the batch that a rescue made of it.
+fn as_planned(book: &Book, thinner: Mass) -> Mass {
+    let part = Ratio::from_mass(book.procedure().planned)
+        .checked_div(&Ratio::from_mass(book.planned()))
+        .unwrap_or_else(Ratio::one);
+    (&part * &Ratio::from_mass(thinner)).to_mass()
 }
 
 /// The trail of a simulated mix: twice the wanted one without thinner, the wanted one after three of the recipe's splashes.

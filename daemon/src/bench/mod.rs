@@ -12,7 +12,8 @@
 //! | `feed` | one scale: its link's thread, its decoder and its settler |
 //! | `outbox` | what must be on disk before it may be shown |
 //! | `earlier` | what earlier batches of a recipe tell about it |
-//! | `making` | the batch being made and how it is told to the log |
+//! | `making` | the batches being made, one or the jars of a set, and how they are told to the log |
+//! | `take_up` | what is taken up again after a restart |
 //! | `hand` | the simulated hand of a rehearsal: what it is wished to do |
 //! | `attach` | from what a person says about a scale to a link and a decoder |
 
@@ -25,6 +26,7 @@ mod making;
 mod outbox;
 mod requests;
 mod showing;
+mod take_up;
 
 use std::sync::Arc;
 
@@ -119,7 +121,7 @@ type Reply<T> = oneshot::Sender<Result<T, BenchError>>;
 enum Request {
     Attach(Box<Attachment>, Reply<Arc<View>>),
     Detach(Reply<Arc<View>>),
-    Open(Box<NewBatch>, Reply<Arc<View>>),
+    Open(Vec<NewBatch>, Reply<Arc<View>>),
     Rehearse(Box<NewBatch>, Box<RehearsalPlan>, Reply<Arc<View>>),
     Say(Command, Reply<Arc<View>>),
     Speed(f64, Reply<Arc<View>>),
@@ -229,9 +231,8 @@ impl Bench {
     ///
     /// # Errors
     /// When one is being made, when there is no scale, or when the log cannot be written.
-    pub async fn open(&self, batch: NewBatch) -> Result<Arc<View>, BenchError> {
-        self.ask(|reply| Request::Open(Box::new(batch), reply))
-            .await
+    pub async fn open(&self, batches: Vec<NewBatch>) -> Result<Arc<View>, BenchError> {
+        self.ask(|reply| Request::Open(batches, reply)).await
     }
 
     /// Opens a rehearsal with a simulated scale and hand.

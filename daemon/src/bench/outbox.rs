@@ -11,10 +11,11 @@ use std::pin::Pin;
 use std::sync::Arc;
 use std::time::Duration;
 
-use tarehand_mixing::session::{Cue, Record};
+use tarehand_mixing::session::Cue;
 use tarehand_protocol::api::View;
 
 use super::Reply;
+use super::making::Written;
 use crate::log::LogError;
 
 /// After the log refused entries they are tried again so soon.
@@ -27,8 +28,8 @@ type Writing = Pin<Box<dyn Future<Output = Result<(), LogError>> + Send>>;
 pub(super) struct Announcement {
     /// The view as it was when the judgement was made.
     pub view: Arc<View>,
-    /// What the person is told.
-    pub cues: Vec<Cue>,
+    /// What the person is told, each of which jar.
+    pub cues: Vec<(usize, Cue)>,
     /// Who waits for it.
     pub reply: Option<Reply<Arc<View>>>,
 }
@@ -36,7 +37,7 @@ pub(super) struct Announcement {
 /// Entries and what may be shown after them.
 #[derive(Debug, Default)]
 struct Parcel {
-    records: Vec<Record>,
+    records: Vec<Written>,
     announcements: Vec<Announcement>,
 }
 
@@ -80,7 +81,7 @@ pub(super) enum Outcome {
 
 impl Outbox {
     /// Adds entries and what may be shown once they are on disk.
-    pub(super) fn add(&mut self, records: Vec<Record>, announcement: Announcement) {
+    pub(super) fn add(&mut self, records: Vec<Written>, announcement: Announcement) {
         self.next.append(Parcel {
             records,
             announcements: vec![announcement],
@@ -95,7 +96,7 @@ impl Outbox {
     /// Sends what waits on its way, unless something is on its way already.
     ///
     /// `write` hands entries to the log.
-    pub(super) fn send(&mut self, write: impl FnOnce(&[Record]) -> Writing) {
+    pub(super) fn send(&mut self, write: impl FnOnce(&[Written]) -> Writing) {
         if self.flying.is_some() || self.next.is_empty() {
             return;
         }

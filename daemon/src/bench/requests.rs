@@ -2,8 +2,12 @@
 
 use std::sync::Arc;
 
-use tarehand_mixing::session::{Effect, Input, Session};
+use tarehand_mixing::jars::{Jars, Wish};
+use tarehand_mixing::procedure::Procedure;
+use tarehand_mixing::session::{Effect, Input, Limits, Record, Session};
 use tarehand_mixing::settler::Fact;
+use tarehand_mixing::tick::Tick;
+use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::View;
 use tokio::sync::watch;
@@ -13,7 +17,7 @@ use super::attach::{Approach, Attachment};
 use super::earlier::thinning_slopes;
 use super::feed::Feed;
 use super::hand::Hand;
-use super::making::Making;
+use super::making::{Batch, Making, knowing_each_other};
 use super::showing::no_weight;
 use super::{BenchError, NewBatch, Reply, Request};
 use crate::clock::Clock;
@@ -32,11 +36,11 @@ impl Actor {
                 let outcome = self.detach().await;
                 self.answer(outcome, reply);
             }
-            Request::Open(batch, reply) => {
+            Request::Open(batches, reply) => {
                 if self.feed.is_none() {
                     self.answer(Err(BenchError::NoScale), reply);
                 } else {
-                    self.open(*batch, Reality::Real, None, reply).await;
+                    self.open(batches, Reality::Real, None, reply).await;
                 }
             }
             Request::Rehearse(batch, plan, reply) => self.rehearse(*batch, *plan, reply).await,
@@ -67,8 +71,8 @@ impl Actor {
 
     fn busy(&self) -> Result<(), BenchError> {
         match &self.making {
-            Some(making) if !making.session.book().is_over() => Err(BenchError::Busy {
-                mark: making.mark.clone(),
+            Some(making) if !making.jars.is_over() => Err(BenchError::Busy {
+                mark: making.mark().to_owned(),
             }),
             Some(_) | None => Ok(()),
         }
@@ -102,7 +106,7 @@ impl Actor {
         self.read_scale(&attachment, Approach::Usual);
         self.attachment = Some(attachment);
         if let (Some(feed), Some(making)) = (&mut self.feed, &self.making) {
-            feed.set_empty(making.session.book().empty());
+            feed.set_empty(making.book().empty());
         }
         if lost {
             self.facts(vec![Fact::Lost]);
@@ -143,88 +147,165 @@ impl Actor {
             plan.pan.capacity,
             plan.pan.lag,
         ));
-        self.open(batch, Reality::Rehearsal, Some(Hand::new(wishes)), reply)
-            .await;
+        self.open(
+            vec![batch],
+            Reality::Rehearsal,
+            Some(Hand::new(wishes)),
+            reply,
+        )
+        .await;
     }
 
+    /// Opens the batches of a run: one, or the jars of a set. All of them are on disk, or none.
     async fn open(
         &mut self,
-        mut batch: NewBatch,
+        batches: Vec<NewBatch>,
         reality: Reality,
         hand: Option<Hand>,
         reply: Reply<Arc<View>>,
     ) {
-        if let Err(error) = self.busy() {
-            self.answer(Err(error), reply);
-            return;
-        }
-        let new = log::NewBatch {
-            bench: self.name.to_string(),
-            recipe: batch.procedure.recipe.clone(),
-            reality,
-            planned_ug: batch.procedure.planned.micrograms().max(0),
-            opened: jiff::Timestamp::now().to_string(),
-            procedure: serde_json::to_string(&batch.procedure)
-                .expect("a procedure holds only what JSON can say"),
-            recipe_text: batch.recipe_text,
-            shelf_text: batch.shelf_text,
-            profile_text: self
-                .attachment
-                .as_ref()
-                .and_then(Attachment::profile)
-                .map(|profile| profile.source().to_owned())
-                .unwrap_or_default(),
+        let opened = match self.busy() {
+            Ok(()) => self.begin(batches, reality, hand).await,
+            Err(error) => Err(error),
         };
+        match opened {
+            Ok(wishes) => self.carry_out(wishes, Some(reply)),
+            Err(error) => self.answer(Err(error), reply),
+        }
+    }
+
+    async fn begin(
+        &mut self,
+        batches: Vec<NewBatch>,
+        reality: Reality,
+        hand: Option<Hand>,
+    ) -> Result<Vec<Wish>, BenchError> {
+        // What the batch before still has to say belongs to it.
         self.flush().await;
-        if let Some(lag) = self.feed.as_ref().and_then(Feed::lag) {
-            batch.limits.lag = lag;
+        let at = jiff::Timestamp::now().to_string();
+        let rows: Vec<log::NewBatch> = batches
+            .iter()
+            .map(|batch| self.row_of(batch, reality, &at))
+            .collect();
+        let log = self.surroundings.log.clone();
+        let mut openings = Vec::with_capacity(batches.len());
+        let mut remarks = Vec::with_capacity(batches.len());
+        for batch in batches {
+            let mut limits = batch.limits;
+            if let Some(lag) = self.feed.as_ref().and_then(Feed::lag) {
+                limits.lag = lag;
+            }
+            openings.push(Opening {
+                slopes: thinning_slopes(&log, &batch.procedure, reality).await?,
+                procedure: batch.procedure,
+                limits,
+            });
+            remarks.push(batch.remarks);
         }
         let scale = self.feed.as_ref().map(Feed::scale).unwrap_or_default();
-        let log = &self.surroundings.log;
-        let slopes = match thinning_slopes(log, &batch.procedure, reality).await {
-            Ok(slopes) => slopes,
-            Err(error) => {
-                self.answer(Err(error.into()), reply);
-                return;
-            }
-        };
         let now = self.clock.now();
-        let (mut session, mut wishes) = Session::open(now, batch.procedure, batch.limits, scale);
-        if !slopes.is_empty() {
-            wishes.extend(session.step(now, Input::EarlierThinning(slopes)));
+        let (promised, at) = (openings.clone(), at.clone());
+        // The sessions are opened twice, alike: once for the first entries, once to go on with.
+        let heads = log
+            .begin_run(rows, move |heads| {
+                let opened = opened(promised, heads, now, scale);
+                let pages = opened.into_iter().zip(heads);
+                pages
+                    .map(|((session, effects), head)| {
+                        journal::rows(head.id, session.book(), &records(&effects), &at)
+                    })
+                    .collect()
+            })
+            .await?;
+        let (mut sessions, mut wishes) = (Vec::new(), Vec::new());
+        for (jar, (session, effects)) in
+            opened(openings, &heads, now, scale).into_iter().enumerate()
+        {
+            sessions.push(session);
+            let others = effects
+                .into_iter()
+                .filter(|effect| !matches!(effect, Effect::Record(_)));
+            wishes.extend(others.map(|effect| Wish { jar, effect }));
         }
-        let (mut opening, mut effects) = (Vec::new(), Vec::new());
-        for wish in wishes {
-            match wish {
-                Effect::Record(record) => opening.push(*record),
-                other => effects.push(other),
-            }
-        }
-        let (book, at) = (session.book().clone(), new.opened.clone());
-        let begun = self
-            .surroundings
-            .log
-            .begin_batch(new, move |id| journal::rows(id, &book, &opening, &at));
-        let head = match begun.await {
-            Ok(head) => head,
-            Err(error) => {
-                self.answer(Err(error.into()), reply);
-                return;
-            }
-        };
+        let jars = Jars::new(sessions, now).ok_or(BenchError::NoBatch)?;
+        let named = heads.into_iter().zip(remarks);
         self.wake = None;
         self.making = Some(Making {
-            id: head.id,
-            mark: head.mark.as_str().to_owned(),
-            session,
+            batches: named
+                .map(|(head, remarks)| Batch {
+                    id: head.id,
+                    mark: head.mark.as_str().to_owned(),
+                    remarks,
+                })
+                .collect(),
+            jars,
             hand,
-            remarks: batch.remarks,
         });
         if let Some(feed) = &mut self.feed {
             feed.set_empty(Mass::ZERO);
             // A weight that is settled already would not be told again.
             feed.tell_settled_again();
         }
-        self.carry_out(effects, Some(reply));
+        Ok(wishes)
     }
+
+    fn row_of(&self, batch: &NewBatch, reality: Reality, at: &str) -> log::NewBatch {
+        log::NewBatch {
+            bench: self.name.to_string(),
+            recipe: batch.procedure.recipe.clone(),
+            reality,
+            planned_ug: batch.procedure.planned.micrograms().max(0),
+            opened: at.to_owned(),
+            procedure: serde_json::to_string(&batch.procedure)
+                .expect("a procedure holds only what JSON can say"),
+            recipe_text: batch.recipe_text.clone(),
+            shelf_text: batch.shelf_text.clone(),
+            profile_text: self
+                .attachment
+                .as_ref()
+                .and_then(Attachment::profile)
+                .map(|profile| profile.source().to_owned())
+                .unwrap_or_default(),
+        }
+    }
+}
+
+/// What a session is opened with.
+#[derive(Clone, Debug)]
+struct Opening {
+    procedure: Procedure,
+    limits: Limits,
+    slopes: Vec<f64>,
+}
+
+/// Opens the sessions of a run, each knowing the others' marks.
+fn opened(
+    openings: Vec<Opening>,
+    heads: &[log::BatchHead],
+    now: Tick,
+    scale: Scale,
+) -> Vec<(Session, Vec<Effect>)> {
+    let mut procedures: Vec<Procedure> = openings
+        .iter()
+        .map(|opening| opening.procedure.clone())
+        .collect();
+    knowing_each_other(&mut procedures, heads);
+    let openings = openings.into_iter().zip(procedures);
+    openings
+        .map(|(opening, procedure)| {
+            let (mut session, mut effects) = Session::open(now, procedure, opening.limits, scale);
+            if !opening.slopes.is_empty() {
+                effects.extend(session.step(now, Input::EarlierThinning(opening.slopes)));
+            }
+            (session, effects)
+        })
+        .collect()
+}
+
+fn records(effects: &[Effect]) -> Vec<Record> {
+    let record = |effect: &Effect| match effect {
+        Effect::Record(record) => Some(Record::clone(record)),
+        _ => None,
+    };
+    effects.iter().filter_map(record).collect()
 }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use tarehand_mixing::session::{Cue, PanNow, Record, Session};
+use tarehand_mixing::session::{Cue, PanNow, Session};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{
     BatchStateWord, CueLine, Doing, ReadingLine, View, WeightNow, WeightState,
@@ -12,6 +12,7 @@ use tokio::sync::{broadcast, watch};
 use super::Reply;
 use super::actor::Actor;
 use super::feed::Feed;
+use super::making::{Making, Written};
 use super::outbox::{Announcement, Outcome};
 use crate::api::translate;
 
@@ -32,14 +33,14 @@ impl ReadingsOut {
 
 impl Actor {
     /// A cue that follows from no entry, such as "stop", waits for no disk.
-    pub(super) fn tell_now(&mut self, cue: Cue) {
+    pub(super) fn tell_now(&mut self, jar: usize, cue: Cue) {
         if let (Cue::Stop, Some(hand)) = (
             cue,
             self.making.as_mut().and_then(|making| making.hand.as_mut()),
         ) {
             hand.hear_stop();
         }
-        self.set_cue(cue);
+        self.set_cue(jar, cue);
         if self.outbox.is_empty() {
             let snapshot = self.snapshot();
             self.view.send_replace(snapshot);
@@ -55,10 +56,10 @@ impl Actor {
         }
     }
 
-    fn set_cue(&mut self, cue: Cue) {
+    fn set_cue(&mut self, jar: usize, cue: Cue) {
         let Some(making) = &self.making else { return };
         self.cues += 1;
-        let text = translate::cue_text(cue, making.session.book());
+        let text = translate::cue_text(cue, making.jars.sessions()[jar].book());
         self.cue = Some(CueLine {
             number: self.cues,
             cue: translate::cue_word(cue).to_owned(),
@@ -69,12 +70,12 @@ impl Actor {
     /// Writes records, and shows what follows from them once they are on disk.
     pub(super) fn announce(
         &mut self,
-        records: Vec<Record>,
-        cues: Vec<Cue>,
+        records: Vec<Written>,
+        cues: Vec<(usize, Cue)>,
         reply: Option<Reply<Arc<View>>>,
     ) {
-        for cue in &cues {
-            self.set_cue(*cue);
+        for (jar, cue) in &cues {
+            self.set_cue(*jar, *cue);
         }
         let announcement = Announcement {
             view: self.snapshot(),
@@ -137,22 +138,24 @@ impl Actor {
         if let Some(reply) = reply {
             drop(reply.send(Ok(view)));
         }
-        for cue in cues {
-            self.notice(cue);
+        for (jar, cue) in cues {
+            self.notice(jar, cue);
         }
     }
 
-    fn notice(&self, cue: Cue) {
+    fn notice(&self, jar: usize, cue: Cue) {
         let Some(making) = self.making.as_ref().filter(|making| making.hand.is_none()) else {
             return;
         };
-        let recipe = &making.session.book().procedure().recipe;
+        let book = making.jars.sessions()[jar].book();
+        let recipe = &book.procedure().recipe;
         let body = match cue {
-            Cue::Asks => making
-                .session
-                .book()
+            Cue::Asks => book
                 .question()
-                .map(|question| translate::question_view(making.session.book(), question).text),
+                .map(|question| translate::question_view(book, question).text),
+            Cue::AsksForJar => {
+                translate::question_about_jars(&making.jars).map(|question| question.text)
+            }
             Cue::ScaleLost => Some("no weight: the scale is away".to_owned()),
             Cue::TimeIsUp => Some("time is up".to_owned()),
             _ => None,
@@ -164,7 +167,7 @@ impl Actor {
 
     pub(super) fn publish_weight(&mut self, line: &ReadingLine) {
         self.sequence += 1;
-        let session = self.making.as_ref().map(|making| &making.session);
+        let session = self.making.as_ref().map(Making::session);
         let now = session.map(Session::pan);
         let (flow, settled) = match now {
             Some(PanNow::Weight {
@@ -203,22 +206,29 @@ impl Actor {
             view.hint = error.hint().map(str::to_owned);
         }
         if let Some(making) = &self.making {
-            let book = making.session.book();
-            view.batch = Some(making.mark.clone());
+            let book = making.book();
+            view.batch = Some(making.mark().to_owned());
             view.rehearsal = making.hand.is_some();
             view.recipe = Some(book.procedure().recipe.clone());
             view.state = translate::batch_state(book.state());
             view.planned_g = Some(book.procedure().planned.grams());
             view.total_g = Some(book.planned().grams());
-            view.doing = translate::doing(&making.session, self.clock.now());
+            view.doing = translate::doing_among(&making.jars, self.clock.now());
             view.steps = translate::steps(book);
             view.question = book
                 .question()
                 .map(|question| translate::question_view(book, question));
+            if let Some(question) = translate::question_about_jars(&making.jars) {
+                view.question = Some(question);
+                view.state = BatchStateWord::Held;
+            }
+            view.set = book.procedure().of_set.as_ref().map(|of| of.set.clone());
+            let marks = making.batches.iter().map(|batch| batch.mark.as_str());
+            view.jars = translate::jar_lines(&making.jars, marks, self.clock.now());
             view.concerns = making.concerns();
             view.can_undo = book.undoes().is_some() && !book.is_over();
-            view.timing_trail = making.session.times_trail();
-            view.bottle = translate::bottle(&making.session);
+            view.timing_trail = making.session().times_trail();
+            view.bottle = translate::bottle(making.session());
             view.hardens_in_ms = book.hardens().filter(|_| !book.is_over()).map(|at| {
                 let left = at.since(self.clock.now()).as_millis();
                 u64::try_from(left).unwrap_or(u64::MAX)
@@ -249,6 +259,8 @@ pub(super) fn empty_view(bench: &str) -> View {
         batch: None,
         rehearsal: false,
         recipe: None,
+        set: None,
+        jars: Vec::new(),
         state: BatchStateWord::Idle,
         planned_g: None,
         total_g: None,

@@ -17,6 +17,7 @@ mod file;
 mod journal;
 mod ledger;
 mod mark;
+mod page;
 mod register;
 mod schema;
 mod trace;
@@ -45,6 +46,7 @@ pub use error::LogError;
 pub use journal::{Entry, NewEntry};
 pub use ledger::{Holding, NewTransfer, Seen, Transfer};
 pub use mark::{Mark, ParseMarkError};
+pub use page::{Page, Then};
 pub use trace::Sample;
 pub use vessel::Vessel;
 pub use writer::Answer;
@@ -114,6 +116,40 @@ impl Log {
     /// All of them with their transfers are on disk when the answer comes, or none.
     pub fn append(&self, batch: BatchId, entries: Vec<NewEntry>) -> Answer<Vec<i64>> {
         self.write(move |conn| journal::append(conn, batch, &entries))
+    }
+
+    /// Opens the batches of one run, as [`begin_batch`](Self::begin_batch); all of them or none.
+    ///
+    /// `entries` is given the batches as they are opened, and returns the first entries of each.
+    pub fn begin_run<F>(&self, new: Vec<NewBatch>, entries: F) -> Answer<Vec<BatchHead>>
+    where
+        F: FnOnce(&[BatchHead]) -> Vec<Vec<NewEntry>> + Send + 'static,
+    {
+        self.write(move |conn| {
+            let opened = new.iter().map(|new| register::open(conn, new));
+            let heads = opened.collect::<Result<Vec<_>, _>>()?;
+            for (head, entries) in heads.iter().zip(entries(&heads)) {
+                journal::append(conn, head.id, &entries)?;
+            }
+            Ok(heads)
+        })
+    }
+
+    /// Writes what happened in several batches at once, each as [`append_and_enter`](Self::append_and_enter) and
+    /// [`close_batch`](Self::close_batch) do; all of it or nothing.
+    pub fn write_pages(&self, pages: Vec<Page>) -> Answer<()> {
+        self.write(move |conn| {
+            for page in pages {
+                journal::append(conn, page.batch, &page.entries)?;
+                match page.then {
+                    Then::Enters(state) => register::enter(conn, page.batch, state)?,
+                    Then::Ends { how, closed } => {
+                        register::close(conn, page.batch, how, &closed)?;
+                    }
+                }
+            }
+            Ok(())
+        })
     }
 
     /// Writes entries, as [`append`](Self::append), and moves the batch to a state with them.

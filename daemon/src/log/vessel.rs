@@ -14,6 +14,8 @@ pub enum Vessel {
     Shelf(String),
     /// The jar of a batch.
     Jar(BatchId),
+    /// The jar of a batch, by its mark.
+    JarOf(String),
     /// A cup or jar that no batch of this log made, by its name.
     Cup(String),
     /// Gone: wiped off, left on the stick, poured away.
@@ -26,7 +28,7 @@ impl Vessel {
     const fn kind(&self) -> &'static str {
         match self {
             Self::Shelf(_) => "shelf",
-            Self::Jar(_) | Self::Cup(_) => "jar",
+            Self::Jar(_) | Self::JarOf(_) | Self::Cup(_) => "jar",
             Self::Waste => "waste",
             Self::Unknown => "unknown",
         }
@@ -44,6 +46,7 @@ pub(super) fn add_jar(conn: &Connection, id: BatchId, mark: &Mark) -> Result<(),
 pub(super) fn row_of(conn: &Connection, vessel: &Vessel) -> Result<i64, Fault> {
     let key = match vessel {
         Vessel::Jar(id) => return jar_of(conn, *id),
+        Vessel::JarOf(mark) => return jar_by_mark(conn, mark),
         Vessel::Shelf(key) | Vessel::Cup(key) => key.as_str(),
         Vessel::Waste | Vessel::Unknown => vessel.kind(),
     };
@@ -73,6 +76,19 @@ fn jar_of(conn: &Connection, id: BatchId) -> Result<i64, Fault> {
             Err(Fault::refused(format!("batch {id} has no jar")))
         }
     }
+}
+
+fn jar_by_mark(conn: &Connection, mark: &str) -> Result<i64, Fault> {
+    conn.prepare_cached(
+        "SELECT v.id FROM vessel v JOIN batch b ON b.id = v.batch WHERE b.mark = ?1",
+    )?
+    .query_row([mark], |row| row.get(0))
+    .optional()?
+    .ok_or_else(|| {
+        Fault::refused(format!(
+            "there is no batch {mark} whose jar could be poured"
+        ))
+    })
 }
 
 /// Reads a vessel from its three columns, beginning at `first`: kind, key, batch.

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::recipe::ChoiceLine;
 use super::view::{BatchStateWord, ShareView, StepView};
 
 /// A batch in a line.
@@ -41,14 +42,31 @@ pub struct BatchRecord {
     pub summary: BatchSummary,
     /// The weight of the empty jar, in grams.
     pub tare_g: f64,
+    /// The choices that the recipe leaves, as they were made.
+    #[serde(default)]
+    pub choices: Vec<ChoiceLine>,
     /// What went into the jar, by ingredient.
     pub contents: Vec<ContentLine>,
+    /// What of it was poured into the jars of other batches since.
+    #[serde(default)]
+    pub poured_into: Vec<PouredInto>,
     /// The shares of the ratio, as planned and as poured.
     pub shares: Vec<ShareView>,
     /// Every step, as it came out.
     pub steps: Vec<StepView>,
     /// Everything that happened, in order.
     pub entries: Vec<BatchEntry>,
+}
+
+/// What was poured from the jar of one batch into that of another.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct PouredInto {
+    /// The other batch, by its mark.
+    pub batch: String,
+    /// Its recipe's name.
+    pub recipe: String,
+    /// How much, in grams.
+    pub poured_g: f64,
 }
 
 /// What went into the jar of one ingredient.

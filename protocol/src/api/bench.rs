@@ -96,11 +96,52 @@ pub struct OpenBatch {
     /// Which kitchen measures are meant.
     #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
+    /// What is chosen of what the recipe leaves to choose, option by choice; the first option where nobody chooses.
+    #[serde(default)]
+    pub choices: BTreeMap<String, String>,
     /// How much to make.
     pub size: Size,
     /// A rescue may make the batch grow by at most so many percent without asking; 10 by default.
     #[serde(default)]
     pub grow_by_percent: Option<u32>,
+}
+
+/// Open the jars of a set on a bench: a batch for each, premixes too.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OpenSet {
+    /// The text of the set.
+    pub set: String,
+    /// The recipe files, text by stem: those of the jars and of the premixes.
+    pub recipes: BTreeMap<String, String>,
+    /// The text of the shelf, where there is one.
+    #[serde(default)]
+    pub shelf: Option<String>,
+    /// Which kitchen measures are meant.
+    #[serde(default, deserialize_with = "super::object::only")]
+    pub measures: MeasuresSaid,
+    /// What is chosen for all jars, option by choice, in place of what the set chooses for all.
+    #[serde(default)]
+    pub choices: BTreeMap<String, String>,
+    /// In which order the jars are walked.
+    #[serde(default)]
+    pub walk: WalkWord,
+    /// A rescue may make a batch grow by at most so many percent without asking; 10 by default.
+    #[serde(default)]
+    pub grow_by_percent: Option<u32>,
+}
+
+/// A way to walk the jars of a set.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum WalkWord {
+    /// The one that changes bottles and jars less often; jar by jar where both do as often.
+    #[default]
+    Shorter,
+    /// One jar after another.
+    Jar,
+    /// Each bottle into every jar that waits for it.
+    Bottle,
 }
 
 /// Open a rehearsal: a batch on a bench with a simulated scale and hand.
@@ -156,6 +197,8 @@ pub enum CommandWord {
     WeighOut,
     /// The current step is weighed in the jar again.
     WeighIn,
+    /// Of the set's jars it is this one that stands on the pan; needs `jar`.
+    JarIs,
     /// A remark for the record; needs `text`.
     Remark,
 }
@@ -182,6 +225,9 @@ pub struct CommandRequest {
     /// The key of an ingredient, for `was-other`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ingredient: Option<String>,
+    /// The key of a jar, for `jar-is`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub jar: Option<String>,
     /// The number of an option, from one, for `answer`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub option: Option<u8>,

@@ -15,10 +15,10 @@ mod share;
 mod shelf;
 mod view;
 
-pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine};
+pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, PouredInto};
 pub use bench::{
     AnswerWord, AttachScale, BenchSummary, CommandRequest, CommandWord, MeasuresSaid, OpenBatch,
-    RehearsalRequest, Size, Status,
+    OpenSet, RehearsalRequest, Size, Status, WalkWord,
 };
 pub use plan::{
     PlanAnswer, PlanCost, PlanJar, PlanNeed, PlanPour, PlanPremix, PlanRequest, PlanStint,
@@ -26,15 +26,16 @@ pub use plan::{
 };
 pub use problem::Problem;
 pub use recipe::{
-    CheckAnswer, CheckRequest, DiagnosticLine, SizeRequest, SizedProcedure, SizedStep,
+    ChangedLine, CheckAnswer, CheckRequest, ChoiceLine, DiagnosticLine, SizeRequest,
+    SizedProcedure, SizedStep,
 };
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use scale::{BenchScale, Need, PortLine, ReadingLine, ScaleList, ScaleState, WeightState};
-pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, SharedCard};
+pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, ShareSetRequest, SharedCard};
 pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};
 pub use view::{
-    BatchStateWord, BottleWord, ConcernLine, CueLine, Doing, OptionView, PourLine, QuestionView,
-    ShareView, StepStatus, StepView, VerdictWord, View, WeightNow,
+    BatchStateWord, BottleWord, ConcernLine, CueLine, Doing, JarLine, OptionView, PourLine,
+    QuestionView, ShareView, StepStatus, StepView, VerdictWord, View, WeightNow,
 };
 
 /// The number of this API. The status answer carries it, so that each side can tell which one is too old.

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::bench::MeasuresSaid;
+use super::recipe::ChoiceLine;
 
 /// Plan a set.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -21,6 +22,9 @@ pub struct PlanRequest {
     /// Which kitchen measures are meant.
     #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
+    /// What is chosen for all jars, option by choice, in place of what the set chooses for all.
+    #[serde(default)]
+    pub choices: BTreeMap<String, String>,
 }
 
 /// What a set takes.
@@ -71,6 +75,9 @@ pub struct PlanJar {
     pub recipe: String,
     /// Its name.
     pub name: String,
+    /// The choices its recipe leaves, as they were made.
+    #[serde(default)]
+    pub choices: Vec<ChoiceLine>,
     /// How much, in grams.
     pub grams: f64,
     /// Its volume in millilitres.

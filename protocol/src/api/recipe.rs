@@ -19,6 +19,9 @@ pub struct CheckRequest {
     /// Which kitchen measures are meant.
     #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
+    /// What is chosen of what the recipe leaves to choose, option by choice; the first option where nobody chooses.
+    #[serde(default)]
+    pub choices: BTreeMap<String, String>,
 }
 
 /// What a check found.
@@ -28,6 +31,20 @@ pub struct CheckAnswer {
     pub good: bool,
     /// Everything found, in order.
     pub diagnostics: Vec<DiagnosticLine>,
+    /// The choices that a recipe leaves, as they were made, by its stem; recipes that leave none are left out.
+    #[serde(default)]
+    pub choices: BTreeMap<String, Vec<ChoiceLine>>,
+}
+
+/// A choice that a recipe leaves, as it was made.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct ChoiceLine {
+    /// What is chosen.
+    pub name: String,
+    /// What was chosen.
+    pub chosen: String,
+    /// What could have been chosen instead.
+    pub others: Vec<String>,
 }
 
 /// One thing a check found.
@@ -61,6 +78,9 @@ pub struct SizeRequest {
     /// Which kitchen measures are meant.
     #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
+    /// What is chosen of what the recipe leaves to choose, option by choice; the first option where nobody chooses.
+    #[serde(default)]
+    pub choices: BTreeMap<String, String>,
     /// How much to make.
     pub size: Size,
 }
@@ -72,10 +92,33 @@ pub struct SizedProcedure {
     pub recipe: String,
     /// The total of what is inside the ratio, in grams.
     pub total_g: f64,
+    /// The choices that the recipe leaves, as they were made.
+    #[serde(default)]
+    pub choices: Vec<ChoiceLine>,
     /// The steps in order.
     pub steps: Vec<SizedStep>,
+    /// What came otherwise because something stands in for what is not to be had.
+    #[serde(default)]
+    pub changed: Vec<ChangedLine>,
     /// Warnings and notes.
     pub diagnostics: Vec<DiagnosticLine>,
+}
+
+/// What a stand-in changed of one ingredient. Shares are from 0 to 1.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct ChangedLine {
+    /// Its key.
+    pub ingredient: String,
+    /// Its name.
+    pub name: String,
+    /// Its share as the recipe is written.
+    pub written_share: f64,
+    /// Its grams as the recipe is written.
+    pub written_g: f64,
+    /// Its share with the stand-ins.
+    pub share: f64,
+    /// Its grams with the stand-ins.
+    pub grams: f64,
 }
 
 /// One step of a sized recipe.

@@ -21,6 +21,9 @@ pub struct RescueRequest {
     /// Which kitchen measures are meant.
     #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
+    /// What is chosen of what the recipe leaves to choose, option by choice; the first option where nobody chooses.
+    #[serde(default)]
+    pub choices: BTreeMap<String, String>,
     /// What was to be made, a mass such as `250 g`; what the recipe says by default.
     #[serde(default)]
     pub make: Option<String>,

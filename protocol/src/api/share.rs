@@ -48,9 +48,40 @@ pub struct ShareRequest {
     /// Which kitchen measures are meant in the files.
     #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
+    /// What is chosen of what the recipe leaves to choose, option by choice; the first option where nobody chooses.
+    #[serde(default)]
+    pub choices: BTreeMap<String, String>,
     /// For how much, a mass such as `250 g`; what the recipe says by default.
     #[serde(default)]
     pub make: Option<String>,
+    /// In which form.
+    #[serde(default)]
+    pub format: CardForm,
+    /// Whose spoons and ounces to say beside the grams; none by default.
+    #[serde(default, rename = "for")]
+    pub country: Option<CountryWord>,
+}
+
+/// Ask for the card of a set.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ShareSetRequest {
+    /// The text of the set.
+    pub set: String,
+    /// What the card's document calls it, the stem of its file; `set` by default.
+    #[serde(default)]
+    pub key: Option<String>,
+    /// The recipe files, text by stem.
+    pub recipes: BTreeMap<String, String>,
+    /// The text of the shelf, where there is one.
+    #[serde(default)]
+    pub shelf: Option<String>,
+    /// Which kitchen measures are meant in the files.
+    #[serde(default, deserialize_with = "super::object::only")]
+    pub measures: MeasuresSaid,
+    /// What is chosen for all jars, option by choice, in place of what the set chooses for all.
+    #[serde(default)]
+    pub choices: BTreeMap<String, String>,
     /// In which form.
     #[serde(default)]
     pub format: CardForm,

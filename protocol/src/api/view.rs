@@ -75,6 +75,12 @@ pub struct View {
     pub rehearsal: bool,
     /// The recipe's name.
     pub recipe: Option<String>,
+    /// The set, where several jars are being mixed.
+    #[serde(default)]
+    pub set: Option<String>,
+    /// The jars of the set, premixes first; everything else here is of the one that is `shown`.
+    #[serde(default)]
+    pub jars: Vec<JarLine>,
     /// The state of the batch.
     pub state: BatchStateWord,
     /// The total that was planned, in grams.
@@ -130,6 +136,13 @@ pub enum Doing {
     ClearPan,
     /// Put the empty jar on the pan.
     PutJar,
+    /// Put another jar of the set on the pan.
+    ChangeJar {
+        /// Which, by its recipe's name.
+        jar: String,
+        /// What stands there instead, where something does.
+        instead: Option<String>,
+    },
     /// Something is on the pan already: is it the jar?
     ConfirmJar,
     /// Pour to a weight.
@@ -233,6 +246,9 @@ pub enum Doing {
         /// What is advised and why, ready to read.
         #[serde(default)]
         advice: String,
+        /// A warning of much added water and what it rests on, ready to read; it stops nothing.
+        #[serde(default)]
+        water: Option<String>,
     },
     /// Take some of the well-stirred mix out of the jar.
     TakeOut {
@@ -278,6 +294,30 @@ pub enum BottleWord {
     InHand,
 }
 
+/// One jar of a set that is being mixed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct JarLine {
+    /// Its recipe's stem; what `jar-is` names it by.
+    pub key: String,
+    /// Its name, ready to read.
+    pub name: String,
+    /// Its batch's mark.
+    pub batch: String,
+    /// How its batch stands.
+    pub state: BatchStateWord,
+    /// Whether it stands on the pan.
+    pub on_pan: bool,
+    /// Whether it is the one that is shown.
+    pub shown: bool,
+    /// What is in it, in grams.
+    pub poured_g: f64,
+    /// What is aimed at, in grams.
+    pub total_g: f64,
+    /// How long it still rests, in milliseconds of bench time.
+    #[serde(default)]
+    pub rests_ms: Option<u64>,
+}
+
 /// Where a step is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -320,22 +360,23 @@ pub struct StepView {
 /// What a held batch asks.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct QuestionView {
-    /// What it is about: `overshoot`, `poured-unseen`, `added-in-hand`, `lighter`, `bottle-lighter`, `zero-lost`.
+    /// What it is about: `overshoot`, `off-ratio`, `too-thin`, `poured-unseen`, `added-in-hand`, `lighter`,
+    /// `bottle-lighter`, `zero-lost`.
     pub about: String,
     /// The question, ready to read.
     pub text: String,
     /// The difference it is about, in grams.
     pub difference_g: Option<f64>,
-    /// The ways out, for an overshoot; else yes and no are the answers.
+    /// The ways out, for an overshoot, a ratio that is off and a mix too thin; else yes and no are the answers.
     pub options: Vec<OptionView>,
 }
 
-/// One way out of an overshoot.
+/// One way out.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct OptionView {
     /// Its number, from one.
     pub option: u8,
-    /// Its kind: `top-up-exact`, `accept`.
+    /// Its kind: `top-up-exact`, `unthinned`, `accept`.
     pub kind: String,
     /// What it means, ready to read.
     pub text: String,

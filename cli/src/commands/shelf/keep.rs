@@ -58,7 +58,10 @@ pub(super) async fn run(
         .map(|(key, mass)| (key, mass.to_string()))
         .collect();
     let made = Mass::from_estimated_grams(summary.in_jar_g);
-    let left = args.left.unwrap_or(made);
+    let poured_on = record.poured_into.iter().map(|line| line.poured_g).sum();
+    let left = args
+        .left
+        .unwrap_or_else(|| made - Mass::from_estimated_grams(poured_on));
     if parts.is_empty() || left <= Mass::ZERO {
         return Err(refused(
             format!("nothing is in the jar of {}", summary.mark),

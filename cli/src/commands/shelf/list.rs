@@ -25,7 +25,12 @@ pub(super) async fn run(
     output: &mut Output,
 ) -> Result<Exit, Failure> {
     let shelf = file.read(place)?.parsed(file.measures(place)?, output)?;
-    let known = drawn::ask(&shelf, place, output).await?;
+    let known = drawn::ask(&shelf, place).await?;
+    if known.is_none() {
+        output.say(
+            "the service is not running: what batches drew since is not taken off; `tarehand log list` starts it",
+        );
+    }
     let drawn = known.clone().unwrap_or_default();
     let warnings = warnings(&shelf, &drawn, today());
     let list = shelf_list(&shelf, &drawn, known.is_some(), &warnings);

@@ -23,6 +23,8 @@ pub(super) fn empty() -> View {
         }),
         batch: None,
         rehearsal: false,
+        set: None,
+        jars: Vec::new(),
         recipe: None,
         state: BatchStateWord::Idle,
         planned_g: None,

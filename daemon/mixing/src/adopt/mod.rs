@@ -7,10 +7,12 @@
 //! | file | idea |
 //! |---|---|
 //! | `outcome` | what a batch says of each step of its recipe |
+//! | `inline` | steps on one line each become tables, where there is room for comments |
 //! | `written` | what the recipe's file says of each step |
 //! | `plan` | which amounts become which grams |
 //! | `rewrite` | the file's text with those grams in it |
 
+mod inline;
 mod outcome;
 mod plan;
 mod rewrite;
@@ -43,6 +45,9 @@ pub enum AdoptError {
     /// There is nothing to set the judged amounts against.
     #[error("nothing inside the ratio was poured, so there is nothing to set the rest against")]
     NothingInside,
+    /// The batch was made with a choice, which its recipe leaves open.
+    #[error("the batch was made with {}, and its recipe leaves that open", .0.join(" and "))]
+    Chosen(Vec<String>),
     /// The record's text of the recipe is no TOML.
     #[error("the recipe that the record keeps cannot be read: {0}")]
     Unreadable(String),
@@ -60,8 +65,11 @@ impl AdoptError {
             Self::NothingJudged | Self::NothingToTake(_) | Self::NothingInside => {
                 "only ranges, `some`, drops and thinning are judged; see `tarehand log show`"
             }
+            Self::Chosen(_) => {
+                "what was judged holds for what was chosen alone: write the ingredients into the steps of a recipe of its own"
+            }
             Self::Unreadable(_) | Self::OtherSteps => {
-                "each step must stand under its own [[step]]; see what was poured with `tarehand log show`"
+                "each step must be one table, under its own [[step]] or in one array; see what was poured with `tarehand log show`"
             }
         }
     }
@@ -82,6 +90,13 @@ pub fn adopt(
 ) -> Result<Adopted, AdoptError> {
     if book.state() != BatchState::Complete {
         return Err(AdoptError::NotComplete);
+    }
+    let choices = &book.procedure().choices;
+    if !choices.is_empty() {
+        let chosen = choices
+            .iter()
+            .map(|choice| format!("{}={}", choice.name, choice.chosen));
+        return Err(AdoptError::Chosen(chosen.collect()));
     }
     let outcome = outcome::of(book, records);
     let mut document = rewrite::parse(recipe)?;

@@ -6,6 +6,7 @@ use tarehand_protocol::Mass;
 use toml_edit::{Decor, DocumentMut, Item, Table, TableLike, Value};
 
 use super::AdoptError;
+use super::inline;
 use super::plan::{Fate, Plan};
 use crate::provenance::{Provenance, Run};
 
@@ -15,8 +16,11 @@ const OF_THINNING: [&str; 4] = ["thin", "by", "at_most", "trail"];
 /// Reads the file.
 pub(super) fn parse(recipe: &str) -> Result<DocumentMut, AdoptError> {
     let text = recipe.strip_prefix('\u{feff}').unwrap_or(recipe);
-    text.parse::<DocumentMut>()
-        .map_err(|error| AdoptError::Unreadable(error.message().to_owned()))
+    let mut document = text
+        .parse::<DocumentMut>()
+        .map_err(|error| AdoptError::Unreadable(error.message().to_owned()))?;
+    inline::spread(&mut document);
+    Ok(document)
 }
 
 /// Writes a plan into the file.

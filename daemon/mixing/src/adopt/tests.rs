@@ -424,3 +424,39 @@ fn a_rehearsal_says_that_its_grams_are_no_measurement() {
         adopted.text
     );
 }
+
+#[test]
+fn steps_in_an_array_become_tables_with_their_comments() {
+    let text = "# Mine.\nstep = [ # in this order\n  # the white one\n  { add = \"base\", amount = \"60 g\" }, # shake it\n  \
+        { add = \"dust\", amount = \"some\" },\n  # done\n]\n\n[recipe]\nname = \"A\"\nmakes = \"60 g\"\n";
+    let sources = one(text);
+    let procedure = sized(&sources, "a", Mass::from_grams(60));
+    let (book, records) = batch(&procedure, "0.1 g", &[(0, "60 g"), (1, "3 g")]);
+    let adopted = adopt(text, ORIGIN, &book, &records).unwrap();
+    insta::assert_snapshot!(adopted.text, @r##"
+    # As judged in batch K7Q2 of 2026-11-25: what was decided by eye there is in grams here.
+
+    [recipe]
+    name = "A"
+    makes = "63 g"
+
+    # Mine.
+    # in this order
+    # the white one
+    # shake it
+    [[step]]
+    add    = "base"
+    amount = "60 g"
+
+    [[step]]
+    add    = "dust"
+    # was some; in batch K7Q2 3 g were poured
+    amount = "3 g"
+    # done
+    "##);
+    let again = one(&adopted.text);
+    assert!(
+        checked(&again, "a").recipe.is_some(),
+        "it is a recipe still"
+    );
+}

@@ -196,6 +196,13 @@ fn supply(
     if let Some(planned) = &line.planned {
         said.push(format!("planned: {}", words::portion(planned)));
     }
+    // The vocabulary has no word for what may replace a supply, so it is said in its description.
+    if !line.stand_ins.is_empty() {
+        said.push(format!(
+            "where it is not to be had: {}",
+            line.stand_ins.join(", or ")
+        ));
+    }
     let mut supply = Map::new();
     supply.insert("@type".to_owned(), json!("HowToSupply"));
     supply.insert("name".to_owned(), json!(line.name));

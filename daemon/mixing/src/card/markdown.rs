@@ -5,6 +5,7 @@ use super::kitchen::{beside, measures};
 use super::parts::Parts;
 use super::set_card::SetCard;
 use super::set_words;
+use super::stand_ins;
 use super::text::{mass_of, planned_of};
 use super::value::{Card, Caution, Made};
 use super::words;
@@ -113,6 +114,11 @@ fn body(card: &Card, country: Option<Country>) -> Vec<String> {
     if !outside.is_empty() {
         blocks.push("**Outside the ratio**".to_owned());
         blocks.push(list(outside.into_iter()));
+    }
+    let stand_ins = stand_ins::sentences(card);
+    if !stand_ins.is_empty() {
+        blocks.push(heading(words::STAND_INS));
+        blocks.push(list(stand_ins.into_iter()));
     }
     if !card.tools.is_empty() {
         blocks.push(format!("Needed: {}", plain(&card.tools.join(", "))));

@@ -9,6 +9,7 @@
 //! | `of_recipe`, `of_batch`, `of_set` | from a sized recipe, from a batch's journal, from a planned set |
 //! | `steps` | steps in words |
 //! | `parts` | the ratio in parts |
+//! | `stand_ins` | what may replace what |
 //! | `country`, `kitchen` | spoons and ounces of a country |
 //! | `words`, `set_words` | numbers and sentences that every form shares |
 //! | `form`, `text`, `markdown`, `json_ld` | the forms |
@@ -24,6 +25,7 @@ mod of_set;
 mod parts;
 mod set_card;
 mod set_words;
+mod stand_ins;
 mod steps;
 mod text;
 mod value;

@@ -47,6 +47,7 @@ pub fn of_batch(from: Provenance<'_>, book: &Book, records: &[Record]) -> Card {
         total,
         trail_s: procedure.trail_s,
         pot_life: procedure.pot_life,
+        choices: procedure.choices.clone(),
         tools: steps::tools(book.tasks().map(|task| book.step(task)), jar.as_ref()),
         jar,
         lines,
@@ -236,6 +237,12 @@ fn rescues(records: &[Record]) -> Vec<String> {
                         format!("rescued: {} were to be taken out", grams(option.take_out))
                     }
                     RescueKind::MakeLess => format!("made less: {total}"),
+                    RescueKind::Unthinned => {
+                        format!("too thin: the mix was made up to {total} without more thinner")
+                    }
+                    RescueKind::ReadyMade => {
+                        format!("too thin: made up to {total} from a jar of the same mix")
+                    }
                     RescueKind::Accept => "accepted as it was".to_owned(),
                 });
             }
@@ -272,6 +279,7 @@ fn premixes(procedure: &Procedure, lines: &[Line]) -> Vec<Card> {
             jar: None,
             trail_s: None,
             pot_life: None,
+            choices: Vec::new(),
             tools: Vec::new(),
             lines: lines.collect(),
             steps: Vec::new(),

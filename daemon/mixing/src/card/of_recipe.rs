@@ -2,19 +2,20 @@
 
 use tarehand_protocol::Mass;
 
-use super::steps;
 use super::value::{Card, Caution, Counted, Line, Made, Portion, tidy};
+use super::{stand_ins, steps};
 use crate::procedure::{Amount, Procedure, StepKind};
 use crate::ratio::Ratio;
 use crate::recipe::Recipe;
+use crate::shelf::Shelf;
 use crate::sizing::{Goal, size};
 use crate::units::Volume;
 
 /// Returns the card of a recipe, for the size of a procedure made of it.
 ///
-/// A premix has its card in the size of its own file, or of the same total where that says none.
+/// What may stand in for what is said as the shelf says it. A premix has its card in the size of its own file, or of the same total where that says none.
 #[must_use]
-pub fn of_recipe(recipe: &Recipe, procedure: &Procedure) -> Card {
+pub fn of_recipe(recipe: &Recipe, procedure: &Procedure, shelf: &Shelf) -> Card {
     let mut card = one(recipe.stem(), procedure);
     let mut waiting: Vec<&Recipe> = premixes_of(recipe);
     while let Some(premix) = waiting.pop() {
@@ -35,6 +36,7 @@ pub fn of_recipe(recipe: &Recipe, procedure: &Procedure) -> Card {
         }
         waiting.extend(premixes_of(premix));
     }
+    stand_ins::note(&mut card, shelf);
     card
 }
 
@@ -73,6 +75,7 @@ pub(super) fn one(key: &str, procedure: &Procedure) -> Card {
         total: procedure.planned,
         trail_s: procedure.trail_s,
         pot_life: procedure.pot_life,
+        choices: procedure.choices.clone(),
         tools: steps::tools(procedure.steps.iter().map(|step| &step.kind), jar.as_ref()),
         jar,
         lines: lines(procedure.steps.iter().map(|step| &step.kind)),

@@ -2,6 +2,7 @@
 
 use super::of_recipe::one;
 use super::set_card::{JarCard, PremixCard, SetCard, WorkLine};
+use super::stand_ins;
 use super::value::{Card, Caution, tidy};
 use super::words::{decimal, estimate, percent, time};
 use crate::plan::work::Stint;
@@ -9,17 +10,18 @@ use crate::plan::{Plan, PlannedJar};
 use crate::procedure::Procedure;
 use crate::ratio::Ratio;
 use crate::set::{CoverBasis, Outline, Portion, Set, SetJar, Surface};
+use crate::shelf::Shelf;
 use crate::units::Length;
 
 /// Returns the card of a set that was planned, for the surface of its file.
 #[must_use]
-pub fn of_set(key: &str, set: &Set, plan: &Plan) -> SetCard {
+pub fn of_set(key: &str, set: &Set, plan: &Plan, shelf: &Shelf) -> SetCard {
     let mut cautions = Vec::new();
     let premixes = plan
         .premixes
         .iter()
         .map(|premix| PremixCard {
-            card: inner(&premix.key, &premix.procedure, &mut cautions),
+            card: inner(&premix.key, &premix.procedure, shelf, &mut cautions),
             heel: premix.heel,
         })
         .collect();
@@ -28,7 +30,7 @@ pub fn of_set(key: &str, set: &Set, plan: &Plan) -> SetCard {
         .iter()
         .zip(&plan.jars)
         .zip(1..)
-        .map(|((written, planned), place)| jar(place, written, planned, &mut cautions))
+        .map(|((written, planned), place)| jar(place, written, planned, shelf, &mut cautions))
         .collect();
     let warnings = plan
         .warnings
@@ -51,7 +53,7 @@ pub fn of_set(key: &str, set: &Set, plan: &Plan) -> SetCard {
 }
 
 /// Returns the card of one jar or premix; its cautions are said once, on the card of the set.
-fn inner(key: &str, procedure: &Procedure, cautions: &mut Vec<Caution>) -> Card {
+fn inner(key: &str, procedure: &Procedure, shelf: &Shelf, cautions: &mut Vec<Caution>) -> Card {
     for ingredient in procedure
         .steps
         .iter()
@@ -61,6 +63,7 @@ fn inner(key: &str, procedure: &Procedure, cautions: &mut Vec<Caution>) -> Card 
     }
     let mut card = one(key, procedure);
     card.cautions.clear();
+    stand_ins::note(&mut card, shelf);
     card
 }
 
@@ -68,11 +71,17 @@ fn jar(
     place: usize,
     written: &SetJar,
     planned: &PlannedJar,
+    shelf: &Shelf,
     cautions: &mut Vec<Caution>,
 ) -> JarCard {
     // A recipe may be in two jars, or a premix of another too; no stem has a slash, so no key is there twice.
+    let key = format!("jar/{place}");
     JarCard {
-        card: inner(&format!("jar/{place}"), &planned.procedure, cautions),
+        card: Card {
+            // Two jars of one recipe are told apart by what was chosen for them.
+            name: tidy(&planned.name),
+            ..inner(&key, &planned.procedure, shelf, cautions)
+        },
         volume: planned.volume.clone(),
         share: match &written.portion {
             Portion::Share(share) => Some(share.clone()),

@@ -13,7 +13,7 @@ fn card_of(written: &Source, sources: &Sources) -> SetCard {
     let checked = check(written, sources, &Settings::default());
     let set = checked.set.expect("the set is right");
     let plan = plan(&set, &checked.shelf).unwrap();
-    of_set("eight-rounds", &set, &plan)
+    of_set("eight-rounds", &set, &plan, &checked.shelf)
 }
 
 fn card() -> SetCard {

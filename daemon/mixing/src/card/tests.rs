@@ -11,6 +11,7 @@ use crate::recipe::{Settings, check};
 use crate::sizing::{Goal, size};
 
 mod batch;
+mod choices;
 mod how_to;
 mod pages;
 
@@ -33,10 +34,11 @@ pub(super) fn sources() -> Sources {
 }
 
 fn card_in(sources: &Sources, stem: &str) -> Card {
-    let recipe = check(sources, stem, &Settings::default()).recipe.unwrap();
+    let checked = check(sources, stem, &Settings::default());
+    let recipe = checked.recipe.unwrap();
     let make = recipe.makes().unwrap_or(Mass::from_grams(100));
     let sizing = size(&recipe, &Goal::Make(make)).unwrap();
-    of_recipe(&recipe, &sizing.procedure)
+    of_recipe(&recipe, &sizing.procedure, &checked.shelf)
 }
 
 fn card(stem: &str) -> Card {

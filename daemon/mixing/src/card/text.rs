@@ -7,6 +7,7 @@ use super::kitchen::{beside, measures};
 use super::parts::Parts;
 use super::set_card::SetCard;
 use super::set_words;
+use super::stand_ins;
 use super::value::{Card, Caution, Line, Made};
 use super::words;
 
@@ -117,6 +118,10 @@ fn body(card: &Card, country: Option<Country>) -> Vec<String> {
     let outside: Vec<String> = card.outside().map(|line| beside(line, country)).collect();
     if !outside.is_empty() {
         blocks.push(list("Outside the ratio", outside.into_iter()));
+    }
+    let stand_ins = stand_ins::sentences(card);
+    if !stand_ins.is_empty() {
+        blocks.push(list(words::STAND_INS, stand_ins.into_iter()));
     }
     if !card.tools.is_empty() {
         blocks.push(format!("Needed: {}", card.tools.join(", ")));

@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use tarehand_protocol::Mass;
 
+use crate::choice::Choice;
 use crate::procedure::{CountUnit, Ingredient, Origin};
 use crate::provenance::Run;
 use crate::ratio::Ratio;
@@ -26,6 +27,8 @@ pub struct Card {
     pub trail_s: Option<f64>,
     /// How long the mix can be worked with once its parts have met.
     pub pot_life: Option<Duration>,
+    /// The choices that the recipe leaves, as they were made.
+    pub choices: Vec<Choice>,
     /// What is used, beside what goes in.
     pub tools: Vec<String>,
     /// What goes in: first what is inside the ratio, then what lies outside.
@@ -77,6 +80,8 @@ pub struct Line {
     pub density: Option<Density>,
     /// What the recipe's author counts it in.
     pub counted: Option<Counted>,
+    /// What may stand in for it, ready to read, the best first.
+    pub stand_ins: Vec<String>,
 }
 
 /// How much of an ingredient.
@@ -208,6 +213,7 @@ impl Line {
                 .density_ug_per_ml
                 .and_then(Density::from_ug_per_ml),
             counted: None,
+            stand_ins: Vec::new(),
         }
     }
 }

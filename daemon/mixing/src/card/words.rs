@@ -6,13 +6,16 @@ use tarehand_protocol::Mass;
 
 use super::Country;
 use super::parts::Parts;
-use super::value::{Card, Line, Made, Portion};
+use super::value::{Card, Line, Made, Portion, tidy};
 use crate::provenance::Run;
 use crate::ratio::Ratio;
 
 /// What comes before everything a card says.
 pub(super) const SAFETY: &str =
     "The maker's safety sheet of everything used, and local rules, come first.";
+
+/// What the list of stand-ins is headed with.
+pub(super) const STAND_INS: &str = "What may stand in, where something is not to be had";
 
 /// What the shares are shares of.
 pub(super) const BASIS: &str = "percent by weight of what is inside the ratio";
@@ -181,6 +184,7 @@ pub(super) fn head(card: &Card) -> Vec<String> {
         card.pot_life
             .map(|life| format!("to be used within {} of mixing", time(life))),
     );
+    words.extend(card.choices.iter().map(|choice| tidy(&choice.to_string())));
     words
 }
 

@@ -70,6 +70,12 @@ impl<'s> Problems<'s> {
         self.list.iter().any(|problem| problem.range == *range)
     }
 
+    /// Returns whether exactly this was already said of exactly this range.
+    pub(crate) fn says(&self, range: &Range<usize>, message: &str) -> bool {
+        let mut list = self.list.iter();
+        list.any(|problem| problem.range == *range && problem.message == message)
+    }
+
     /// Returns where the table that begins at a byte ends: at the next line that opens one.
     fn table_end(&self, start: usize) -> usize {
         let text = self.source.text();

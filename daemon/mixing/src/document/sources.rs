@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use crate::shelf::Draw;
+
 /// One file's text, under the name that messages call it by.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Source {
@@ -55,6 +57,7 @@ impl Source {
 pub struct Sources {
     recipes: BTreeMap<String, Source>,
     shelf: Option<Source>,
+    drawn: BTreeMap<String, Vec<Draw>>,
 }
 
 impl Sources {
@@ -78,6 +81,19 @@ impl Sources {
             shelf: Some(source),
             ..self
         }
+    }
+
+    /// Says what batches drew from the shelf, by ingredient: every stock is then less by what was drawn since it was
+    /// known.
+    #[must_use]
+    pub fn with_drawn(self, drawn: BTreeMap<String, Vec<Draw>>) -> Self {
+        Self { drawn, ..self }
+    }
+
+    /// Returns what batches drew from the shelf; nothing where nobody said.
+    #[must_use]
+    pub const fn drawn(&self) -> &BTreeMap<String, Vec<Draw>> {
+        &self.drawn
     }
 
     /// Returns the recipe of that stem.

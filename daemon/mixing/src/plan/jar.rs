@@ -6,6 +6,7 @@ use super::PlanError;
 use crate::film::{FilmData, Makeup, Part};
 use crate::procedure::Procedure;
 use crate::ratio::Ratio;
+use crate::recipe::Recipe;
 use crate::set::SetJar;
 use crate::shelf::Shelf;
 use crate::sizing::{Goal, TakenApart, contents, size};
@@ -16,7 +17,7 @@ use crate::units::{Density, Volume};
 pub struct PlannedJar {
     /// The recipe's stem.
     pub stem: String,
-    /// Its name for people.
+    /// Its name for people, with what was chosen of what the recipe leaves.
     pub name: String,
     /// Exactly how much, in micrograms.
     pub exact: Ratio,
@@ -77,7 +78,7 @@ pub(super) fn planned<'s>(
     };
     Ok(PlannedJar {
         stem: recipe.stem().to_owned(),
-        name: recipe.name().to_owned(),
+        name: named(recipe),
         exact: exact.clone(),
         mass,
         volume: jar.density.map(|density| density.volume_of(exact)),
@@ -86,6 +87,19 @@ pub(super) fn planned<'s>(
         procedure: sizing.procedure,
         makeup: makeup(jar, shelf, apart),
     })
+}
+
+/// Returns the recipe's name, with what was chosen: a set may have it twice, chosen one way and the other.
+fn named(recipe: &Recipe) -> String {
+    let chosen: Vec<&str> = recipe
+        .choices()
+        .iter()
+        .map(|choice| choice.chosen.as_str())
+        .collect();
+    match chosen.as_slice() {
+        [] => recipe.name().to_owned(),
+        chosen => format!("{} ({})", recipe.name(), chosen.join(", ")),
+    }
 }
 
 /// Works out what the mix is as a film, from what is inside the ratio.

@@ -4,6 +4,7 @@
 
 mod jar;
 mod rollup;
+mod run;
 mod stock;
 pub mod walk;
 mod warning;
@@ -13,6 +14,7 @@ use std::collections::BTreeSet;
 
 pub use jar::{Fit, PlannedJar};
 pub use rollup::{Draw, Into, PlannedPremix};
+pub use run::Way;
 pub use stock::{Cost, RawNeed, Shortage};
 pub use warning::Warning;
 

@@ -8,7 +8,7 @@ use crate::ratio::Ratio;
 use crate::recipe::percent;
 use crate::set::Set;
 use crate::shelf::{Form, Shelf};
-use crate::trail::{OutOfOrder, Trail, out_of_order, water_warning};
+use crate::trail::{OutOfOrder, Trail, WATER_BASIS, out_of_order, water_warning};
 
 /// Something to know, and what it rests on.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -62,7 +62,7 @@ fn watery(set: &Set, jar: &PlannedJar, shelf: &Shelf) -> Option<Warning> {
             "{}, thinned at most: {warning}; the film may not hold",
             jar.name
         ),
-        basis: "common practice, and not agreed on: 30 %, 50 % and 1 : 1 are said, and tests disagree",
+        basis: WATER_BASIS,
     })
 }
 

@@ -5,6 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 
 use super::check::Checker;
+use super::exchange::times;
 use super::model::{Dose, RecipeStep, RecipeStepKind, Tolerance};
 use super::names::{Found, Names};
 use super::shares::Shares;
@@ -26,8 +27,13 @@ pub(super) struct Builder<'b, 'c, 'p> {
 impl Builder<'_, '_, '_> {
     /// Builds one step; `line` is its line in the shares, when it lies inside the ratio.
     pub(super) fn step(&mut self, step: WrittenStep, line: Option<usize>) -> Option<RecipeStep> {
-        let WrittenStep { kind, note, weigh } = step;
-        let kind = match kind {
+        let WrittenStep {
+            kind,
+            note,
+            weigh,
+            ratio,
+        } = step;
+        let mut kind = match kind {
             WrittenKind::Add {
                 name,
                 amount,
@@ -82,6 +88,9 @@ impl Builder<'_, '_, '_> {
             WrittenKind::Trail(wanted) => RecipeStepKind::Trail(wanted),
             WrittenKind::Note(text) => RecipeStepKind::Note(text),
         };
+        if let Some(ratio) = &ratio {
+            times(&mut kind, ratio);
+        }
         Some(RecipeStep { kind, note, weigh })
     }
 

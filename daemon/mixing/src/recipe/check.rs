@@ -3,17 +3,21 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::choice::Refused;
 use super::{Recipe, Sources, raw, resolve, written};
+use crate::choice::{Choices, ChooseError};
 use crate::diagnostic::Diagnostic;
 use crate::document::{Problems, Source};
 use crate::shelf::Shelf;
 use crate::units::Measures;
 
 /// What a check needs to know beside the files.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Settings {
     /// Which spoon and which fluid ounce are meant.
     pub measures: Measures,
+    /// What was chosen of what the recipe leaves to choose.
+    pub choices: Choices,
 }
 
 /// The outcome of a check.
@@ -47,10 +51,19 @@ pub fn check(sources: &Sources, stem: &str, settings: &Settings) -> Checked {
         Some(source) => Shelf::parse(source, &settings.measures),
         None => (Shelf::default(), Vec::new()),
     };
+    let shelf = shelf.less(sources.drawn());
     let shelf_is_good = !shelf_problems.iter().any(Diagnostic::is_error);
     let mut checker = Checker::new(sources, settings, &shelf);
     let recipe = match sources.recipe(stem) {
-        Some(source) => checker.recipe(stem, source),
+        Some(source) => {
+            let chosen = checker.chosen(stem, source, &settings.choices);
+            let found = chosen.refused.iter().filter_map(|refused| {
+                let file = sources.recipe(&refused.stem)?;
+                Some((0, vec![refused_at(refused, file)]))
+            });
+            checker.found.extend(found);
+            chosen.recipe.filter(|_| chosen.refused.is_empty())
+        }
         None => {
             checker.found.push((0, vec![no_such_recipe(sources, stem)]));
             None
@@ -68,6 +81,15 @@ pub fn check(sources: &Sources, stem: &str, settings: &Settings) -> Checked {
         shelf,
         diagnostics,
     }
+}
+
+/// Says where the choice is written that something was asked for in vain.
+fn refused_at(refused: &Refused, source: &Source) -> Diagnostic {
+    let (mut problems, _) = Problems::parse(source);
+    let error = &refused.error;
+    let problem = problems.error(refused.at.clone(), error.to_string());
+    problem.help = Some(error.hint());
+    problem.clone()
 }
 
 fn no_such_recipe(sources: &Sources, stem: &str) -> Diagnostic {
@@ -90,6 +112,12 @@ pub(super) struct Checker<'a> {
     pub shelf: &'a Shelf,
     /// The stems being checked, outermost first.
     pub path: Vec<String>,
+    /// What was asked for, of the choices the recipes leave.
+    pub asked: Choices,
+    /// What every choice was made to be so far; all that goes into one jar follows it.
+    pub decided: Choices,
+    /// What was asked for and is no option.
+    pub refused: Vec<Refused>,
     done: BTreeMap<String, Option<Arc<Recipe>>>,
     found: Vec<(usize, Vec<Diagnostic>)>,
 }
@@ -105,6 +133,9 @@ impl<'a> Checker<'a> {
             settings,
             shelf,
             path: Vec::new(),
+            asked: Choices::new(),
+            decided: Choices::new(),
+            refused: Vec::new(),
             done: BTreeMap::new(),
             found: Vec::new(),
         }
@@ -115,9 +146,35 @@ impl<'a> Checker<'a> {
         self.found
     }
 
-    /// Checks one recipe; each file is checked once, however many recipes use it.
+    /// Checks what goes into one jar, with what was chosen for it.
+    pub(super) fn chosen(&mut self, stem: &str, source: &Source, asked: &Choices) -> Chosen {
+        self.asked.clone_from(asked);
+        self.decided.clone_from(asked);
+        let recipe = self.recipe(stem, source);
+        let mut refused = std::mem::take(&mut self.refused);
+        if let Some(recipe) = &recipe {
+            let leaves = |name: &str| recipe.choices.iter().any(|choice| choice.name == name);
+            let unknown = asked.keys().filter(|name| !leaves(name));
+            refused.extend(unknown.map(|name| Refused {
+                stem: stem.to_owned(),
+                at: 0..0,
+                error: ChooseError::NoChoice {
+                    recipe: stem.to_owned(),
+                    name: name.clone(),
+                    known: recipe.choices.clone(),
+                },
+            }));
+        }
+        Chosen { recipe, refused }
+    }
+
+    /// Checks one recipe; each file is checked once, however many recipes use it, but for what is chosen otherwise.
     pub(super) fn recipe(&mut self, stem: &str, source: &Source) -> Option<Arc<Recipe>> {
-        if let Some(done) = self.done.get(stem) {
+        if let Some(done) = self.done.get(stem)
+            && done
+                .as_ref()
+                .is_none_or(|recipe| self.is_as_decided(recipe))
+        {
             return done.clone();
         }
         let (mut problems, document) = Problems::parse(source);
@@ -127,8 +184,27 @@ impl<'a> Checker<'a> {
         let recipe = resolve::resolve(stem, written, self, &mut problems);
         self.path.pop();
         let recipe = recipe.filter(|_| !problems.has_errors()).map(Arc::new);
-        self.found.push((self.path.len(), problems.into_list()));
+        let list = problems.into_list();
+        let said = |problem: &Diagnostic| self.found.iter().any(|(_, list)| list.contains(problem));
+        // A file that is chosen one way and the other says the rest of its remarks once.
+        let list = list.into_iter().filter(|problem| !said(problem)).collect();
+        self.found.push((self.path.len(), list));
         self.done.insert(stem.to_owned(), recipe.clone());
         recipe
     }
+
+    /// Returns whether every choice of a recipe was made as it is to be made now.
+    fn is_as_decided(&self, recipe: &Recipe) -> bool {
+        let decided = |name: &str| self.decided.get(name);
+        let mut choices = recipe.choices.iter();
+        choices.all(|choice| decided(&choice.name) == Some(&choice.chosen))
+    }
+}
+
+/// A recipe with what was chosen for its jar.
+pub(super) struct Chosen {
+    /// The recipe, with its own option where what was asked for is none.
+    pub recipe: Option<Arc<Recipe>>,
+    /// What was asked for in vain.
+    pub refused: Vec<Refused>,
 }

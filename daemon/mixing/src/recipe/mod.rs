@@ -6,7 +6,10 @@
 mod amount;
 mod build;
 mod check;
+mod choice;
 mod convert;
+mod every;
+mod exchange;
 mod fields;
 mod many;
 mod model;
@@ -20,7 +23,8 @@ mod written;
 
 pub use amount::{ParseAmountError, WrittenAmount};
 pub use check::{Checked, Settings, check};
-pub use many::{CheckedMany, check_many};
+pub use every::{ask_each, check_every_option, left_to_choose};
+pub use many::{CheckedMany, CheckedOne, check_many};
 pub use model::Recipe;
 pub use stand_in::Replaced;
 

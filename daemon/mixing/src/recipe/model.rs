@@ -7,6 +7,7 @@ use std::time::Duration;
 use tarehand_protocol::Mass;
 
 use super::Replaced;
+use crate::choice::Choice;
 use crate::procedure::{CountUnit, Ingredient, Weigh};
 use crate::ratio::Ratio;
 use crate::units::{Density, Volume};
@@ -21,6 +22,10 @@ pub struct Recipe {
     pub(crate) jar: Option<Volume>,
     pub(crate) pot_life: Option<Duration>,
     pub(crate) steps: Vec<RecipeStep>,
+    /// The choices that it and its premixes leave, as they were made.
+    pub(crate) choices: Vec<Choice>,
+    /// Keys of what its own other options use.
+    pub(crate) otherwise: Vec<String>,
     /// The recipes of the premixes it uses, by key.
     pub(crate) premixes: BTreeMap<String, Arc<Self>>,
     /// What is not to be had and was replaced.
@@ -124,6 +129,18 @@ impl Recipe {
         self.premixes
             .iter()
             .map(|(key, recipe)| (key.as_str(), recipe.as_ref()))
+    }
+
+    /// Returns the choices that it and its premixes leave, as they were made.
+    #[must_use]
+    pub fn choices(&self) -> &[Choice] {
+        &self.choices
+    }
+
+    /// Returns the keys of what its other options use: they belong to its text, but not to the mix.
+    #[must_use]
+    pub fn otherwise(&self) -> &[String] {
+        &self.otherwise
     }
 
     /// Returns what is not to be had and was replaced by a stand-in.

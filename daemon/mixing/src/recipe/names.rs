@@ -83,6 +83,7 @@ pub(super) fn ingredient_of(key: &str, item: &ShelfItem) -> Ingredient {
         stock: item.stock,
         price: item.price.clone(),
         cautions: item.cautions.clone(),
+        plain_water: item.film.is_plain_water(),
     }
 }
 
@@ -140,6 +141,7 @@ fn premix(
             stock: None,
             price: None,
             cautions,
+            plain_water: false,
         },
         item: ShelfItem {
             density,
@@ -149,7 +151,17 @@ fn premix(
     })
 }
 
-fn not_on_the_shelf(name: &Spanned<String>, checker: &Checker<'_>, problems: &mut Problems<'_>) {
+/// Returns whether a name is on the shelf or a recipe beside this one.
+pub(super) fn is_known(name: &str, checker: &Checker<'_>) -> bool {
+    checker.shelf.get(name).is_some() || checker.sources.recipe(name).is_some()
+}
+
+/// Says that a name is neither, with what it might have meant.
+pub(super) fn not_on_the_shelf(
+    name: &Spanned<String>,
+    checker: &Checker<'_>,
+    problems: &mut Problems<'_>,
+) {
     let key = name.get_ref();
     let shelf = checker.shelf.iter().map(|(key, _)| key);
     let others = checker

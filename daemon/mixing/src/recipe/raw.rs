@@ -5,6 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::DeTable;
 
+use super::choice::{self, WrittenChoice};
 use crate::document::{Fields, Problems, tables};
 
 type Text = Option<Spanned<String>>;
@@ -21,6 +22,7 @@ pub(super) struct RawRecipe {
     pub pot_life: Text,
     pub within: Text,
     pub weigh: Text,
+    pub choices: Vec<WrittenChoice>,
     pub steps: Vec<RawStep>,
     /// Whether there is something called `recipe`, and something called `step`, be it as it may.
     pub has_head: bool,
@@ -58,6 +60,9 @@ pub(super) fn read(document: &DeTable<'_>, problems: &mut Problems<'_>) -> RawRe
     if let Some((table, range)) = fields.table("recipe", problems) {
         recipe.head = Some(range);
         read_head(table, &mut recipe, problems);
+    }
+    if let Some(value) = fields.value("choice") {
+        recipe.choices = choice::read(value, problems);
     }
     if let Some(value) = fields.value("step") {
         let found = tables("step", value, problems);

@@ -2,16 +2,19 @@
 
 use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::Arc;
 
 use toml::Spanned;
 
 use super::build::Builder;
 use super::check::Checker;
+use super::exchange::normalise;
 use super::model::{Recipe, RecipeStep};
 use super::names::Names;
 use super::shares::{Line, LineAmount, SharesError, solve};
 use super::written::{Written, WrittenKind, WrittenStep};
-use super::{convert, remarks, stand_in};
+use super::{choice, convert, remarks, stand_in};
+use crate::choice::Choice;
 use crate::diagnostic::nearest;
 use crate::document::Problems;
 use crate::shelf::Missing;
@@ -20,11 +23,13 @@ use crate::units::{Measure, Measures, Quantity, Volume};
 /// Resolves a written recipe; whatever is wrong is reported, and then there is no recipe.
 pub(super) fn resolve(
     stem: &str,
-    written: Written,
+    mut written: Written,
     checker: &mut Checker<'_>,
     problems: &mut Problems<'_>,
 ) -> Option<Recipe> {
     let measures = checker.settings.measures;
+    let chosen = choice::choose(stem, &mut written, checker, problems);
+    let scaled = written.steps.iter().any(|step| step.ratio.is_some());
     let mut names = Names::default();
     let mentioned = mentions(&written.steps);
     let placed = Placed::place(written.steps, &mut names, checker, problems);
@@ -60,7 +65,8 @@ pub(super) fn resolve(
         .into_iter()
         .map(|(step, line)| builder.step(step, line))
         .collect();
-    let recipe = Recipe {
+    let premixes = names.premixes();
+    let mut recipe = Recipe {
         stem: stem.to_owned(),
         name: written.name,
         makes: makes.or(shares.base).map(|micrograms| micrograms.to_mass()),
@@ -68,10 +74,15 @@ pub(super) fn resolve(
         jar,
         pot_life: written.pot_life,
         steps: steps.into_iter().collect::<Option<_>>()?,
-        premixes: names.premixes(),
+        choices: with_premixes(chosen.made, &premixes),
+        otherwise: chosen.otherwise,
+        premixes,
         replaced: Vec::new(),
         as_written: Vec::new(),
     };
+    if scaled {
+        normalise(&mut recipe);
+    }
     let recipe = match stand_in::stand_in(recipe, checker.shelf) {
         Ok(recipe) => recipe,
         Err(error) => {
@@ -86,6 +97,19 @@ pub(super) fn resolve(
     remarks::on_stock(&recipe, &mentioned, &written.head, problems);
     remarks::on_families(&recipe, checker.shelf, &mentioned, &written.head, problems);
     Some(recipe)
+}
+
+/// Returns the choices of a recipe and those only its premixes leave; each once.
+fn with_premixes(
+    mut choices: Vec<Choice>,
+    premixes: &BTreeMap<String, Arc<Recipe>>,
+) -> Vec<Choice> {
+    for choice in premixes.values().flat_map(|premix| &premix.choices) {
+        if !choices.iter().any(|known| known.name == choice.name) {
+            choices.push(choice.clone());
+        }
+    }
+    choices
 }
 
 fn span_or<T>(value: Option<&Spanned<T>>, otherwise: &Range<usize>) -> Range<usize> {

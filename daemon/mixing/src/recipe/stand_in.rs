@@ -5,7 +5,8 @@
 
 use std::collections::BTreeMap;
 
-use super::model::{Dose, Recipe, RecipeStep, RecipeStepKind, Tolerance};
+use super::exchange::{normalise, share_mut, share_of, times, usual};
+use super::model::{Dose, Recipe, RecipeStep, RecipeStepKind};
 use super::names::ingredient_of;
 use crate::procedure::{Ingredient, Weigh};
 use crate::ratio::Ratio;
@@ -107,18 +108,12 @@ fn replace(
                     share_gone = &share_gone + share;
                 }
                 *ingredient = used.clone();
-                *dose = scaled(std::mem::replace(dose, Dose::ByEye), &choice.ratio);
                 last = at;
             }
-            RecipeStepKind::Thin {
-                with, by, at_most, ..
-            } if with.key == gone.key => {
-                *with = used.clone();
-                *by = &*by * &choice.ratio;
-                *at_most = at_most.as_ref().map(|most| most * &choice.ratio);
-            }
-            _ => {}
+            RecipeStepKind::Thin { with, .. } if with.key == gone.key => *with = used.clone(),
+            _ => continue,
         }
+        times(&mut step.kind, &choice.ratio);
     }
     // What comes along is weighed as what it comes along with.
     let weigh = recipe.steps.get(last).map_or(Weigh::Jar, |step| step.weigh);
@@ -170,62 +165,6 @@ fn added(key: &str, share: Ratio, weigh: Weigh, shelf: &Shelf) -> RecipeStep {
         note: None,
         weigh,
     }
-}
-
-/// The tolerance of an addition that the recipe does not know: 2 % of it, as everywhere.
-fn usual() -> Tolerance {
-    Tolerance::OfTarget(Ratio::new(2, 100))
-}
-
-const fn share_of(dose: &Dose) -> Option<&Ratio> {
-    match dose {
-        Dose::Weighed { share, .. } | Dose::Counted { share, .. } => Some(share),
-        Dose::Range { .. } | Dose::ByEye | Dose::Whole { .. } => None,
-    }
-}
-
-const fn share_mut(dose: &mut Dose) -> Option<&mut Ratio> {
-    match dose {
-        Dose::Weighed { share, .. } | Dose::Counted { share, .. } => Some(share),
-        Dose::Range { .. } | Dose::ByEye | Dose::Whole { .. } => None,
-    }
-}
-
-/// Scales a dose; what was counted in drops of the one is weighed of the other.
-fn scaled(dose: Dose, ratio: &Ratio) -> Dose {
-    match dose {
-        Dose::Weighed { share, within } => Dose::Weighed {
-            share: &share * ratio,
-            within,
-        },
-        Dose::Counted { share, within, .. } => Dose::Weighed {
-            share: &share * ratio,
-            within: within.unwrap_or_else(usual),
-        },
-        Dose::Range { low, high, .. } => Dose::Range {
-            low: &low * ratio,
-            high: &high * ratio,
-            counted: None,
-        },
-        dose @ (Dose::ByEye | Dose::Whole { .. }) => dose,
-    }
-}
-
-/// Takes all shares of their new sum, and leaves out what a stand-in made superfluous.
-fn normalise(recipe: &mut Recipe) {
-    let sum: Ratio = recipe.shares().map(|(_, share)| share.clone()).sum();
-    for step in &mut recipe.steps {
-        if let RecipeStepKind::Add { dose, .. } = &mut step.kind
-            && let Some(share) = share_mut(dose)
-            && let Some(of_sum) = share.checked_div(&sum)
-        {
-            *share = of_sum.reduced();
-        }
-    }
-    recipe.steps.retain(|step| match &step.kind {
-        RecipeStepKind::Add { dose, .. } => share_of(dose).is_none_or(|share| !share.is_zero()),
-        _ => true,
-    });
 }
 
 #[cfg(test)]

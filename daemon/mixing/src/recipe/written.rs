@@ -6,6 +6,7 @@ use std::time::Duration;
 use toml::Spanned;
 
 use super::WrittenAmount;
+use super::choice::WrittenChoice;
 use super::fields::{self, Wanted};
 use super::raw::{RawRecipe, RawStep};
 use crate::document::Problems;
@@ -23,6 +24,7 @@ pub(super) struct Written {
     pub jar: Option<Spanned<Quantity>>,
     pub pot_life: Option<Duration>,
     pub within: Spanned<Within>,
+    pub choices: Vec<WrittenChoice>,
     pub steps: Vec<WrittenStep>,
     /// Whether every step and the total could be read, so that their sum means something.
     pub complete: bool,
@@ -34,6 +36,8 @@ pub(super) struct WrittenStep {
     pub note: Option<String>,
     /// How what it pours is weighed.
     pub weigh: Weigh,
+    /// Grams for one gram, where what was chosen has a ratio of its own.
+    pub ratio: Option<Ratio>,
 }
 
 /// What one step does.
@@ -114,6 +118,7 @@ pub(super) fn understand(raw: RawRecipe, problems: &mut Problems<'_>) -> Written
         jar: raw.jar.and_then(|text| fields::jar(&text, problems)),
         pot_life: raw.pot_life.and_then(|text| fields::time(&text, problems)),
         within: within.unwrap_or_else(|| Spanned::new(head.clone(), usual_within())),
+        choices: raw.choices,
         steps,
         trail,
         head,
@@ -151,10 +156,16 @@ fn understand_step(
                 kind: WrittenKind::Note(note?),
                 note: None,
                 weigh,
+                ratio: None,
             });
         }
     };
-    Some(WrittenStep { kind, note, weigh })
+    Some(WrittenStep {
+        kind,
+        note,
+        weigh,
+        ratio: None,
+    })
 }
 
 /// Returns the one kind the step is of; two kinds, or none, are an error.

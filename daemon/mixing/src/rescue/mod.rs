@@ -8,6 +8,7 @@
 //! | `situation`, `makeup` | what is in the jar, wanted, at hand; built from a procedure |
 //! | `filled` | a jar as a person tells it, without a scale |
 //! | `top_up`, `take_out`, `make_less`, `accept` | the ways out |
+//! | `unthinned` | the ways out of a mix that is too thin, which is no matter of the ratio |
 //! | `plain` | closed forms and breakpoints, exact |
 //! | `linear`, `sourcing` | premixes: which bottles to pour from, by a linear program, then exactly |
 //! | `rank` | which comes first, and why |
@@ -28,6 +29,7 @@ mod take_out;
 mod told;
 mod top_up;
 mod uncertainty;
+mod unthinned;
 mod way;
 
 use serde::{Deserialize, Serialize};
@@ -40,6 +42,7 @@ pub use rank::Reason;
 pub use situation::{Component, Level, Room, Situation, Source};
 pub use told::{Cost, Pour, RescueOption, ShareLine};
 pub use uncertainty::share_uncertainties;
+pub use unthinned::unthinned;
 pub use way::Way;
 
 /// Which way out.
@@ -56,6 +59,10 @@ pub enum RescueKind {
     MakeLess,
     /// Take some of the mix out, then top up.
     TakeOut,
+    /// Too much thinner is in: pour more of everything but the thinner.
+    Unthinned,
+    /// The same, from a jar of the same mix that was made before.
+    ReadyMade,
 }
 
 impl RescueKind {
@@ -68,6 +75,8 @@ impl RescueKind {
             Self::TopUpLeast => "top-up-least",
             Self::MakeLess => "make-less",
             Self::TakeOut => "take-out",
+            Self::Unthinned => "unthinned",
+            Self::ReadyMade => "ready-made",
         }
     }
 }

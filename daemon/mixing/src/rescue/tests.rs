@@ -50,8 +50,10 @@ fn recipe(rows: &[(&str, i64, i64)]) -> Procedure {
         jar_ul: None,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         steps: rows.iter().map(step).collect(),
         premixes: Vec::new(),
+        of_set: None,
     }
 }
 
@@ -448,7 +450,7 @@ fn holds(situation: &Situation, way: &Way) -> Result<(), TestCaseError> {
             RescueKind::TopUpLeast => {
                 prop_assert!(&component.low * &total <= *mass && *mass <= &component.high * &total);
             }
-            RescueKind::Accept => {}
+            RescueKind::Accept | RescueKind::Unthinned | RescueKind::ReadyMade => {}
         }
     }
     Ok(())

@@ -158,9 +158,11 @@ impl Way {
             // Rounded pours must not be the reason why a jar runs over that was looked at.
             total: match self.kind {
                 RescueKind::TakeOut | RescueKind::MakeLess => total.clone().min(self.total.clone()),
-                RescueKind::TopUpExact | RescueKind::TopUpLeast | RescueKind::Accept => {
-                    total.clone()
-                }
+                RescueKind::TopUpExact
+                | RescueKind::TopUpLeast
+                | RescueKind::Accept
+                | RescueKind::Unthinned
+                | RescueKind::ReadyMade => total.clone(),
             }
             .to_mass(),
             take_out: self.rounded_take_out(situation),

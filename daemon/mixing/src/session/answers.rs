@@ -23,7 +23,7 @@ impl Session {
         );
         let yes = answer == Answer::Yes;
         match *question {
-            Question::Overshoot { .. } | Question::OffRatio { .. } => {}
+            Question::Overshoot { .. } | Question::OffRatio { .. } | Question::TooThin { .. } => {}
             Question::PouredUnseen { before, after } => {
                 self.book_answer(turn, before, after, yes.then_some(Seen::Unseen))
             }
@@ -99,11 +99,10 @@ impl Session {
 
     /// Goes on where the question about the difference came in between.
     fn go_on(&mut self, turn: &mut Turn) {
-        match self.book.current() {
-            Some(task) if self.owes_rescue(task) => {
-                let id = task.id;
-                self.rescue(turn, id);
-            }
+        let owed = self.book.current().filter(|task| self.owes_rescue(task));
+        match owed.map(|task| task.id) {
+            Some(task) => self.rescue(turn, task),
+            _ if self.too_thin(turn) => {}
             _ => match (self.watch.settled, self.book.jar()) {
                 // What is on the pan may not be what was asked about any more.
                 (Some(gross), JarPlace::OnPan) => self.on_pan(turn, gross),

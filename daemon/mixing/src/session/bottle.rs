@@ -250,7 +250,7 @@ impl Session {
                 if self.is_near(gross, bottle.gross) {
                     self.bottle_back(turn, gross);
                     self.bottle_unchanged(turn, gross);
-                } else if self.is_bare(gross) {
+                } else if self.is_still_off(gross, gone) {
                     self.still_lifted(turn, gross, gone);
                 } else if self.is_bare(gone) && change == Change::Gradual && gross < gone {
                     // It never left: the scale's tare was pressed, and it goes on running out.
@@ -270,7 +270,9 @@ impl Session {
             (BottlePlace::OnPan, _) => {
                 if self.is_near(gross, bottle.gross) {
                     self.lighter(turn, gross, Seen::Watched);
-                } else if self.is_bare(gross) || self.is_nothing(gross) {
+                } else if self.is_nothing(gross) || self.is_bare(gross) && change != Change::Gradual
+                {
+                    // Lifted, or tared: neither happens bit by bit.
                     self.record(turn, Entry::BottleLifted { gross });
                 } else if gap.is_some() {
                     self.changed(turn, gross, bottle, Seen::Unseen);
@@ -279,6 +281,14 @@ impl Session {
                 }
             }
         }
+    }
+
+    /// Returns whether a bottle that left is not back yet. Once the pan was seen bare, the scale's own zero may as well
+    /// be what the bottle shows now.
+    fn is_still_off(&self, gross: Mass, gone: Mass) -> bool {
+        let empty = self.book.empty();
+        let at_zero = self.is_near(gross, Mass::ZERO) && !self.is_near(gone, empty);
+        at_zero || self.is_near(gross, empty) || self.is_near(gross, gone)
     }
 
     fn still_lifted(&mut self, turn: &mut Turn, gross: Mass, gone: Mass) {
@@ -537,6 +547,9 @@ impl Session {
     pub(super) fn weigh(&mut self, turn: &mut Turn, weigh: Weigh) -> Result<(), Refusal> {
         if self.book.question().is_some() {
             return Err(Refusal::Asked);
+        }
+        if self.book.procedure().of_set.is_some() {
+            return Err(Refusal::AmongJars);
         }
         let in_hand = |bottle: &Bottle| bottle.place != BottlePlace::OnPan;
         if self.book.bottle_in_use().is_some_and(in_hand) {

@@ -1,6 +1,7 @@
 //! What the person may say.
 
 use crate::procedure::Weigh;
+use crate::rescue::RescueKind;
 use crate::settler::{Change, Zero};
 
 use super::book::{BatchState, Undoes};
@@ -66,6 +67,7 @@ impl Session {
             Command::FlowTimed(time) => self.flow_timed(turn, time),
             Command::WeighOut => self.weigh(turn, Weigh::Bottle),
             Command::WeighIn => self.weigh(turn, Weigh::Jar),
+            Command::JarIs(_) => Err(Refusal::NoSuchJar),
             Command::Remark(_) => Ok(()),
         }
     }
@@ -211,7 +213,9 @@ impl Session {
         let question = self.book.question().cloned().ok_or(Refusal::NothingAsked)?;
         match (&question, answer) {
             (
-                Question::Overshoot { options, .. } | Question::OffRatio { options, .. },
+                Question::Overshoot { options, .. }
+                | Question::OffRatio { options, .. }
+                | Question::TooThin { options, .. },
                 Answer::Yes | Answer::Option(_),
             ) => {
                 let option = match answer {
@@ -235,11 +239,19 @@ impl Session {
                         by: By::Person,
                     },
                 );
-                self.take(turn, option, By::Person);
+                match question {
+                    Question::TooThin { .. } if option.kind == RescueKind::Accept => {
+                        self.leave_thin(turn, option);
+                    }
+                    _ => self.take(turn, option, By::Person),
+                }
                 self.advance(turn);
                 Ok(())
             }
-            (Question::Overshoot { .. } | Question::OffRatio { .. }, Answer::No)
+            (
+                Question::Overshoot { .. } | Question::OffRatio { .. } | Question::TooThin { .. },
+                Answer::No,
+            )
             | (_, Answer::Option(_)) => Err(Refusal::NotAnAnswer),
             (_, Answer::Yes | Answer::No) => {
                 self.settle_difference(turn, &question, answer);

@@ -61,7 +61,7 @@ impl Session {
                 ))),
                 Amount::ByEye | Amount::Whole { .. } => None,
             },
-            StepKind::Thin { by, at_most, .. } => {
+            StepKind::Thin { by, .. } => {
                 let splash = match self.thin_now() {
                     Some(ThinNow::Splash { until, .. }) => until,
                     // Not advised, but nobody is stopped: the recipe's splash.
@@ -73,7 +73,8 @@ impl Session {
                     )
                     | None => task.poured + *by,
                 };
-                Some(at_most.map_or(splash, |most| splash.min(most)))
+                let most = self.book.most_thinner(task);
+                Some(most.map_or(splash, |most| splash.min(most)))
             }
             StepKind::Stir { .. }
             | StepKind::Rest { .. }

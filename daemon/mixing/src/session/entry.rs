@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
 use crate::flow_cup::FlowCup;
-use crate::procedure::{Procedure, Step, Weigh};
+use crate::procedure::{Premix, Procedure, Step, Weigh};
 use crate::rescue::{RescueKind, RescueOption};
 use crate::tick::Tick;
 use crate::weighing::Scale;
@@ -198,6 +198,9 @@ pub enum Entry {
         /// Steps that the procedure did not have, put behind its own; `extra` counts on with them.
         #[serde(default)]
         steps: Vec<Step>,
+        /// Premixes that the procedure did not have: a jar made before that is poured from.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        premixes: Vec<Premix>,
         /// Who chose it.
         by: By,
     },
@@ -222,6 +225,15 @@ pub enum Entry {
         /// What the scale shows now.
         gross: Mass,
     },
+    /// While other jars stood on the pan, what it shows without a jar has changed.
+    EmptyMoved {
+        /// What it showed without a jar.
+        before: Mass,
+        /// What it shows without a jar now.
+        after: Mass,
+    },
+    /// What was taken for the empty jar is another one.
+    JarMistaken,
     /// The scale counts from another zero: the jar did not move, the numbers did.
     ZeroMoved {
         /// The gross booked last, on the old zero.
@@ -400,6 +412,8 @@ impl Entry {
             Self::Resumed => "resumed",
             Self::LoadGone { .. } => "load-gone",
             Self::JarBack { .. } => "jar-back",
+            Self::EmptyMoved { .. } => "empty-moved",
+            Self::JarMistaken => "jar-mistaken",
             Self::ZeroMoved { .. } => "zero-moved",
             Self::ScaleLost => "scale-lost",
             Self::ScaleBack => "scale-back",

@@ -5,7 +5,7 @@ use tarehand_protocol::Mass;
 use crate::settler::Change;
 
 use super::entry::{Entry, Seen, ZeroCause};
-use super::input::{Command, Cue, Effect};
+use super::input::{Command, Cue, Effect, SettingDown};
 use super::question::Question;
 use super::{JarPlace, Session, Turn};
 
@@ -44,7 +44,7 @@ impl Session {
     pub(super) fn while_gone(&mut self, turn: &mut Turn, gross: Mass, change: Change, gone: Mass) {
         let near = |other: Mass| (gross - other).abs() <= self.noticeable();
         if near(self.expected()) {
-            self.jar_back(turn, gross);
+            self.jar_back(turn, gross, SettingDown::AfterLifting);
         } else if near(gone) {
             // Nothing new.
         } else if near(self.book.empty()) || near(Mass::ZERO) {
@@ -54,7 +54,7 @@ impl Session {
             self.move_zero(turn, gone, ZeroCause::TareKey);
             self.on_pan(turn, gross);
         } else if self.is_jar(gross) {
-            self.jar_back(turn, gross);
+            self.jar_back(turn, gross, SettingDown::AfterLifting);
         }
         // Anything lighter than the empty jar is not the jar: no gram is booked, and the bench goes on waiting.
     }
@@ -70,22 +70,21 @@ impl Session {
         self.book.empty() + self.book.tare() - self.noticeable() <= gross
     }
 
-    fn jar_back(&mut self, turn: &mut Turn, gross: Mass) {
+    pub(super) fn jar_back(&mut self, turn: &mut Turn, gross: Mass, setting_down: SettingDown) {
         let unchanged = (gross - self.expected()).abs() <= self.noticeable();
         self.record(turn, Entry::JarBack { gross });
-        if self.watch.gap.is_some() {
-            self.on_pan(turn, gross);
-        } else if unchanged {
-            self.lifted_and_set_back(turn);
-        } else {
-            self.back_changed(turn, gross);
+        match setting_down {
+            _ if self.watch.gap.is_some() => self.on_pan(turn, gross),
+            SettingDown::AfterLifting if unchanged => self.lifted_and_set_back(turn),
+            SettingDown::InItsTurn if unchanged => self.judge(turn),
+            SettingDown::AfterLifting | SettingDown::InItsTurn => self.back_changed(turn, gross),
         }
     }
 
     /// Something as heavy as the jar came to the pan, and the jar is expected with another weight: it is asked about.
     pub(super) fn other_jar_back(&mut self, turn: &mut Turn, gross: Mass) {
         if self.is_jar(gross) {
-            self.jar_back(turn, gross);
+            self.jar_back(turn, gross, SettingDown::InItsTurn);
         }
     }
 

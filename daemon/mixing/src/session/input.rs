@@ -24,6 +24,26 @@ pub enum Input {
     EarlierThinning(Vec<f64>),
     /// Time has passed.
     Wake,
+    /// One of several jars is set down on the pan and was known.
+    Brought {
+        /// What the pan showed without a jar.
+        empty: Mass,
+        /// What it shows now, settled.
+        gross: Mass,
+        /// Why it is set down.
+        setting_down: SettingDown,
+    },
+    /// What stands on the pan is another jar after all.
+    TakenAway,
+}
+
+/// Why a jar is set down.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SettingDown {
+    /// It was lifted, and nothing else stood on the pan meanwhile: set back unchanged it says yes.
+    AfterLifting,
+    /// Another jar stood on the pan meanwhile.
+    InItsTurn,
 }
 
 /// What a person may want.
@@ -65,6 +85,8 @@ pub enum Command {
     WeighOut,
     /// What the current step pours is weighed in the jar again.
     WeighIn,
+    /// Of several jars it is this one that stands on the pan, by its recipe's stem.
+    JarIs(String),
     /// A remark for the record.
     Remark(String),
 }
@@ -117,6 +139,10 @@ pub enum Cue {
     ScaleBack,
     /// The step will be finished as soon as the weight has settled.
     WaitingToSettle,
+    /// Among several jars it is this one's turn: it belongs on the pan.
+    JarsTurn,
+    /// Several jars may be the one on the pan, or it is not the one whose turn it is.
+    AsksForJar,
     /// The batch is complete.
     Complete,
     /// The batch was given up.
@@ -180,9 +206,20 @@ pub enum Refusal {
     /// Something else stands where the jar stood.
     #[error("what stands on the pan is not the jar as it was")]
     NotTheJar,
+    /// Several jars are mixed side by side on this scale.
+    #[error(
+        "several jars are mixed on this scale: each is known by its weight, and a bottle would be taken for one"
+    )]
+    AmongJars,
     /// It is weighed so already.
     #[error("that is how it is weighed already")]
     WeighedSo,
+    /// There is no such jar among those being mixed.
+    #[error("there is no such jar")]
+    NoSuchJar,
+    /// Something was poured into the jar on the pan already.
+    #[error("something was poured into the jar on the pan already")]
+    JarInUse,
 }
 
 impl Refusal {
@@ -205,8 +242,11 @@ impl Refusal {
             Self::SameIngredient => "name what it really was",
             Self::BottleAway => "set the bottle back: what left it is not known yet",
             Self::NotTheJar => "take it off; when it is the bottle, say `tarehand bottle`",
+            Self::AmongJars => "weigh it in the jar, or mix this jar by itself",
             Self::WeighedSo => "go on pouring",
             Self::NotATrail => "0 means that it leaves none",
+            Self::NoSuchJar => "name one of the jars of the set by its recipe",
+            Self::JarInUse => "lift it and put the other one on the pan",
             Self::NotTiming => {
                 "say `tarehand trail start` when the line is drawn; a start of before a restart is forgotten"
             }

@@ -73,7 +73,7 @@ impl Session {
     }
 
     /// Takes what is on the pan as the jar, empty but for what was weighed into it out of bottles.
-    fn place_jar(&mut self, turn: &mut Turn, empty: Mass, gross: Mass) {
+    pub(super) fn place_jar(&mut self, turn: &mut Turn, empty: Mass, gross: Mass) {
         self.record(turn, Entry::JarPlaced { empty, gross });
         turn.effects.push(Effect::EmptyPan(empty));
         match self.book.current() {

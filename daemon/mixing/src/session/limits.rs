@@ -5,12 +5,16 @@ use std::time::Duration;
 use serde::{Deserialize, Serialize};
 
 use crate::ratio::Ratio;
+use crate::trail::usual_water_limit;
 
 /// The limits a person has set.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Limits {
     /// A rescue that makes the batch grow by at most this fraction is taken without asking (one tenth by default).
     pub grow_by: Ratio,
+    /// More added water than this fraction of the jar is warned of (30 % by default); it stops nothing.
+    #[serde(default = "usual_water_limit")]
+    pub water_warning: Ratio,
     /// How long a weight must stay inside its tolerance before the next step begins.
     pub dwell: Duration,
     /// How long the person takes to stop a pour once told (0.3 s by default: simple reaction plus tilting the bottle back,
@@ -26,6 +30,7 @@ impl Default for Limits {
     fn default() -> Self {
         Self {
             grow_by: Ratio::new(1, 10),
+            water_warning: usual_water_limit(),
             dwell: Duration::from_millis(800),
             reaction: Duration::from_millis(300),
             fall: Duration::from_millis(180),

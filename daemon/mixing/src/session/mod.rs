@@ -10,14 +10,18 @@
 //! | `entry`, `question`, `limits` | what is written down, asked, and allowed without asking |
 //! | `jar`, `gap`, `gone` | jar on, gaps, jar gone and back, moved zeros: from settled weights to bookings |
 //! | `bottle` | weighing out of a bottle, with the jar beside the scale |
+//! | `among` | one jar among several: brought to the pan after another, or mistaken for another |
 //! | `answers` | what was asked about a difference, booked |
 //! | `judge` | additions: below, inside or above; what comes next |
 //! | `way_out` | the way out of a slip: within the limits, or asked for |
 //! | `thinning` | trails, and how much thinner comes next |
+//! | `water` | a warning of much added water, and a splash that keeps to its limit |
+//! | `too_thin` | a mix that is too thin: more of it without thinner |
 //! | `slips` | a bottle that is empty, an ingredient named afterwards |
 //! | `command` | what the person may say |
 //! | `cue` | when to say stop |
 
+mod among;
 mod answers;
 mod book;
 mod bottle;
@@ -33,6 +37,8 @@ mod limits;
 mod question;
 mod slips;
 mod thinning;
+mod too_thin;
+mod water;
 mod way_out;
 
 use tarehand_protocol::{Mass, NoWeight};
@@ -47,10 +53,10 @@ pub use bottle::BottleNow;
 pub use entry::{
     By, Cause, Entry, Extra, JarThen, Record, Seen, Taken, TaskId, Verdict, ZeroCause,
 };
-pub use input::{Command, Cue, Effect, Input, Refusal};
+pub use input::{Command, Cue, Effect, Input, Refusal, SettingDown};
 pub use limits::Limits;
 pub use question::{Answer, Question, Slip};
-pub use thinning::ThinNow;
+pub use thinning::{ThinNow, thinning_slope};
 
 /// One batch being made.
 #[derive(Clone, Debug)]
@@ -244,7 +250,18 @@ impl Session {
                 self.thinning_known(&mut turn, &slopes);
             }
             Input::Wake if !self.book.is_over() => self.wake(&mut turn),
-            Input::Fact(_) | Input::Scale(_) | Input::EarlierThinning(_) | Input::Wake => {}
+            Input::Brought {
+                empty,
+                gross,
+                setting_down,
+            } if !self.book.is_over() => self.brought(&mut turn, empty, gross, setting_down),
+            Input::TakenAway if !self.book.is_over() => self.taken_away(&mut turn),
+            Input::Fact(_)
+            | Input::Scale(_)
+            | Input::EarlierThinning(_)
+            | Input::Wake
+            | Input::Brought { .. }
+            | Input::TakenAway => {}
         }
         turn.effects
     }
@@ -339,14 +356,14 @@ impl Session {
     }
 
     /// The smallest thing that may be a jar: 5 g or twenty divisions (our own choice; thin paper cups weigh 6 g).
-    fn least_jar(&self) -> Mass {
+    pub(crate) fn least_jar(&self) -> Mass {
         let twenty =
             Mass::from_micrograms(self.book.scale().flicker().micrograms().saturating_mul(20));
         Mass::from_grams(5).max(twenty)
     }
 
     /// The smallest change that is not just the display's flicker or the weighing's uncertainty.
-    fn noticeable(&self) -> Mass {
+    pub(crate) fn noticeable(&self) -> Mass {
         let flicker = self.book.scale().flicker();
         (flicker + flicker).max(self.book.scale().uncertainty())
     }

@@ -30,6 +30,13 @@ pub enum Question {
         /// The ways out; the first feasible one is the one proposed.
         options: Vec<RescueOption>,
     },
+    /// The trail is shorter than wanted: more of the mix without thinner, or leave it so?
+    TooThin {
+        /// In which thinning.
+        task: TaskId,
+        /// The ways out; the first feasible one is the one proposed.
+        options: Vec<RescueOption>,
+    },
     /// After a gap the jar is heavier by more than the running task allows: was this poured into it?
     PouredUnseen {
         /// The gross booked last.
@@ -94,9 +101,9 @@ impl Question {
     #[must_use]
     pub const fn ways_out(&self) -> Option<(TaskId, &Vec<RescueOption>)> {
         match self {
-            Self::Overshoot { task, options } | Self::OffRatio { task, options, .. } => {
-                Some((*task, options))
-            }
+            Self::Overshoot { task, options }
+            | Self::OffRatio { task, options, .. }
+            | Self::TooThin { task, options } => Some((*task, options)),
             Self::PouredUnseen { .. }
             | Self::AddedInHand { .. }
             | Self::Lighter { .. }
@@ -109,7 +116,7 @@ impl Question {
     #[must_use]
     pub const fn waiting(&self) -> Option<Mass> {
         match self {
-            Self::Overshoot { .. } | Self::OffRatio { .. } => None,
+            Self::Overshoot { .. } | Self::OffRatio { .. } | Self::TooThin { .. } => None,
             Self::PouredUnseen { after, .. }
             | Self::AddedInHand { after, .. }
             | Self::Lighter { after, .. }
@@ -133,7 +140,7 @@ impl Question {
     #[must_use]
     pub fn about(self, now: Mass) -> Self {
         match self {
-            Self::Overshoot { .. } | Self::OffRatio { .. } => self,
+            Self::Overshoot { .. } | Self::OffRatio { .. } | Self::TooThin { .. } => self,
             Self::ZeroLost { before, .. } => Self::ZeroLost { before, after: now },
             Self::BottleLighter { before, .. } => Self::BottleLighter { before, after: now },
             Self::Lighter { before, .. } if before < now => {
@@ -154,7 +161,7 @@ impl Question {
     #[must_use]
     pub fn moved(self, by: Mass) -> Self {
         match self {
-            Self::Overshoot { .. } | Self::OffRatio { .. } => self,
+            Self::Overshoot { .. } | Self::OffRatio { .. } | Self::TooThin { .. } => self,
             Self::PouredUnseen { before, after } => Self::PouredUnseen {
                 before: before + by,
                 after: after + by,

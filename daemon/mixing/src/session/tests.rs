@@ -45,11 +45,13 @@ fn procedure(steps: Vec<StepKind>) -> Procedure {
         jar_ul: None,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         premixes: Vec::new(),
         steps: steps
             .into_iter()
             .map(|kind| Step { kind, note: None })
             .collect(),
+        of_set: None,
     }
 }
 
@@ -470,4 +472,6 @@ mod bottle;
 mod play;
 mod slips;
 mod thinning;
+mod too_thin;
+mod water;
 mod ways_out;

@@ -7,10 +7,12 @@ use tarehand_protocol::Mass;
 
 use crate::flow_cup::FlowTime;
 use crate::procedure::StepKind;
-use crate::trail::{Advice, Allowance, Reason, Trail, next_splash};
+use crate::trail::{Advice, Allowance, Reason, Trail, Unthinned, earlier_slope, next_splash};
 
-use super::entry::{Entry, JarThen, Taken, Verdict};
+use super::book::Book;
+use super::entry::{By, Entry, JarThen, Record, Taken, Verdict};
 use super::input::Refusal;
+use super::question::Answer;
 use super::{Session, Turn};
 
 /// A slope steeper than this is none: a millionth of thinner would take the trail away (our own choice).
@@ -32,11 +34,30 @@ pub enum ThinNow {
     Right,
     /// The mix is too thin.
     TooThin {
-        /// How much of the same mix without thinner brings it back; `None` where nothing tells.
-        unthinned: Option<Mass>,
+        /// How much of the same mix without thinner brings it back.
+        unthinned: Unthinned,
     },
     /// All that the recipe allows is in.
     AtMost,
+}
+
+/// Returns how fast the trail fell with thinner in a batch, for those after it: in the last of its mixes whose trails
+/// tell it.
+///
+/// What is poured as planned after the thinning makes another mix, and the book forgets the trails of the one before;
+/// the journal has them still.
+#[must_use]
+pub fn thinning_slope(journal: &[Record]) -> Option<f64> {
+    let (first, rest) = journal.split_first()?;
+    let mut book = Book::rebuild(std::slice::from_ref(first))?;
+    let mut slope = None;
+    for record in rest {
+        if matches!(record.entry, Entry::Poured { .. }) {
+            slope = earlier_slope(book.trails()).or(slope);
+        }
+        book.fold(record);
+    }
+    earlier_slope(book.trails()).or(slope)
 }
 
 impl Session {
@@ -44,13 +65,7 @@ impl Session {
     #[must_use]
     pub fn thin_now(&self) -> Option<ThinNow> {
         let task = self.book.current()?;
-        let StepKind::Thin {
-            by,
-            at_most,
-            wanted_s,
-            ..
-        } = self.book.step(task)
-        else {
+        let StepKind::Thin { by, wanted_s, .. } = self.book.step(task) else {
             return None;
         };
         let wanted = wanted_s.and_then(|seconds| Trail::from_seconds(seconds).ok());
@@ -61,7 +76,10 @@ impl Session {
         let before = task.poured - since.max(Mass::ZERO);
         let allowance = Allowance {
             by: *by,
-            left: at_most.map(|most| (most - before).max(Mass::ZERO)),
+            left: self
+                .book
+                .most_thinner(task)
+                .map(|most| (most - before).max(Mass::ZERO)),
         };
         let advice = next_splash(
             self.book.trails(),
@@ -69,6 +87,11 @@ impl Session {
             allowance,
             self.book.earlier_slopes(),
         );
+        if self.has_grown() {
+            // The trail was that of another jar: it is measured before anything is splashed into this one.
+            return Some(ThinNow::Measure);
+        }
+        let advice = self.within_water(advice, since.max(Mass::ZERO));
         let measured = since.abs() <= self.noticeable();
         Some(match advice {
             Advice::Splash { grams, reason } if measured || since + self.noticeable() < grams => {
@@ -84,6 +107,18 @@ impl Session {
                 ThinNow::Measure
             }
         })
+    }
+
+    /// A splash that would pass the limit of added water ends there; where the limit is passed already, it is warned of
+    /// and nothing else.
+    fn within_water(&self, advice: Advice, since: Mass) -> Advice {
+        match (advice, self.water_room(since)) {
+            (Advice::Splash { grams, .. }, Some(room)) if room < grams => Advice::Splash {
+                grams: room,
+                reason: Reason::WaterLimit,
+            },
+            (advice, _) => advice,
+        }
     }
 
     /// Keeps how earlier batches answered to thinner, to a thousandth: exact in the journal's text.
@@ -143,6 +178,16 @@ impl Session {
                 taken,
             },
         );
+        if self.is_asked_of_thinness() {
+            // Measured again: the answer is no, and the new trail says what is asked now.
+            self.record(
+                turn,
+                Entry::Answered {
+                    answer: Answer::No,
+                    by: By::Person,
+                },
+            );
+        }
         let ends = match self.book.current().map(|task| self.book.step(task)) {
             Some(StepKind::Trail { .. }) => true,
             Some(StepKind::Thin { .. }) => self.thin_now() == Some(ThinNow::Right),
@@ -157,8 +202,13 @@ impl Session {
             )
             | None => false,
         };
-        if ends && self.book.question().is_none() {
+        if self.book.question().is_some() {
+            return Ok(());
+        }
+        if ends {
             self.finish(turn, Verdict::Recorded);
+        } else {
+            self.too_thin(turn);
         }
         Ok(())
     }

@@ -2,7 +2,7 @@
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Addition, Amount, Ingredient, Step, StepKind, Weigh, Within};
+use crate::procedure::{Addition, Amount, Ingredient, Premix, Step, StepKind, Weigh, Within};
 use crate::ratio::Ratio;
 use crate::rescue::{self, RescueKind, RescueOption};
 
@@ -44,6 +44,10 @@ impl Session {
 
     /// Asks for the way out, whatever the limits allow.
     pub(super) fn ask_way_out(&mut self, turn: &mut Turn, task: TaskId) {
+        let thins = |task: &Task| matches!(self.book.step(task), StepKind::Thin { .. });
+        if self.book.task(task).is_some_and(thins) && !self.is_off_ratio() {
+            return self.ask_of_thinness(turn);
+        }
         let options = self.options();
         let overshoot = self.book.task(task).is_some_and(|task| {
             self.book.pours(task).is_some() && self.place(task) == Place::Above
@@ -79,19 +83,20 @@ impl Session {
     /// Returns the way out that may be taken without asking: the first one, when it keeps every share within its
     /// tolerance, makes the batch grow by no more than the person allows, and takes nothing out. A mix that hardens
     /// is never rescued by itself.
-    fn allowed(&self, options: &[RescueOption]) -> Option<RescueOption> {
+    pub(super) fn allowed(&self, options: &[RescueOption]) -> Option<RescueOption> {
         let first = options.first()?;
         let by_itself = match first.kind {
-            RescueKind::TopUpExact | RescueKind::TopUpLeast => true,
+            RescueKind::TopUpExact | RescueKind::TopUpLeast | RescueKind::Unthinned => true,
             RescueKind::Accept => first.within,
-            RescueKind::MakeLess | RescueKind::TakeOut => false,
+            // Nobody but the person knows whether there is such a jar.
+            RescueKind::MakeLess | RescueKind::TakeOut | RescueKind::ReadyMade => false,
         };
         let small = first.growth(self.book.procedure().planned) <= self.book.limits().grow_by;
         let hardens = self.book.procedure().pot_life.is_some();
         (by_itself && small && first.obstacle.is_none() && !hardens).then(|| first.clone())
     }
 
-    fn take_by_limit(&mut self, turn: &mut Turn, option: RescueOption) {
+    pub(super) fn take_by_limit(&mut self, turn: &mut Turn, option: RescueOption) {
         let changes = option.kind != RescueKind::Accept;
         self.take(turn, option, By::Limit);
         if changes {
@@ -115,6 +120,7 @@ impl Session {
             targets: Vec::new(),
             extra: Vec::new(),
             steps: Vec::new(),
+            premixes: Vec::new(),
         };
         match option.kind {
             RescueKind::Accept => {}
@@ -122,6 +128,8 @@ impl Session {
             RescueKind::TopUpExact | RescueKind::TopUpLeast | RescueKind::MakeLess => {
                 self.plan_pours(&mut plan, &option);
             }
+            RescueKind::Unthinned => self.plan_unthinned(&mut plan, &option),
+            RescueKind::ReadyMade => self.plan_ready_made(&mut plan, &option),
         }
         self.record(
             turn,
@@ -130,6 +138,7 @@ impl Session {
                 targets: plan.targets,
                 extra: plan.extra,
                 steps: plan.steps,
+                premixes: plan.premixes,
                 by,
             },
         );
@@ -250,7 +259,7 @@ impl Session {
         })
     }
 
-    fn step_of(&self, key: &str) -> Option<usize> {
+    pub(super) fn step_of(&self, key: &str) -> Option<usize> {
         let inside = |task: &&Task| self.is_in_ratio(task);
         let pours = |task: &&Task| {
             self.book
@@ -266,21 +275,22 @@ impl Session {
 }
 
 /// What a way out changes.
-struct Plan {
+pub(super) struct Plan {
     next: TaskId,
-    targets: Vec<(TaskId, Mass)>,
+    pub(super) targets: Vec<(TaskId, Mass)>,
     extra: Vec<Extra>,
     steps: Vec<Step>,
+    pub(super) premixes: Vec<Premix>,
 }
 
 impl Plan {
     /// Adds a step to the procedure and returns its place.
-    fn step(&mut self, book: &Book, step: Step) -> usize {
+    pub(super) fn step(&mut self, book: &Book, step: Step) -> usize {
         self.steps.push(step);
         book.procedure().steps.len() + self.steps.len() - 1
     }
 
-    fn task(&mut self, step: usize, target: Mass) {
+    pub(super) fn task(&mut self, step: usize, target: Mass) {
         self.extra.push(Extra {
             task: self.next,
             step,
@@ -291,7 +301,7 @@ impl Plan {
 }
 
 /// Spreads what is still to be poured over the open tasks of one ingredient, in proportion to what each still wanted.
-fn spread(mass: Mass, open: &[&Task]) -> Vec<(TaskId, Mass)> {
+pub(super) fn spread(mass: Mass, open: &[&Task]) -> Vec<(TaskId, Mass)> {
     let wanted = |task: &Task| (task.target.unwrap_or(Mass::ZERO) - task.poured).max(Mass::ZERO);
     let all: Mass = open.iter().map(|task| wanted(task)).sum();
     let mut left = mass;

@@ -1,24 +1,23 @@
 //! Checks a set with the recipes it names.
 
 use std::ops::Range;
+use std::sync::Arc;
 
 use toml::Spanned;
 use toml::de::DeTable;
 
+use super::choose::{self, Chosen};
 use super::cover::{ParseCoverError, WrittenCover};
 use super::shares::{SharesError, WrittenShare, shares};
 use super::{Basis, Cover, Outline, Portion, Set, SetJar, Surface, fields};
+use crate::choice::Choices;
 use crate::diagnostic::{Diagnostic, nearest};
 use crate::document::{Fields, Problems, Source, Sources, tables};
 use crate::ratio::Ratio;
 use crate::recipe::{self, CheckedMany, Recipe, Settings};
 use crate::shelf::{Missing, Shelf};
+use crate::trail::usual_water_limit;
 use crate::units::{Density, Length, Measures};
-
-/// The fraction of plain water in a mix above which the plan warns, where the set says none: 30 %.
-///
-/// *Common practice*, and not agreed on: 50 % and 1 : 1 are said too, and tests disagree.
-const WATER_WARNING: (i64, i64) = (30, 100);
 
 /// The outcome of a check.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,11 +35,18 @@ pub struct CheckedSet {
 pub fn check(source: &Source, sources: &Sources, settings: &Settings) -> CheckedSet {
     let (mut problems, document) = Problems::parse(source);
     let raw = Raw::read(&document, &settings.measures, &mut problems);
-    let stems = raw
-        .jars
-        .iter()
-        .filter_map(|jar| Some(jar.recipe.as_ref()?.get_ref().as_str()));
-    let many = recipe::check_many(sources, stems, settings);
+    let common = raw.choose.clone().over(&settings.choices, &raw.head);
+    let wanted = raw.jars.iter().map(|jar| {
+        let stem = jar
+            .recipe
+            .as_ref()
+            .map_or("", |name| name.get_ref().as_str());
+        (stem, common.with(&jar.choose))
+    });
+    let many = recipe::check_many(sources, wanted, settings);
+    let own = raw.jars.iter().map(|jar| &jar.choose);
+    let each: Vec<_> = own.zip(&many.recipes).collect();
+    choose::report(&common, &each, &mut problems);
     let set = raw.resolve(&many, sources, &mut problems);
     let mut diagnostics = problems.into_list();
     diagnostics.extend(many.diagnostics);
@@ -50,6 +56,20 @@ pub fn check(source: &Source, sources: &Sources, settings: &Settings) -> Checked
         shelf: many.shelf,
         diagnostics,
     }
+}
+
+/// Returns the names of the choices that the recipes of a set leave; none while it cannot be made.
+#[must_use]
+pub fn left_to_choose(source: &Source, sources: &Sources, settings: &Settings) -> Vec<String> {
+    let nothing_chosen = Settings {
+        choices: Choices::new(),
+        ..settings.clone()
+    };
+    let checked = check(source, sources, &nothing_chosen);
+    let jars = checked.set.iter().flat_map(|set| &set.jars);
+    jars.flat_map(|jar| jar.recipe.choices())
+        .map(|choice| choice.name.clone())
+        .collect()
 }
 
 /// Returns whether a file is meant as a set: it has a `[set]` table, whatever else is wrong with it.
@@ -67,6 +87,7 @@ struct Raw {
     heel: tarehand_protocol::Mass,
     basis: Basis,
     water_warning: Ratio,
+    choose: Chosen,
     surfaces: Vec<Surface>,
     jars: Vec<RawJar>,
     head: Range<usize>,
@@ -79,6 +100,7 @@ struct RawJar {
     make: Option<tarehand_protocol::Mass>,
     jar: Option<crate::units::Volume>,
     density: Option<Density>,
+    choose: Chosen,
 }
 
 impl Raw {
@@ -90,7 +112,8 @@ impl Raw {
             spare: Ratio::zero(),
             heel: tarehand_protocol::Mass::ZERO,
             basis: Basis::default(),
-            water_warning: Ratio::new(WATER_WARNING.0, WATER_WARNING.1),
+            water_warning: usual_water_limit(),
+            choose: Chosen::default(),
             surfaces: Vec::new(),
             jars: Vec::new(),
             head: 0..0,
@@ -138,6 +161,7 @@ impl Raw {
         let basis = head.text("basis", "volume", problems);
         let covers = head.text("yield", "1.8 mm", problems);
         let water = head.text("water_warning", "30 %", problems);
+        self.choose = Chosen::read(&mut head, problems);
         head.finish("a set", problems);
         self.name = name.map(|name| name.get_ref().trim().to_owned());
         if self.name.as_ref().is_none_or(String::is_empty) && !problems.mentions(&self.head) {
@@ -205,10 +229,15 @@ impl Raw {
                 Vec::new().into_iter()
             }
         };
+        let recipes = || many.recipes.iter().map(|one| one.recipe.as_ref());
+        let named = self.jars.iter().zip(recipes());
+        let named =
+            named.filter_map(|(jar, recipe)| Some((jar.recipe.as_ref()?, recipe?.as_ref())));
+        choose::report_two_ways(named, problems);
         let mut jars = Vec::with_capacity(self.jars.len());
-        for jar in self.jars {
+        for (jar, recipe) in self.jars.into_iter().zip(recipes()) {
             let share = jar.share.as_ref().and_then(|_| shares.next());
-            jars.extend(jar.resolve(share, many, sources, problems));
+            jars.extend(jar.resolve(share, recipe, sources, problems));
         }
         Some(Set {
             name: self.name?,
@@ -266,6 +295,7 @@ impl RawJar {
         let make = all.text("make", "40 g", problems);
         let jar = all.text("jar", "250 ml", problems);
         let density = all.text("density", "1.08 g/ml", problems);
+        let choose = Chosen::read(&mut all, problems);
         all.finish("a jar", problems);
         match (&recipe, &share, &make) {
             (None, ..) if !problems.mentions(&range) => {
@@ -291,6 +321,7 @@ impl RawJar {
         Self {
             range,
             recipe,
+            choose,
             share: share
                 .and_then(|text| Some(Spanned::new(text.span(), fields::share(&text, problems)?))),
             make: make.and_then(|text| fields::mass("make", &text, problems)),
@@ -302,7 +333,7 @@ impl RawJar {
     fn resolve(
         self,
         share: Option<Ratio>,
-        many: &CheckedMany,
+        recipe: Option<&Arc<Recipe>>,
         sources: &Sources,
         problems: &mut Problems<'_>,
     ) -> Option<SetJar> {
@@ -318,7 +349,7 @@ impl RawJar {
                 nearest(stem, sources.stems()).map(|meant| format!("did you mean `{meant}`?"));
             return None;
         }
-        let recipe = many.recipes.get(stem)?;
+        let recipe = recipe?;
         let density = self.density.or_else(|| recipe.density());
         let portion = match (share, self.make) {
             (Some(share), _) => Portion::Share(share),
@@ -330,7 +361,7 @@ impl RawJar {
             return None;
         }
         Some(SetJar {
-            recipe: std::sync::Arc::clone(recipe),
+            recipe: Arc::clone(recipe),
             portion,
             jar: self.jar.or_else(|| recipe.jar().cloned()),
             density,

@@ -4,13 +4,14 @@
 //! reason why it is none. What has to be mixed for it is [`plan`](crate::plan)'s work.
 
 mod check;
+mod choose;
 mod cover;
 mod fields;
 mod model;
 mod shares;
 mod surface;
 
-pub use check::{CheckedSet, check, is_set};
+pub use check::{CheckedSet, check, is_set, left_to_choose};
 pub use cover::{Cover, CoverBasis};
 pub use model::{Basis, Portion, Set, SetJar};
 pub use surface::{Outline, Surface};

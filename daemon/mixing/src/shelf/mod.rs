@@ -27,6 +27,7 @@ pub use low::Low;
 pub use pack::{Known, Pack, oldest_first};
 pub use price::{ParsePriceError, Price, Rate};
 pub use stand_in::StandIn;
+pub(crate) use stand_in::ratio as stand_in_ratio;
 pub use stock::{Draw, Left};
 pub use warning::{Warning, WarningKind, warnings};
 
@@ -59,6 +60,36 @@ impl Shelf {
     /// Returns everything on the shelf, sorted by key.
     pub fn iter(&self) -> impl Iterator<Item = (&str, &ShelfItem)> {
         self.items.iter().map(|(key, item)| (key.as_str(), item))
+    }
+
+    /// Returns the shelf with what is left of every pack: what it held when that was known last, less what batches
+    /// drew since.
+    ///
+    /// A stock that no pack stands behind has no moment it was known at, and stays as it is written.
+    #[must_use]
+    pub fn less(mut self, drawn: &BTreeMap<String, Vec<Draw>>) -> Self {
+        for (key, item) in &mut self.items {
+            if let Some(drawn) = drawn.get(key)
+                && !item.packs.is_empty()
+            {
+                item.stock = Some(stock::left(&item.packs, drawn).total());
+            }
+        }
+        self
+    }
+
+    /// Returns since when a draw may count; `None` where all of them may.
+    #[must_use]
+    pub fn known_since(&self) -> Option<Moment> {
+        let packs = self.items.values().flat_map(|item| &item.packs);
+        let since: Option<Vec<Moment>> = packs.map(Pack::since).collect();
+        since?.into_iter().min()
+    }
+
+    /// Returns whether what batches draw counts for anything on it.
+    #[must_use]
+    pub fn has_packs(&self) -> bool {
+        self.items.values().any(|item| !item.packs.is_empty())
     }
 
     /// Returns whether nothing is on it.

@@ -43,7 +43,7 @@ pub(super) fn stand_ins(
         fields.finish("a stand-in", problems);
         let ratio = match &ratio {
             None => Some(Ratio::one()),
-            Some(text) => number(text.get_ref()).filter(|ratio| Ratio::zero() < *ratio),
+            Some(text) => self::ratio(text.get_ref()),
         };
         let also = also.map_or_else(
             || Some(BTreeMap::new()),
@@ -84,6 +84,11 @@ pub(super) fn stand_ins(
         }
     }
     found
+}
+
+/// Reads how many grams take the place of one.
+pub(crate) fn ratio(text: &str) -> Option<Ratio> {
+    number(text).filter(|ratio| Ratio::zero() < *ratio)
 }
 
 /// Reads a number that may be below zero.

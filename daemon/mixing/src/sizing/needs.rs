@@ -1,6 +1,7 @@
 //! What a batch draws from the shelf, premixes taken apart.
 
 use std::collections::BTreeMap;
+use std::marker::PhantomData;
 use std::rc::Rc;
 
 use tarehand_protocol::Mass;
@@ -32,12 +33,16 @@ pub fn needs(recipe: &Recipe, planned: Mass) -> Vec<Need> {
 
 /// Recipes taken apart: a premix that several use is worked out once.
 #[derive(Default)]
-pub(crate) struct TakenApart<'r>(BTreeMap<&'r str, Sums>);
+pub(crate) struct TakenApart<'r> {
+    /// By which recipe in memory: one that is chosen one way and the other is two.
+    done: BTreeMap<*const Recipe, Sums>,
+    of: PhantomData<&'r Recipe>,
+}
 
 impl<'r> TakenApart<'r> {
     /// Returns what so much of a recipe needs.
     pub(crate) fn needs(&mut self, recipe: &'r Recipe, planned: Mass) -> Vec<Need> {
-        needs_of(&take_apart(recipe, &mut self.0), planned)
+        needs_of(&take_apart(recipe, &mut self.done), planned)
     }
 }
 
@@ -63,8 +68,8 @@ struct Sum {
 type Sums = Rc<BTreeMap<String, Sum>>;
 
 /// Takes a recipe apart; every premix only once, however many recipes use it.
-fn take_apart<'r>(recipe: &'r Recipe, done: &mut BTreeMap<&'r str, Sums>) -> Sums {
-    if let Some(sums) = done.get(recipe.stem()) {
+fn take_apart(recipe: &Recipe, done: &mut BTreeMap<*const Recipe, Sums>) -> Sums {
+    if let Some(sums) = done.get(&std::ptr::from_ref(recipe)) {
         return Rc::clone(sums);
     }
     let mut sums = BTreeMap::new();
@@ -100,7 +105,7 @@ fn take_apart<'r>(recipe: &'r Recipe, done: &mut BTreeMap<&'r str, Sums>) -> Sum
         }
     }
     let sums = Rc::new(sums);
-    done.insert(recipe.stem(), Rc::clone(&sums));
+    done.insert(std::ptr::from_ref(recipe), Rc::clone(&sums));
     sums
 }
 

@@ -44,6 +44,8 @@ pub struct Sizing {
 /// What a stand-in changed of one ingredient.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Changed {
+    /// Its key.
+    pub key: String,
     /// Its name.
     pub name: String,
     /// Its share and grams as the recipe is written.
@@ -112,9 +114,10 @@ fn changed(recipe: &Recipe, total: &Ratio) -> Vec<Changed> {
         let mass = (&share * total).to_mass();
         (share, mass)
     };
-    sums.into_values()
-        .filter(|(_, before, after)| before != after)
-        .map(|(name, before, after)| Changed {
+    sums.into_iter()
+        .filter(|(_, (_, before, after))| before != after)
+        .map(|(key, (name, before, after))| Changed {
+            key: key.to_owned(),
             name: name.to_owned(),
             before: with_mass(before),
             after: with_mass(after),
@@ -184,8 +187,10 @@ pub fn size(recipe: &Recipe, goal: &Goal) -> Result<Sizing, SizeError> {
             jar_ul: recipe.jar.as_ref().map(Volume::whole_microlitres),
             trail_s: recipe.trail.map(|trail| trail.as_secs_f64()),
             pot_life: recipe.pot_life,
+            choices: recipe.choices.clone(),
             steps,
             premixes: premixes(recipe),
+            of_set: None,
         },
         sum,
         assumed,

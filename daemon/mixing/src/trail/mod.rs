@@ -20,5 +20,5 @@ mod water;
 pub use measure::{Measured, NotATrail, Trail};
 pub use model::{Basis, Thinning, earlier_slope};
 pub use order::{OutOfOrder, out_of_order};
-pub use splash::{Advice, Allowance, Reason, next_splash};
-pub use water::{WaterWarning, water_warning};
+pub use splash::{Advice, Allowance, Reason, Unthinned, next_splash, too_thin};
+pub use water::{WATER_BASIS, WaterWarning, usual_water_limit, water_warning};

@@ -9,6 +9,8 @@ use super::model::{Basis, Thinning};
 const OF_THE_WAY: f64 = 0.8;
 /// How many of the recipe's splashes are poured at once at most: a line is poor far from its points (our own choice).
 const SPLASHES_AT_ONCE: i64 = 3;
+/// One such part of the jar is tried where nothing tells how much mix brings a trail back (our own choice).
+const TRIED_PART: i64 = 10;
 
 /// What the recipe says about thinning, and what is left of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,6 +33,8 @@ pub enum Reason {
         /// The seconds expected after it.
         expected_s: f64,
     },
+    /// It would be more, but for the limit at which much added water is warned of.
+    WaterLimit,
     /// It is the recipe's splash: how this jar answers to thinner is not known yet.
     Recipe,
 }
@@ -49,11 +53,33 @@ pub enum Advice {
     Right,
     /// It is too thin.
     TooThin {
-        /// How much of the same mix without thinner brings it back; `None` where nothing tells.
-        unthinned: Option<Mass>,
+        /// How much of the same mix without thinner brings it back.
+        unthinned: Unthinned,
     },
     /// All that the recipe allows is in.
     AtMost,
+}
+
+/// How much of the same mix without thinner brings a trail back that is too short.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unthinned {
+    /// So much, as the trails tell.
+    Told(Mass),
+    /// Nothing tells how much: a tenth of the jar, and then the trail is measured again (our own choice).
+    Tried(Mass),
+    /// None does: without any thinner the mix would still be thinner than wanted.
+    Never,
+}
+
+impl Unthinned {
+    /// Returns the grams to pour, where it helps.
+    #[must_use]
+    pub const fn mass(self) -> Option<Mass> {
+        match self {
+            Self::Told(mass) | Self::Tried(mass) => Some(mass),
+            Self::Never => None,
+        }
+    }
 }
 
 /// Works out what to do after the last of `points`, which is the jar as it is.
@@ -73,11 +99,8 @@ pub fn next_splash(
         return by_recipe;
     };
     let over_s = now.trail.seconds() - wanted.seconds();
-    if over_s < -wanted.tolerance_s() || now.trail.is_none_left() && !wanted.is_none_left() {
-        let thinning = Thinning::fit(points, earlier_slopes);
-        return Advice::TooThin {
-            unthinned: thinning.and_then(|thinning| unthinned(&thinning, now, wanted)),
-        };
+    if let Some(unthinned) = too_thin(points, now, wanted, earlier_slopes) {
+        return Advice::TooThin { unthinned };
     }
     let right = match wanted.is_none_left() {
         true => now.trail.is_none_left(),
@@ -136,15 +159,40 @@ fn to_reach(share: f64, now: &Measured) -> Mass {
     Mass::from_estimated_grams(grams.max(0.0))
 }
 
-/// Returns how much of the mix without thinner makes the thinner's fraction what the wanted trail wants: w/(J + m) = x.
-fn unthinned(thinning: &Thinning, now: &Measured, wanted: Trail) -> Option<Mass> {
-    let share = thinning.fraction_for(wanted.aim_s());
-    if share <= 0.0 {
-        // Even without any thinner the mix would be thinner than wanted.
+/// Returns what brings a jar back whose trail is shorter than wanted; `None` where it is not.
+///
+/// `now` is the jar as it is, with the trail measured last. The grams are those that make the thinner's fraction what
+/// the wanted trail wants: w/(J + m) = x.
+#[must_use]
+pub fn too_thin(
+    points: &[Measured],
+    now: &Measured,
+    wanted: Trail,
+    earlier_slopes: &[f64],
+) -> Option<Unthinned> {
+    let over_s = now.trail.seconds() - wanted.seconds();
+    let none_left = now.trail.is_none_left() && !wanted.is_none_left();
+    if !(over_s < -wanted.tolerance_s() || none_left) {
         return None;
     }
+    if now.thinner <= Mass::ZERO {
+        return Some(Unthinned::Never);
+    }
+    let tried = Unthinned::Tried(Mass::from_micrograms(now.jar.micrograms() / TRIED_PART));
+    let Some(thinning) = Thinning::fit(points, earlier_slopes) else {
+        return Some(tried);
+    };
+    let share = thinning.fraction_for(wanted.aim_s());
+    if share <= 0.0 {
+        return Some(Unthinned::Never);
+    }
     let grams = now.thinner.grams() / share - now.jar.grams();
-    (0.0 < grams).then(|| Mass::from_estimated_grams(grams))
+    Some(if 0.0 < grams {
+        Unthinned::Told(Mass::from_estimated_grams(grams))
+    } else {
+        // The line calls this jar right and its trail does not: they tell no amount.
+        tried
+    })
 }
 
 impl Allowance {
@@ -261,7 +309,7 @@ mod tests {
         ];
         let advice = next_splash(&points, trail(4.0), allow(1.0, Some(50.0)), &[]);
         let Advice::TooThin {
-            unthinned: Some(mass),
+            unthinned: Unthinned::Told(mass),
         } = advice
         else {
             panic!("too thin is expected, not {advice:?}");
@@ -278,7 +326,7 @@ mod tests {
         ];
         let advice = next_splash(&points, trail(4.0), allow(1.0, None), &[]);
         let Advice::TooThin {
-            unthinned: Some(mass),
+            unthinned: Unthinned::Told(mass),
         } = advice
         else {
             panic!("too thin is expected, not {advice:?}");
@@ -286,9 +334,23 @@ mod tests {
         assert_eq!(mass.grams_text(2), "180.00");
         assert_eq!(
             next_splash(&points[2..], trail(4.0), allow(1.0, None), &[]),
-            Advice::TooThin { unthinned: None },
-            "with nothing else known it says so"
+            Advice::TooThin {
+                unthinned: Unthinned::Tried(Mass::from_grams(12))
+            },
+            "with nothing else known a tenth of the jar is tried"
         );
+    }
+
+    #[test]
+    fn a_mix_too_thin_without_any_thinner_is_not_brought_back_by_more_of_it() {
+        for points in [
+            vec![measured(2.0, 0.0, 90.0)],
+            vec![measured(2.0, 0.0, 90.0), measured(1.0, 10.0, 100.0)],
+        ] {
+            let advice = next_splash(&points, trail(4.0), allow(1.0, None), &[]);
+            let unthinned = Unthinned::Never;
+            assert_eq!(advice, Advice::TooThin { unthinned });
+        }
     }
 
     #[test]
@@ -346,7 +408,7 @@ mod tests {
                     }
                 }
                 Advice::TooThin { unthinned } => {
-                    prop_assert!(unthinned.is_none_or(|mass| Mass::ZERO < mass));
+                    prop_assert!(unthinned.mass().is_none_or(|mass| Mass::ZERO < mass));
                 }
                 Advice::AtMost => prop_assert!(allowance.left.is_some_and(Mass::is_zero)),
                 Advice::Right => {}

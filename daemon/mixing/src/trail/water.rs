@@ -2,6 +2,16 @@
 
 use crate::ratio::Ratio;
 
+/// What the warning rests on.
+pub const WATER_BASIS: &str =
+    "common practice, and not agreed on: 30 %, 50 % and 1 : 1 are said, and tests disagree";
+
+/// Returns the limit that is taken where nobody sets one: 30 % (*common practice*; the strictest that is said).
+#[must_use]
+pub fn usual_water_limit() -> Ratio {
+    Ratio::new(30, 100)
+}
+
 /// More water was added than the person's limit.
 ///
 /// The fraction is that of the whole jar by weight: the thinner, and the water inside premixes; the water a paint

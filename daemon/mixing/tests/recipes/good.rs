@@ -15,6 +15,7 @@ fn settings() -> Settings {
             spoon: Some(Spoon::Us),
             fluid_ounce: Some(FluidOunce::Us),
         },
+        ..Settings::default()
     }
 }
 

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use tarehand_mixing::StepKind;
 use tarehand_mixing::diagnostic::{Paint, render};
 use tarehand_mixing::ratio::Ratio;
-use tarehand_mixing::recipe::{Recipe, Settings, WrittenAmount, check};
+use tarehand_mixing::recipe::{Recipe, Settings, WrittenAmount, check, check_every_option};
 use tarehand_mixing::sizing::{Goal, listing, size};
 use tarehand_protocol::Mass;
 
@@ -23,7 +23,7 @@ fn recipe(stem: &str) -> std::sync::Arc<Recipe> {
 fn every_recipe_of_the_studio_checks_without_a_word() {
     let sources = folder("studio");
     let stems: Vec<&str> = sources.stems().collect();
-    assert_eq!(stems.len(), 8);
+    assert_eq!(stems.len(), 9);
     for stem in stems {
         let recipe = recipe(stem);
         let planned = recipe.makes().unwrap();
@@ -32,6 +32,45 @@ fn every_recipe_of_the_studio_checks_without_a_word() {
         let shares = recipe.shares().map(|(_, share)| share.clone());
         assert_eq!(shares.sum::<Ratio>(), Ratio::one());
     }
+}
+
+#[test]
+fn every_choice_of_the_glaze_can_be_made() {
+    let sources = folder("studio");
+    let checked = check_every_option(&sources, "shore-glaze", &Settings::default());
+    assert_eq!(checked.diagnostics, []);
+    let mut made = Vec::new();
+    for (finish, body) in [
+        ("glossy", "fluid"),
+        ("glossy", "thick"),
+        ("matt", "fluid"),
+        ("matt", "thick"),
+    ] {
+        let chosen = [("finish", finish), ("body", body)];
+        let chosen = chosen.map(|(name, option)| (name.to_owned(), option.to_owned()));
+        let settings = Settings {
+            choices: chosen.into(),
+            ..Settings::default()
+        };
+        let recipe = check(&sources, "shore-glaze", &settings).recipe.unwrap();
+        let shares = recipe.shares().map(|(_, share)| share.clone());
+        assert_eq!(shares.sum::<Ratio>(), Ratio::one());
+        let sizing = size(&recipe, &Goal::Make(Mass::from_grams(160))).unwrap();
+        let lines = listing(&sizing.procedure);
+        let grams = lines
+            .iter()
+            .map(|line| format!("{} {:.2}", line.ingredient, line.target_g.unwrap()));
+        made.push(format!(
+            "{finish}, {body}: {}",
+            grams.collect::<Vec<_>>().join(", ")
+        ));
+    }
+    insta::assert_snapshot!(made.join("\n"), @r"
+    glossy, fluid: clear-binder 121.62, slow-medium 38.22, glide-drops 0.16
+    glossy, thick: open-gel 118.46, slow-medium 41.37, glide-drops 0.18
+    matt, fluid: clear-binder 117.16, slow-medium 36.82, hush-powder 5.86, glide-drops 0.16
+    matt, thick: open-gel 113.77, slow-medium 39.73, hush-powder 6.32, glide-drops 0.17
+    ");
 }
 
 #[test]

@@ -378,6 +378,7 @@ impl Day {
             // The jar is never said to be the bottle.
             Scene::Say(Command::WeighOut)
                 if self.bottle_now().is_some() && self.bench.world.jar_is_on => {}
+            Scene::TooMuchThinner { splashes, seconds } => self.thin_too_far(*splashes, *seconds),
             Scene::Say(command) => self.bench.say(command.clone()),
             Scene::Wait(seconds) => self.bench.run(Duration::from_secs(*seconds)),
             Scene::Restart { mg, lifted } => {
@@ -400,6 +401,25 @@ impl Day {
             }
         }
         self.bench.rest();
+    }
+
+    /// Measures, splashes far too much, and finds the trail too short.
+    fn thin_too_far(&mut self, splashes: i64, seconds: f64) {
+        let by = match self.bench.witness.book().current() {
+            Some(task) => match self.bench.witness.book().step(task) {
+                StepKind::Thin { by, .. } => *by,
+                _ => return,
+            },
+            None => return,
+        };
+        self.bench.say(Command::Trail(20.0));
+        self.bench.rest();
+        if self.may_pour() {
+            self.bench
+                .pour(Mass::from_micrograms(by.micrograms() * splashes), 5_000);
+        }
+        self.bench.rest();
+        self.bench.say(Command::Trail(seconds));
     }
 
     fn lifted(&mut self, meanwhile: impl FnOnce(&mut Self)) {
@@ -546,9 +566,12 @@ impl Day {
             let more = world.mix - self.bench.booked_mix();
             let alone = world.other.is_zero() && world.bottle.is_zero();
             let answer = match question {
-                Question::Overshoot { .. } | Question::OffRatio { .. } => {
-                    let any = || u8::from(self.bench.world.dice_is_even());
-                    Answer::Option(1 + any() + any() + any())
+                Question::Overshoot { .. }
+                | Question::OffRatio { .. }
+                | Question::TooThin { .. } => {
+                    // Chance, for a person who has no reason to choose.
+                    let any = self.bench.world.now_ms / 10 % 4;
+                    Answer::Option(1 + u8::try_from(any).unwrap())
                 }
                 Question::PouredUnseen { .. } | Question::AddedInHand { .. } => {
                     yes(world.jar_is_on && alone && Mass::ZERO < more)
@@ -610,6 +633,16 @@ impl Day {
 
     fn work(&mut self) {
         self.scoop();
+        if self.bench.witness.book().trails().is_empty() {
+            let splashes = if self.bench.world.dice_is_even() {
+                1
+            } else {
+                6
+            };
+            self.thin_too_far(splashes, 0.6);
+            self.bench.rest();
+            self.answer();
+        }
         let id = self.bench.witness.book().current().map(|task| task.id);
         let missing = self.missing();
         if self.may_pour() {

@@ -107,7 +107,7 @@ fn draft() -> impl Strategy<Value = Draft> {
         1 => (1_i64..20, 1_i64..10).prop_map(|(low, more)| Draft::Range { low, more }),
         1 => Just(Draft::ByEye),
         1 => Just(Draft::Whole),
-        1 => (1_i64..4, prop::option::of(4_i64..12), prop::option::of(0.0..9.0))
+        2 => (1_i64..4, prop::option::of(4_i64..12), prop::option::weighted(0.8, 0.0..19.0))
             .prop_map(|(by, at_most, wanted_s)| Draft::Thin { by, at_most, wanted_s }),
         1 => (1_u64..60).prop_map(Draft::Stir),
         1 => (1_u64..90).prop_map(Draft::Rest),
@@ -137,6 +137,7 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
         stock: stock.filter(|_| key == "a"),
         price: None,
         cautions: Vec::new(),
+        plain_water: key == "water",
     };
     let add = |key: &str, amount: Amount| {
         StepKind::Add(Addition {
@@ -222,6 +223,7 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
         jar_ul,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         premixes: Vec::new(),
         steps: drafts
             .iter()
@@ -230,5 +232,6 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
                 note: None,
             })
             .collect(),
+        of_set: None,
     }
 }

@@ -67,6 +67,11 @@ pub(super) enum Scene {
         mg: i64,
     },
     Say(Command),
+    /// So many splashes too much, and the trail after them; where the step thins.
+    TooMuchThinner {
+        splashes: i64,
+        seconds: f64,
+    },
     /// There is no more of what is poured now.
     RanOut,
     /// What was poured last was something else.
@@ -103,6 +108,8 @@ pub(super) fn scene() -> impl Strategy<Value = Scene> {
         3 => facts::command().prop_filter("nobody gives up, and answers are honest", |command| {
             !matches!(command, Command::Abort | Command::Answer(_) | Command::Tared | Command::Pause | Command::Next)
         }).prop_map(Scene::Say),
+        2 => (1_i64..12, prop_oneof![Just(0.0), 0.1_f64..3.0])
+            .prop_map(|(splashes, seconds)| Scene::TooMuchThinner { splashes, seconds }),
         1 => Just(Scene::RanOut),
         1 => prop::sample::select(vec!["a", "b", "c", "dust"]).prop_map(Scene::WasOther),
         1 => (0_u64..100).prop_map(Scene::Wait),

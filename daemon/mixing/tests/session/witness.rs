@@ -118,7 +118,9 @@ impl Witness {
             | Input::Command(_)
             | Input::Scale(_)
             | Input::EarlierThinning(_)
-            | Input::Wake => {}
+            | Input::Wake
+            | Input::TakenAway => {}
+            Input::Brought { gross, .. } => self.settled = Some(*gross),
         }
     }
 
@@ -407,7 +409,7 @@ impl Witness {
 
 fn asked_from(question: &Question) -> Option<Mass> {
     match question {
-        Question::Overshoot { .. } | Question::OffRatio { .. } => None,
+        Question::Overshoot { .. } | Question::OffRatio { .. } | Question::TooThin { .. } => None,
         Question::PouredUnseen { before, .. }
         | Question::AddedInHand { before, .. }
         | Question::Lighter { before, .. }

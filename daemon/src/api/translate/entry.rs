@@ -146,6 +146,8 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
                     );
                 }
                 RescueKind::Accept => "accepted as it is",
+                RescueKind::Unthinned => "too thin, more of the mix without thinner",
+                RescueKind::ReadyMade => "too thin, more of the mix from another jar",
             };
             format!(
                 "{kind}: total {total}, still to come {} ({})",
@@ -163,6 +165,11 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
         Entry::Resumed => "resumed".to_owned(),
         Entry::LoadGone { gross } => format!("the load is gone, the scale shows {}", grams(*gross)),
         Entry::JarBack { .. } => "the jar is back".to_owned(),
+        Entry::EmptyMoved { before, after } => format!(
+            "the empty pan shows {} other than before",
+            grams(*after - *before)
+        ),
+        Entry::JarMistaken => "that was another jar".to_owned(),
         Entry::ZeroMoved {
             before,
             after,
@@ -219,6 +226,7 @@ const fn question_words(question: &Question) -> &'static str {
             Slip::RanOut => "no more",
             Slip::TakenOut => "off the ratio",
         },
+        Question::TooThin { .. } => "too thin",
         Question::PouredUnseen { .. } => "poured unseen?",
         Question::AddedInHand { .. } => "added in the hand?",
         Question::Lighter { .. } => "lighter",

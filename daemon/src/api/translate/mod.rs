@@ -3,6 +3,7 @@
 mod card;
 mod drawn;
 mod entry;
+mod jars;
 mod plan;
 mod reading;
 mod recipe;
@@ -15,9 +16,12 @@ mod words;
 pub use card::{adopted_recipe, shared_card, shared_set};
 pub(in crate::api) use drawn::drawn;
 pub use entry::entry_text;
+pub use jars::{doing_among, jar_lines, question_about_jars};
 pub use plan::plan_answer;
 pub use reading::{no_weight_line, reading_line, rejected_line};
-pub use recipe::{diagnostic_line, measures_said, sized_procedure};
+pub use recipe::{
+    changed_lines, choice_line, choice_lines, diagnostic_line, measures_said, sized_procedure,
+};
 pub use record::{record, summary};
 pub use rescue::{option_text, rescue_answer};
 pub use view::{bottle, doing, question_view, steps};

@@ -12,6 +12,8 @@ use tarehand_protocol::api::{
     PlanWalk, PlanWarning, PlanWork,
 };
 
+use super::choice_lines;
+
 /// Returns what a set takes.
 #[must_use]
 pub fn plan_answer(set: &Set, plan: &Plan, diagnostics: Vec<DiagnosticLine>) -> PlanAnswer {
@@ -85,6 +87,7 @@ fn jar(jar: &PlannedJar) -> PlanJar {
     PlanJar {
         recipe: jar.stem.clone(),
         name: jar.name.clone(),
+        choices: choice_lines(&jar.procedure),
         grams: grams(&jar.exact),
         volume_ml: jar.volume.as_ref().map(millilitres),
         too_small_ml: match &jar.fit {

@@ -1,11 +1,14 @@
 //! Checked and sized recipes as the API shows them.
 
+use tarehand_mixing::choice::Choice;
 use tarehand_mixing::diagnostic::{Diagnostic, Severity};
-use tarehand_mixing::procedure::{Amount, StepKind, Weigh};
-use tarehand_mixing::sizing::{Sizing, count_text};
+use tarehand_mixing::procedure::{Amount, Procedure, StepKind, Weigh};
+use tarehand_mixing::sizing::{Changed, Sizing, count_text};
 use tarehand_mixing::units::Measures;
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::{DiagnosticLine, MeasuresSaid, SizedProcedure, SizedStep};
+use tarehand_protocol::api::{
+    ChangedLine, ChoiceLine, DiagnosticLine, MeasuresSaid, SizedProcedure, SizedStep,
+};
 
 /// Returns which measures are meant, in the words of the settings file.
 #[must_use]
@@ -48,14 +51,46 @@ pub fn sized_procedure(sizing: &Sizing, diagnostics: &[Diagnostic]) -> SizedProc
     SizedProcedure {
         recipe: sizing.procedure.recipe.clone(),
         total_g: sizing.procedure.planned.grams(),
+        choices: choice_lines(&sizing.procedure),
         steps: sizing
             .procedure
             .steps
             .iter()
             .map(|step| sized_step(&step.kind))
             .collect(),
+        changed: changed_lines(sizing),
         diagnostics: diagnostics.iter().map(diagnostic_line).collect(),
     }
+}
+
+/// Returns the choices a procedure was made with.
+#[must_use]
+pub fn choice_lines(procedure: &Procedure) -> Vec<ChoiceLine> {
+    procedure.choices.iter().map(choice_line).collect()
+}
+
+/// Returns a choice as a line.
+#[must_use]
+pub fn choice_line(choice: &Choice) -> ChoiceLine {
+    ChoiceLine {
+        name: choice.name.clone(),
+        chosen: choice.chosen.clone(),
+        others: choice.others.clone(),
+    }
+}
+
+/// Returns what stand-ins changed of every ingredient.
+#[must_use]
+pub fn changed_lines(sizing: &Sizing) -> Vec<ChangedLine> {
+    let line = |changed: &Changed| ChangedLine {
+        ingredient: changed.key.clone(),
+        name: changed.name.clone(),
+        written_share: changed.before.0.to_f64(),
+        written_g: changed.before.1.grams(),
+        share: changed.after.0.to_f64(),
+        grams: changed.after.1.grams(),
+    };
+    sizing.changed.iter().map(line).collect()
 }
 
 fn sized_step(kind: &StepKind) -> SizedStep {

@@ -5,7 +5,7 @@ use tarehand_mixing::session::{Book, Record, Seen};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchEntry, BatchRecord, BatchSummary, ContentLine, ShareView};
 
-use super::{entry_text, steps, words};
+use super::{choice_lines, entry_text, steps, words};
 use crate::journal::Kept;
 
 /// Returns a batch in a line.
@@ -39,7 +39,10 @@ pub fn record(kept: &Kept) -> BatchRecord {
     BatchRecord {
         summary: summary(kept),
         tare_g: kept.book.tare().grams(),
+        choices: choice_lines(kept.book.procedure()),
         contents: contents(&kept.book, &kept.records),
+        // Only the log knows of other batches.
+        poured_into: Vec::new(),
         shares: shares.collect(),
         steps: steps(&kept.book),
         entries: kept

@@ -113,6 +113,14 @@ pub fn option_text(option: &RescueOption, planned: Mass) -> String {
             "stir well, take out {}, then {add}: the ratio holds, the jar becomes {total}",
             grams(option.take_out)
         ),
+        RescueKind::Unthinned => {
+            format!(
+                "{add}, and no thinner: the ratio holds, without thinner the jar becomes {total}"
+            )
+        }
+        RescueKind::ReadyMade => format!(
+            "{add}, in one pour: the ratio holds as far as it holds in that jar, without thinner this one becomes {total}"
+        ),
         RescueKind::Accept => {
             let total = grams(option.total.max(planned));
             match most_changed(option) {

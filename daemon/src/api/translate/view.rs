@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use tarehand_mixing::procedure::{Amount, StepKind};
-use tarehand_mixing::rescue::RescueOption;
+use tarehand_mixing::rescue::{RescueKind, RescueOption};
 use tarehand_mixing::session::{
     BatchState, Book, BottleNow, JarPlace, Purpose, Question, Session, Slip, Task,
 };
@@ -45,13 +45,16 @@ pub fn doing(session: &Session, now: Tick) -> Doing {
     }
 }
 
-fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
+/// Returns how long a timed step still takes, in milliseconds.
+pub(super) fn left_ms(session: &Session, now: Tick) -> u64 {
+    let left = session.due().map_or(Duration::ZERO, |due| due.since(now));
+    u64::try_from(left.as_millis()).unwrap_or(u64::MAX)
+}
+
+/// Returns what is to be done in a task.
+pub(super) fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
     let book = session.book();
     let step = task.id.0;
-    let left_ms = || {
-        let left = session.due().map_or(Duration::ZERO, |due| due.since(now));
-        u64::try_from(left.as_millis()).unwrap_or(u64::MAX)
-    };
     match book.step(task) {
         StepKind::Add(addition) => {
             let ingredient = addition.ingredient.name.clone();
@@ -93,12 +96,12 @@ fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
         StepKind::Stir { time } => Doing::Stir {
             step,
             seconds: time.as_secs_f64(),
-            left_ms: left_ms(),
+            left_ms: left_ms(session, now),
         },
         StepKind::Rest { time } => Doing::Rest {
             step,
             seconds: time.as_secs_f64(),
-            left_ms: left_ms(),
+            left_ms: left_ms(session, now),
         },
         StepKind::Strain { through } => Doing::Strain {
             step,
@@ -113,19 +116,16 @@ fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
             wanted_s: *wanted_s,
         },
         StepKind::Thin {
-            with,
-            by,
-            at_most,
-            wanted_s,
-            ..
+            with, by, wanted_s, ..
         } => Doing::Thin {
             step,
             ingredient: with.name.clone(),
             by_g: by.grams(),
-            at_most_g: at_most.map(Mass::grams),
+            at_most_g: book.most_thinner(task).map(Mass::grams),
             wanted_s: *wanted_s,
             splash_g: thinning::splash(session, task).map(Mass::grams),
             advice: thinning::advice_text(session),
+            water: thinning::water_text(session),
         },
         StepKind::TakeOut { mass } => Doing::TakeOut {
             step,
@@ -222,7 +222,7 @@ fn seconds(time: Duration) -> String {
 #[must_use]
 pub fn question_view(book: &Book, question: &Question) -> QuestionView {
     let difference = match question {
-        Question::Overshoot { .. } | Question::OffRatio { .. } => None,
+        Question::Overshoot { .. } | Question::OffRatio { .. } | Question::TooThin { .. } => None,
         Question::PouredUnseen { before, after }
         | Question::AddedInHand { before, after }
         | Question::Lighter { before, after }
@@ -259,6 +259,7 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
                 }
             },
         ),
+        Question::TooThin { task, .. } => ("too-thin", thinning::question_text(book, *task)),
         Question::PouredUnseen { .. } => (
             "poured-unseen",
             format!("{by} came into the jar while the scale was away: is that this step's pour?"),
@@ -284,7 +285,16 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
     let options = question.ways_out().map_or_else(Vec::new, |(_, options)| {
         (1..)
             .zip(options)
-            .map(|(number, option)| option_view(book, number, option))
+            .map(|(number, option)| {
+                let view = option_view(book, number, option);
+                match question {
+                    Question::TooThin { .. } if option.kind == RescueKind::Accept => OptionView {
+                        text: "leave it as it is, thinner than wanted".to_owned(),
+                        ..view
+                    },
+                    _ => view,
+                }
+            })
             .collect()
     });
     QuestionView {

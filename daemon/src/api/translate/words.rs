@@ -44,6 +44,8 @@ pub const fn cue_word(cue: Cue) -> &'static str {
         Cue::ScaleLost => "scale-lost",
         Cue::ScaleBack => "scale-back",
         Cue::WaitingToSettle => "waiting-to-settle",
+        Cue::JarsTurn => "jars-turn",
+        Cue::AsksForJar => "asks-for-jar",
         Cue::Complete => "complete",
         Cue::Aborted => "aborted",
     }
@@ -78,6 +80,11 @@ pub fn cue_text(cue: Cue, book: &Book) -> String {
         Cue::ScaleLost => "no weight: the scale is away".to_owned(),
         Cue::ScaleBack => "the scale is back".to_owned(),
         Cue::WaitingToSettle => "as soon as the weight has settled".to_owned(),
+        Cue::JarsTurn => format!("now the jar of {}", book.procedure().recipe),
+        Cue::AsksForJar => "please say which jar".to_owned(),
+        Cue::Complete if book.procedure().of_set.is_some() => {
+            format!("{} is complete", book.procedure().recipe)
+        }
         Cue::Complete => "the batch is complete".to_owned(),
         Cue::Aborted => "the batch is given up".to_owned(),
     }

@@ -1,16 +1,20 @@
 use std::path::PathBuf;
 
-use tarehand_mixing::session::Entry;
+use tarehand_mixing::session::{Entry, Record};
 use tarehand_mixing::tick::Tick;
 
 use super::*;
 use crate::bench::showing::empty_view;
 
-fn record(text: &str) -> Record {
-    Record {
-        at: Tick::ZERO,
-        entry: Entry::Remarked {
-            text: text.to_owned(),
+fn record(text: &str) -> Written {
+    let entry = Entry::Remarked {
+        text: text.to_owned(),
+    };
+    Written {
+        jar: 0,
+        record: Record {
+            at: Tick::ZERO,
+            entry,
         },
     }
 }

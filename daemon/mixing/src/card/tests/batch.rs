@@ -33,8 +33,10 @@ fn batch() -> Card {
         jar_ul: None,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         steps: steps.map(|kind| Step { kind, note: None }).into(),
         premixes: Vec::new(),
+        of_set: None,
     };
     let poured = |task, before, after| Entry::Poured {
         task: TaskId(task),
@@ -67,6 +69,7 @@ fn batch() -> Card {
             target: mass(10),
         }],
         steps: Vec::new(),
+        premixes: Vec::new(),
         by: By::Person,
     };
     let entries = vec![

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 
 use tarehand_protocol::Mass;
 
-use super::PlannedJar;
+use super::{PlannedJar, Way};
 use crate::procedure::Ingredient;
 
 /// The pours of one jar, in the recipe's order, each as a number of its ingredient.
@@ -115,6 +115,16 @@ pub struct Walks {
 }
 
 impl Walks {
+    /// Returns the way that changes bottles and jars less often; jar by jar where both do as often.
+    #[must_use]
+    pub const fn shorter(&self) -> Way {
+        if self.by_bottle.changes() < self.by_jar.changes() {
+            Way::BottleByBottle
+        } else {
+            Way::JarByJar
+        }
+    }
+
     pub(super) fn of(jars: &[PlannedJar]) -> Self {
         let pours: Vec<Vec<Pour>> = jars
             .iter()

@@ -2,7 +2,7 @@
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Step, StepKind, Weigh};
+use crate::procedure::{Premix, Step, StepKind, Weigh};
 use crate::ratio::Ratio;
 use crate::rescue::{RescueKind, RescueOption};
 use crate::tick::Tick;
@@ -15,6 +15,7 @@ use super::{BatchState, Book, Bottle, BottlePlace, JarPlace, Point, Purpose, Tas
 impl Book {
     /// Takes one entry in.
     pub fn fold(&mut self, record: &Record) {
+        self.written = record.at;
         match &record.entry {
             Entry::Opened { .. } | Entry::FlowTimed { .. } | Entry::Remarked { .. } => {}
             Entry::Trail { seconds, jar, .. } => {
@@ -149,10 +150,12 @@ impl Book {
                 targets,
                 extra,
                 steps,
+                premixes,
                 ..
             } => {
                 self.remember(Undoes::Rescue);
                 self.procedure.steps.extend_from_slice(steps);
+                self.add_premixes(premixes);
                 self.rescue(option, targets, extra);
             }
             Entry::Undone => self.undo(),
@@ -178,6 +181,12 @@ impl Book {
                 after,
                 cause,
             } => self.move_zero(*after - *before, *cause),
+            Entry::EmptyMoved { before, after } => self.move_empty(*after - *before),
+            Entry::JarMistaken => {
+                self.jar = JarPlace::Awaited;
+                self.state = BatchState::Idle;
+                self.current = None;
+            }
             Entry::ScaleLost => self.scale_lost = true,
             Entry::ScaleBack => self.scale_lost = false,
             Entry::Completed => self.state = BatchState::Complete,
@@ -246,22 +255,30 @@ impl Book {
 
     /// The numbers moved and nothing else: every weight that is kept moves with them.
     fn move_zero(&mut self, by: Mass, cause: ZeroCause) {
-        self.empty += by;
-        self.last += by;
-        self.question = self.question.take().map(|question| question.moved(by));
+        self.move_empty(by);
         let empty = self.empty;
         match (&mut self.bottle, cause) {
             (Some(bottle), ZeroCause::EmptyPan) => {
-                bottle.gross += by;
                 bottle.place = BottlePlace::Lifted { gross: empty };
             }
             (Some(bottle), ZeroCause::TareKey | ZeroCause::Power) => {
-                bottle.gross += by;
                 bottle.place = BottlePlace::OnPan;
             }
             (None, ZeroCause::EmptyPan) => {}
             (None, ZeroCause::TareKey | ZeroCause::Power) => self.jar = JarPlace::OnPan,
         }
+    }
+
+    fn move_empty(&mut self, by: Mass) {
+        self.empty += by;
+        self.last += by;
+        if let JarPlace::Gone { gross } | JarPlace::Beside { gross } = &mut self.jar {
+            *gross += by;
+        }
+        if let Some(bottle) = &mut self.bottle {
+            bottle.gross += by;
+        }
+        self.question = self.question.take().map(|question| question.moved(by));
     }
 
     fn rescue(&mut self, option: &RescueOption, targets: &[(TaskId, Mass)], extra: &[Extra]) {
@@ -273,7 +290,17 @@ impl Book {
         let place = self
             .current
             .and_then(|current| self.order.iter().position(|&id| id == current));
-        let place = place.map_or(self.order.len(), |place| place + 1);
+        let place = match place {
+            Some(place) if option.kind.comes_first() => place,
+            Some(place) => place + 1,
+            None => self.order.len(),
+        };
+        if option.kind.comes_first()
+            && let Some(task) = self.current.and_then(|id| self.task_mut(id))
+        {
+            // It goes on after it, even where it was left as it is before.
+            task.verdict = None;
+        }
         for (offset, extra) in extra.iter().enumerate() {
             let weigh = self.weigh_of(extra.step);
             self.order.insert(place + offset, extra.task);
@@ -290,9 +317,11 @@ impl Book {
             });
         }
         self.planned = match option.kind {
-            RescueKind::TopUpExact | RescueKind::TopUpLeast | RescueKind::Accept => {
-                self.planned.max(option.total)
-            }
+            RescueKind::TopUpExact
+            | RescueKind::TopUpLeast
+            | RescueKind::Accept
+            | RescueKind::Unthinned
+            | RescueKind::ReadyMade => self.planned.max(option.total),
             RescueKind::MakeLess | RescueKind::TakeOut => option.total,
         };
     }
@@ -304,6 +333,15 @@ impl Book {
             Some(task) => task.weigh,
             None if self.never_needs_jar() => Weigh::Bottle,
             None => Weigh::Jar,
+        }
+    }
+
+    fn add_premixes(&mut self, premixes: &[Premix]) {
+        for premix in premixes {
+            let known = &mut self.procedure.premixes;
+            if !known.iter().any(|known| known.key == premix.key) {
+                known.push(premix.clone());
+            }
         }
     }
 

@@ -165,6 +165,8 @@ pub struct Book {
     trails: Vec<Measured>,
     /// How earlier batches answered to thinner.
     earlier_slopes: Vec<f64>,
+    /// When something was written down last.
+    written: Tick,
 }
 
 impl Book {
@@ -195,6 +197,7 @@ impl Book {
             points: Vec::new(),
             trails: Vec::new(),
             earlier_slopes: Vec::new(),
+            written: Tick::ZERO,
             procedure,
             limits,
             scale,
@@ -403,6 +406,12 @@ impl Book {
         &self.earlier_slopes
     }
 
+    /// Returns when something was written down last.
+    #[must_use]
+    pub const fn written(&self) -> Tick {
+        self.written
+    }
+
     /// Returns what an undo would take back.
     #[must_use]
     pub fn undoes(&self) -> Option<Undoes> {
@@ -449,7 +458,11 @@ impl Task {
             left: Mass::ZERO,
             verdict: None,
             reopened: false,
-            weigh: procedure.steps[step].kind.weigh(),
+            // Of several jars on one scale each is known by its weight, and a bottle would be taken for one of them.
+            weigh: match procedure.of_set {
+                Some(_) => Weigh::Jar,
+                None => procedure.steps[step].kind.weigh(),
+            },
         }
     }
 }

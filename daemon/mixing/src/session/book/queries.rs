@@ -93,6 +93,18 @@ impl Book {
         thins.map(|task| task.left).sum()
     }
 
+    /// Returns the most thinner that the recipe allows in a thinning task, for the batch as large as it is aimed at now.
+    #[must_use]
+    pub fn most_thinner(&self, task: &Task) -> Option<Mass> {
+        let StepKind::Thin { at_most, .. } = self.step(task) else {
+            return None;
+        };
+        let grown = Ratio::from_mass(self.planned)
+            .checked_div(&Ratio::from_mass(self.procedure.planned))
+            .unwrap_or_else(Ratio::one);
+        at_most.map(|most| (&grown * &Ratio::from_mass(most)).to_mass())
+    }
+
     /// Returns what a rescue has to know.
     #[must_use]
     pub fn situation(&self) -> Situation {

@@ -87,25 +87,6 @@ fn earlier_batches_size_the_first_splash_and_survive_a_restart() {
 }
 
 #[test]
-fn a_trail_that_is_too_short_ends_nothing_and_says_what_brings_it_back() {
-    let mut play = thinning(3.0, None);
-    play.say(Command::Trail(6.0))
-        .settle("160")
-        .say(Command::Trail(1.5));
-    assert_eq!(play.session.book().state(), BatchState::Running);
-    // Half of the way down in the logarithm: half of 10/110, so 10/.04545 − 110 = 110 g (computed by hand).
-    assert_eq!(
-        play.session.thin_now(),
-        Some(ThinNow::TooThin {
-            unthinned: Some(mass("110"))
-        })
-    );
-    play.say(Command::Next);
-    assert_eq!(play.session.book().state(), BatchState::Complete);
-    play.check();
-}
-
-#[test]
 fn the_most_being_in_is_said_and_never_aimed_past() {
     let mut play = thinning(3.0, Some("3"));
     play.say(Command::Trail(9.0))
@@ -195,4 +176,29 @@ fn a_trail_of_an_old_journal_is_still_read() {
             taken: Taken::Said,
         }
     );
+}
+
+#[test]
+fn a_batch_that_goes_on_after_its_thinning_still_tells_how_it_answered_to_thinner() {
+    let slope = |steps: Vec<StepKind>, end: &[&str]| {
+        let mut play = Play::with_jar(steps);
+        play.settle("110")
+            .say(Command::Trail(8.0))
+            .settle("115")
+            .say(Command::Trail(4.0));
+        play.say(Command::Next);
+        for gross in end {
+            play.settle(gross);
+        }
+        assert_eq!(play.session.book().state(), BatchState::Complete);
+        play.check();
+        thinning_slope(&play.journal).expect("two trails tell it")
+    };
+    let whole = vec![add("base", 60), thin(1.0, None)];
+    let goes_on = vec![add("base", 60), thin(1.0, None), add("colour", 40)];
+    let plain = slope(whole, &[]);
+    // ln 2 for 5 of 65 g (computed by hand).
+    assert!((plain - 9.011).abs() < 0.001, "{plain}");
+    let longer = slope(goes_on, &["155"]);
+    assert_eq!(longer.to_bits(), plain.to_bits());
 }

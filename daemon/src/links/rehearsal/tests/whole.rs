@@ -28,6 +28,7 @@ fn add(key: &str, amount: Amount) -> StepKind {
             stock: None,
             price: None,
             cautions: Vec::new(),
+            plain_water: false,
         },
         amount,
         weigh: tarehand_mixing::Weigh::Jar,
@@ -76,11 +77,13 @@ fn procedure() -> Procedure {
         jar_ul: None,
         trail_s: None,
         pot_life: None,
+        choices: Vec::new(),
         premixes: Vec::new(),
         steps: kinds
             .into_iter()
             .map(|kind| Step { kind, note: None })
             .collect(),
+        of_set: None,
     }
 }
 

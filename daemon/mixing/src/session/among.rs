@@ -1,0 +1,65 @@
+//! One jar among several: it is brought to the pan, or was mistaken for another.
+
+use tarehand_protocol::Mass;
+
+use super::book::JarPlace;
+use super::entry::Entry;
+use super::input::{Effect, SettingDown};
+use super::{Session, Turn};
+
+impl Session {
+    /// The jar is brought to the pan. Setting it down after another one says yes to nothing.
+    pub(super) fn brought(
+        &mut self,
+        turn: &mut Turn,
+        empty: Mass,
+        gross: Mass,
+        setting_down: SettingDown,
+    ) {
+        self.watch.no_weight = None;
+        self.watch.live = None;
+        self.watch.settled = Some(gross);
+        self.watch.inside_since = None;
+        self.watch.stop_said = false;
+        match self.book.jar() {
+            JarPlace::Awaited => {
+                self.watch.gap = None;
+                self.watch.empty_seen = Some(empty);
+                if self.least_jar() <= gross - empty {
+                    self.place_jar(turn, empty, gross);
+                }
+            }
+            JarPlace::Gone { .. } => {
+                let before = self.book.empty();
+                if before != empty {
+                    let after = empty;
+                    self.record(turn, Entry::EmptyMoved { before, after });
+                }
+                turn.effects.push(Effect::EmptyPan(empty));
+                self.jar_back(turn, gross, setting_down);
+            }
+            // Among several jars none is weighed out of a bottle.
+            JarPlace::OnPan | JarPlace::Beside { .. } => {}
+        }
+    }
+
+    /// What stands on the pan is another jar. One that nothing was poured into was never this one.
+    pub(super) fn taken_away(&mut self, turn: &mut Turn) {
+        if self.book.jar() != JarPlace::OnPan {
+            return;
+        }
+        let untouched = self
+            .book
+            .all_tasks()
+            .all(|task| task.poured.is_zero() && task.verdict.is_none());
+        self.blind();
+        self.watch.wanted = None;
+        if untouched && self.book.last() - self.book.empty() == self.book.tare() {
+            self.watch.empty_seen = None;
+            self.record(turn, Entry::JarMistaken);
+        } else {
+            let gross = self.book.empty();
+            self.record(turn, Entry::LoadGone { gross });
+        }
+    }
+}
