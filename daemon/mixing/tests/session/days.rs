@@ -199,6 +199,12 @@ impl Day {
         true
     }
 
+    fn is_taking_out(&self) -> bool {
+        let book = self.bench.witness.book();
+        let task = book.current();
+        task.is_some_and(|task| matches!(book.step(task), StepKind::TakeOut { .. }))
+    }
+
     fn wants_jar(&self) -> bool {
         let book = self.bench.witness.book();
         book.current().is_some_and(|task| {
@@ -337,6 +343,8 @@ impl Day {
                 };
                 day.loose += grams(mg);
             }),
+            // Anything heavier than the empty jar may be the jar with some of the mix taken out, as it was asked for.
+            Scene::Another { .. } if self.is_taking_out() => {}
             Scene::Another { mg } => self.lifted(|day| {
                 day.bench.world.other = grams(mg);
                 day.bench.rest();
