@@ -87,7 +87,7 @@ fn the_person_sets_the_jar_aside_for_one_addition_and_it_is_known_when_it_comes_
     let _mix = bench.mix("quarry-green.toml", &[]);
     bench.put_jar();
     let _first = bench.pour_step(0);
-    let _view = bench.wait("the second addition", |view| {
+    bench.wait("the second addition", |view| {
         (view["doing"]["ingredient"] == "green-paste").then_some(())
     });
     let said = bench.tell(&["bottle"]);
