@@ -269,6 +269,9 @@ mod tests {
           3  Linen white                 40.0 ± 0.4  44.0 g  too much
           4  Lagoon blue paste (rescue)   2.0 ± 0.4  2.05 g  within
 
+        Poured into other jars
+          25.50 g  Harbour at dusk  M3T9
+
         What happened
           09:31:00  Lagoon blue paste: 20.0 g, within
           09:33:20  rescue: 2.0 g Lagoon blue paste more, 66.0 g in all

@@ -266,7 +266,10 @@ async fn new_batches(service: &Service, request: OpenSet) -> Result<Vec<NewBatch
         WalkWord::Shorter => walks.shorter(),
     };
     let run = jiff::Timestamp::now().to_string();
-    let limits = limits(request.grow_by_percent);
+    let limits = Limits {
+        water_warning: planned.set.water_warning.clone(),
+        ..limits(request.grow_by_percent)
+    };
     let procedures = planned.plan.run(&planned.set.name, &run, way);
     let batches = procedures.into_iter().map(|procedure| {
         let stem = procedure.of_set.as_ref().map(|place| place.key.as_str());

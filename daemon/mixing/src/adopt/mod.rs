@@ -91,15 +91,14 @@ pub fn adopt(
     if book.state() != BatchState::Complete {
         return Err(AdoptError::NotComplete);
     }
-    let choices = &book.procedure().choices;
-    if !choices.is_empty() {
-        let chosen = choices
-            .iter()
-            .map(|choice| format!("{}={}", choice.name, choice.chosen));
-        return Err(AdoptError::Chosen(chosen.collect()));
-    }
     let outcome = outcome::of(book, records);
     let mut document = rewrite::parse(recipe)?;
+    // A choice that only a premix leaves is made anew whenever the recipe is.
+    if document.contains_key("choice") {
+        let choices = book.procedure().choices.iter();
+        let chosen = choices.map(|choice| format!("{}={}", choice.name, choice.chosen));
+        return Err(AdoptError::Chosen(chosen.collect()));
+    }
     let written = written::of(&document, outcome.steps.len())?;
     let plan = plan::of(&outcome, &written)?;
     rewrite::write(&mut document, &plan, origin);

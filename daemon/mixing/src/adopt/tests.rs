@@ -426,6 +426,21 @@ fn a_rehearsal_says_that_its_grams_are_no_measurement() {
 }
 
 #[test]
+fn what_was_judged_with_one_choice_is_not_taken_over_into_a_recipe_that_leaves_it_open() {
+    let text = format!(
+        "{HEAD}makes = \"100 g\"\n[choice.finish]\nmatt = {{ base = \"chalk\" }}\nglossy = {{ base = \"gel\" }}\n\
+         [[step]]\nadd = \"base\"\namount = \"1 part\"\n[[step]]\nadd = \"water\"\namount = \"4..7 g\"\n"
+    );
+    let procedure = sized(&one(&text), "a", Mass::from_grams(100));
+    let (book, records) = batch(&procedure, "0.1 g", &[(1, "5 g")]);
+    let error = adopt(&text, ORIGIN, &book, &records).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "the batch was made with finish=matt, and its recipe leaves that open"
+    );
+}
+
+#[test]
 fn steps_in_an_array_become_tables_with_their_comments() {
     let text = "# Mine.\nstep = [ # in this order\n  # the white one\n  { add = \"base\", amount = \"60 g\" }, # shake it\n  \
         { add = \"dust\", amount = \"some\" },\n  # done\n]\n\n[recipe]\nname = \"A\"\nmakes = \"60 g\"\n";
