@@ -93,7 +93,7 @@ pub(crate) enum Command {
     /// Say that the scale's own tare was pressed: the jar never moved
     #[command(before_help = "Examples:\n  tarehand tared")]
     Tared(BenchArgs),
-    /// Weigh this step out of its bottle: it grows lighter on the scale, the jar stands beside it
+    /// Weigh this step out of its bottle, with the jar beside the scale
     ///
     /// For jars too big for the scale, or too heavy with what is in them. Set the jar aside and put the bottle on the
     /// pan; lift it, pour, set it back: what it lost is in the jar. Said before the jar was weighed it holds for the
@@ -254,7 +254,7 @@ mod tests {
           skip         Leave this step out
           answer       Answer what is asked
           tared        Say that the scale's own tare was pressed: the jar never moved
-          bottle       Weigh this step out of its bottle: it grows lighter on the scale, the jar stands beside it
+          bottle       Weigh this step out of its bottle, with the jar beside the scale
           jar          Weigh this step in the jar again
           ran-out      Say that there is no more of what this step pours
           was-other    Say that what was poured last was another ingredient
