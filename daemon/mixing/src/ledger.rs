@@ -167,7 +167,6 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
         | Entry::Resumed
         | Entry::LoadGone { .. }
         | Entry::JarBack { .. }
-        | Entry::EmptyMoved { .. }
         | Entry::JarMistaken
         | Entry::ZeroMoved { .. }
         | Entry::ScaleLost

@@ -548,9 +548,6 @@ impl Session {
         if self.book.question().is_some() {
             return Err(Refusal::Asked);
         }
-        if self.book.procedure().of_set.is_some() {
-            return Err(Refusal::AmongJars);
-        }
         let in_hand = |bottle: &Bottle| bottle.place != BottlePlace::OnPan;
         if self.book.bottle_in_use().is_some_and(in_hand) {
             return Err(Refusal::BottleAway);

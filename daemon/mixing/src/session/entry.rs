@@ -225,13 +225,6 @@ pub enum Entry {
         /// What the scale shows now.
         gross: Mass,
     },
-    /// While other jars stood on the pan, what it shows without a jar has changed.
-    EmptyMoved {
-        /// What it showed without a jar.
-        before: Mass,
-        /// What it shows without a jar now.
-        after: Mass,
-    },
     /// What was taken for the empty jar is another one.
     JarMistaken,
     /// The scale counts from another zero: the jar did not move, the numbers did.
@@ -412,7 +405,6 @@ impl Entry {
             Self::Resumed => "resumed",
             Self::LoadGone { .. } => "load-gone",
             Self::JarBack { .. } => "jar-back",
-            Self::EmptyMoved { .. } => "empty-moved",
             Self::JarMistaken => "jar-mistaken",
             Self::ZeroMoved { .. } => "zero-moved",
             Self::ScaleLost => "scale-lost",

@@ -165,10 +165,6 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
         Entry::Resumed => "resumed".to_owned(),
         Entry::LoadGone { gross } => format!("the load is gone, the scale shows {}", grams(*gross)),
         Entry::JarBack { .. } => "the jar is back".to_owned(),
-        Entry::EmptyMoved { before, after } => format!(
-            "the empty pan shows {} other than before",
-            grams(*after - *before)
-        ),
         Entry::JarMistaken => "that was another jar".to_owned(),
         Entry::ZeroMoved {
             before,

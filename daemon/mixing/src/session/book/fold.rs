@@ -181,7 +181,6 @@ impl Book {
                 after,
                 cause,
             } => self.move_zero(*after - *before, *cause),
-            Entry::EmptyMoved { before, after } => self.move_empty(*after - *before),
             Entry::JarMistaken => {
                 self.jar = JarPlace::Awaited;
                 self.state = BatchState::Idle;

@@ -458,11 +458,7 @@ impl Task {
             left: Mass::ZERO,
             verdict: None,
             reopened: false,
-            // Of several jars on one scale each is known by its weight, and a bottle would be taken for one of them.
-            weigh: match procedure.of_set {
-                Some(_) => Weigh::Jar,
-                None => procedure.steps[step].kind.weigh(),
-            },
+            weigh: procedure.steps[step].kind.weigh(),
         }
     }
 }
