@@ -7,6 +7,7 @@
 mod api;
 mod bad_recipes;
 mod bench;
+mod bluetooth;
 mod choices;
 mod double;
 mod faults;
