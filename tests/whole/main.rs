@@ -8,6 +8,7 @@ mod api;
 mod bad_recipes;
 mod bench;
 mod bluetooth;
+mod bottle;
 mod choices;
 mod double;
 mod faults;
