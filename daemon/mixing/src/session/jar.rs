@@ -106,14 +106,21 @@ impl Session {
             if self.book.scale().flicker() < delta.abs()
                 || !delta.is_zero() && self.book.scale().division.is_none()
             {
-                self.record(
-                    turn,
+                let entry = if self.is_decanting() {
+                    Entry::Decanted {
+                        task: id,
+                        before,
+                        after: gross,
+                        seen,
+                    }
+                } else {
                     Entry::Changed {
                         before,
                         after: gross,
                         cause: Cause::TakenOut,
-                    },
-                );
+                    }
+                };
+                self.record(turn, entry);
             }
             self.judge(turn);
         } else if self.is_pouring() {

@@ -224,6 +224,7 @@ impl Session {
             | StepKind::Trail { .. }
             | StepKind::Thin { .. }
             | StepKind::TakeOut { .. }
+            | StepKind::Decant { .. }
             | StepKind::Note { .. } => None,
         }
     }
