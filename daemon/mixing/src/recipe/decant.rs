@@ -37,6 +37,7 @@ pub(super) fn in_order(
             }
             WrittenKind::Add { name, .. } if line.is_some() && decanted.is_some() => {
                 added_after(name, problems);
+                filled = true;
                 good = false;
             }
             WrittenKind::Add { .. } => filled = true,
