@@ -102,7 +102,16 @@ impl Session {
             return;
         };
         let (id, place) = (task.id, self.place(task));
-        if self.is_taking_out() {
+        if self.is_decanting() && self.noticeable() < task.poured + delta {
+            // More than was let out cannot have run back.
+            self.ask(
+                turn,
+                Question::AddedInHand {
+                    before,
+                    after: gross,
+                },
+            );
+        } else if self.is_taking_out() {
             if self.book.scale().flicker() < delta.abs()
                 || !delta.is_zero() && self.book.scale().division.is_none()
             {

@@ -116,6 +116,22 @@ fn what_runs_back_into_the_jar_leaves_the_other_vessel_again() {
 }
 
 #[test]
+fn more_than_was_let_out_never_runs_back() {
+    let mut play = mixed(vec![decant(None)]);
+    play.settle("140").settle("160");
+    assert_eq!(
+        play.session.book().question(),
+        Some(&Question::AddedInHand {
+            before: mass("140"),
+            after: mass("160"),
+        })
+    );
+    play.say(Command::Answer(Answer::No));
+    assert_eq!(play.transfers_out().len(), 1);
+    play.check();
+}
+
+#[test]
 fn less_than_the_mass_is_a_shortfall_when_the_person_goes_on() {
     let mut play = mixed(vec![decant(Some("40")), look()]);
     play.settle("125").say(Command::Next);
