@@ -10,6 +10,7 @@ mod bench;
 mod bluetooth;
 mod bottle;
 mod choices;
+mod decant;
 mod double;
 mod faults;
 mod killed;
