@@ -11,7 +11,7 @@ pub(crate) const STREAMS: [(&str, &[u8]); 4] = [
     ("packed-digits-bare", &[0xbb, 0x00, 0x35, 0x50]),
     (
         "enclosed-checked",
-        &[0x02, 0x39, 0x30, 0, 0, 0xfe, 0xf7, 0x03],
+        &[0x02, 0x39, 0x30, 0, 0, 0xfe, 0x86, 0xaa, 0x03],
     ),
     ("float-ended", &[0xcd, 0xcc, 0x44, 0x41, 0x0d, 0x0a]),
 ];
@@ -146,25 +146,26 @@ fn a_packet_is_a_frame_by_itself_and_a_stream_is_none() {
     );
 }
 
-// By definition: 0x39 ^ 0x30 ^ 0xfe = 0xf7; 12345 × 10^-2.
+/// From STX to ETX, with the check of `enclosed-checked`.
+fn enclosed(body: &[u8]) -> Vec<u8> {
+    let crc = crate::any_frames::divide(body, 16, 0x1021);
+    let crc = u16::try_from(crc).expect("it has 16 bits").to_be_bytes();
+    [&[0x02], body, &crc, &[0x03]].concat()
+}
+
+// 12345 × 10^-2, and 770 = 0x0302: STX and ETX within the number.
 #[test]
 fn a_frame_of_any_length_is_found_by_its_check() {
-    let frame: &[u8] = &[0x02, 0x39, 0x30, 0, 0, 0xfe, 0xf7, 0x03];
-    assert_eq!(
-        read("enclosed-checked", &[frame, frame]),
-        ["123.45 g", "123.45 g"]
-    );
-    // Both STX and ETX within the number: 0x0302 = 770.
-    let inside: &[u8] = &[0x02, 0x02, 0x03, 0, 0, 0x00, 0x01, 0x03];
-    assert_eq!(
-        read("enclosed-checked", &[inside, frame]),
-        ["770 g", "123.45 g"]
-    );
-    let longer: &[u8] = &[0x02, 0x39, 0x30, 0, 0, 0xfe, 0x03, 0xaa, 0x5e, 0x03];
-    assert_eq!(read("enclosed-checked", &[longer]), ["123.45 g"]);
+    let read = |frames: &[&[u8]]| read("enclosed-checked", frames);
+    let frame = enclosed(&[0x39, 0x30, 0, 0, 0xfe]);
+    assert_eq!(read(&[&frame, &frame]), ["123.45 g", "123.45 g"]);
+    let inside = enclosed(&[0x02, 0x03, 0, 0, 0x00]);
+    assert_eq!(read(&[&inside, &frame]), ["770 g", "123.45 g"]);
+    let longer = enclosed(&[0x39, 0x30, 0, 0, 0xfe, 0x03, 0xaa]);
+    assert_eq!(read(&[&longer]), ["123.45 g"]);
     let noise: &[u8] = &[0x55, 0x02, 0x00, 0x03];
     assert_eq!(
-        read("enclosed-checked", &[noise, frame, frame])[1..],
+        read(&[noise, &frame, &frame])[1..],
         ["123.45 g", "123.45 g"]
     );
 }

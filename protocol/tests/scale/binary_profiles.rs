@@ -233,7 +233,7 @@ fn scalings() -> impl Strategy<Value = Scaling> {
 }
 
 prop_compose! {
-    fn checks()(rule in 0_usize..19, little: bool, from in 0_u8..10, back in 2_u8..5) -> Check {
+    fn checks(rules: std::ops::Range<usize>)(rule in rules, little: bool, from in 0_u8..10, back in 2_u8..5) -> Check {
         let rule = Sum::all()[rule];
         let wide = rule.name().starts_with("CRC-16");
         Check {
@@ -251,7 +251,8 @@ prop_compose! {
         frames in 0_usize..3, any_length: bool, length in 60_u16..=256, start in vec(any::<u8>(), 1..4),
         ends in vec(any::<u8>(), 1..3), constant in option::of((40_u8..50, vec(any::<u8>(), 1..4))),
         weight in numbers(), scaling in scalings(), limits in option::of((-9_000_000_i64..0, 0_i64..9_000_000)),
-        unit in option::of((0_u8..40, 1_u8..)), over in option::of(bits()), check in checks(),
+        unit in option::of((0_u8..40, 1_u8..)), over in option::of(bits()),
+        narrow in option::of(checks(0..19)), wide in checks(9..19),
     ) -> Binary {
         let frames = [Frames::Stream, Frames::Packets, Frames::Silence][frames];
         Binary {
@@ -270,7 +271,7 @@ prop_compose! {
                 units: vec![(mask, MassUnit::Gram), (0, MassUnit::Pound)],
             }),
             states: over.into_iter().map(|bits| (State::Over, bits)).collect(),
-            check: any_length.then_some(check),
+            check: if any_length { Some(wide) } else { narrow },
         }
     }
 }

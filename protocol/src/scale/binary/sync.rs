@@ -2,11 +2,12 @@
 //!
 //! A wrong number is worse than none: what may be two halves of frames is given up.
 //!
-//! - With a check a frame is taken when its marks and its check fit. One byte of check passes one
-//!   time in 256 by chance, so where the stream was lost a frame that may hold another's beginning
-//!   is given up too.
-//! - Without a check a frame is taken once the next one begins right behind it, or a silence
-//!   follows, and only if no other frame can begin inside it, unless a silence was before it too.
+//! - With a check of two bytes a frame is taken as soon as its marks and its check fit.
+//! - With a check of one byte, which passes one time in 256 by chance and more often where bytes
+//!   repeat, and without any, a frame is taken once the next one begins right behind it, or a
+//!   silence follows.
+//! - Where another frame can begin inside it, it is given up without a check, unless a silence was
+//!   before it too; and with a check of one byte where the stream was lost.
 //! - Where only the end of frames is known, a frame begins behind the end of another.
 
 use super::check::Check;
@@ -129,17 +130,24 @@ impl Sync {
                 }
                 self.before = Before::Silence;
             }
-            // A check tells all the same whether what comes after a stall belongs to it.
-            Frames::Stream if self.check.is_some() => {
+            // A good check tells all the same whether what comes after a stall belongs to it.
+            Frames::Stream if self.check.is_some_and(|check| !check.is_weak()) => {
                 self.tell(on);
                 if self.held.is_empty() {
                     self.before = Before::Silence;
                 }
             }
             Frames::Stream => {
-                let doubtful =
-                    self.before != Before::Silence && self.marks.stand_inside(&self.held);
-                let whole = Some(self.held.len()) == self.length && self.marks.fit(&self.held);
+                let lost = match self.check {
+                    Some(_) => self.before == Before::Unknown,
+                    None => self.before != Before::Silence,
+                };
+                let doubtful = lost && self.marks.stand_inside(&self.held);
+                let fits = Some(self.held.len()) == self.length && self.marks.fit(&self.held);
+                let whole = fits
+                    && self
+                        .check
+                        .is_none_or(|check| check.verify(&self.held).is_ok());
                 if whole && !doubtful && !self.marks.only_ends() {
                     self.take(self.held.len(), on);
                 } else if !self.held.is_empty() {
@@ -260,16 +268,21 @@ impl Sync {
 
     fn checked(&self, length: usize, check: &Check) -> Verdict {
         let lost = self.before == Before::Unknown;
-        let frame = &self.held[..length];
         if lost && self.marks.only_ends() {
-            Verdict::None(Why::Torn)
-        } else if (lost || self.marks.only_ends())
-            && check.is_weak()
-            && self.marks.stand_inside(frame)
-        {
-            Verdict::Doubtful(length)
-        } else {
-            Verdict::Frame(length)
+            return Verdict::None(Why::Torn);
+        }
+        if !check.is_weak() {
+            return Verdict::Frame(length);
+        }
+        let (frame, behind) = self.held.split_at(length);
+        let inside = self.marks.stand_inside(frame);
+        match self.marks.only_ends() {
+            true if inside => Verdict::Doubtful(length),
+            true => Verdict::Frame(length),
+            false if !self.marks.begin(behind) => Verdict::None(Why::Torn),
+            false if behind.len() < self.marks.ahead() => Verdict::Open,
+            false if lost && inside => Verdict::Doubtful(length),
+            false => Verdict::Frame(length),
         }
     }
 
