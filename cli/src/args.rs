@@ -298,8 +298,8 @@ mod tests {
               --jar <VOLUME>            Make as much as fits into a jar: 200ml
               --port <PATH>             The port of the scale [default: the bench's,
                                         else the only one attached]
-              --radio <ADDRESS|NAME>    A scale on Bluetooth, by its address or its name;
-                                        kept for the bench
+              --radio <ADDRESS|NAME>    A scale on Bluetooth, by its address or its
+                                        name; kept for the bench
               --unit <UNIT>             The unit of a scale that sends bare numbers;
                                         kept for this scale
               --profile <FILE>          A scale profile; kept for this scale
@@ -329,12 +329,12 @@ mod tests {
         Usage: tarehand watch [OPTIONS]
 
         Options:
-              --port <PATH>           The port of the scale [default: the bench's, else the
-                                      only one attached]
-              --radio <ADDRESS|NAME>  A scale on Bluetooth, by its address or its name; kept
-                                      for the bench
-              --unit <UNIT>           The unit of a scale that sends bare numbers; kept for
-                                      this scale
+              --port <PATH>           The port of the scale [default: the bench's, else
+                                      the only one attached]
+              --radio <ADDRESS|NAME>  A scale on Bluetooth, by its address or its name;
+                                      kept for the bench
+              --unit <UNIT>           The unit of a scale that sends bare numbers; kept
+                                      for this scale
               --profile <FILE>        A scale profile; kept for this scale
               --bench <NAME>          The bench [default: bench]
               --count <N>             End after so many readings

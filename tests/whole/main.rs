@@ -7,8 +7,10 @@
 mod api;
 mod bad_recipes;
 mod bench;
+mod bluetooth;
 mod bottle;
 mod choices;
+mod decant;
 mod double;
 mod faults;
 mod killed;

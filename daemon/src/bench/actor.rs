@@ -12,7 +12,7 @@ use tarehand_protocol::api::{CueLine, View, WeightNow};
 use tokio::sync::{mpsc, watch};
 
 use super::attach::{Approach, Attachment};
-use super::feed::{Ending, Feed, News};
+use super::feed::{Ending, Feed, News, has_let_go};
 use super::making::{Making, Written};
 use super::outbox::Outbox;
 use super::showing::{ReadingsOut, empty_view, no_weight};
@@ -106,6 +106,7 @@ impl Actor {
         self.let_scale_go();
         // What was judged is written before the log is closed.
         self.flush().await;
+        has_let_go(self.ending.take()).await;
     }
 
     /// Waits until everything is on disk, or the log is in trouble.

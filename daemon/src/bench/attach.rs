@@ -319,3 +319,57 @@ impl Attachment {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use serde_json::json;
+
+    use super::*;
+
+    fn radio(profile: Option<&str>) -> Result<Attachment, AttachError> {
+        Attachment::try_from(&AttachScale {
+            port: None,
+            radio: Some("aa:bb:cc:00:11:22".to_owned()),
+            unit: None,
+            profile: profile.map(str::to_owned),
+        })
+    }
+
+    #[test]
+    fn what_was_stored_when_there_were_only_ports_still_loads() {
+        let stored = json!({"port": "/dev/ttyUSB0", "unit": null, "profile": null});
+        let attachment: Attachment = serde_json::from_value(stored.clone()).unwrap();
+        assert_eq!(*attachment.place(), Place::Port("/dev/ttyUSB0".to_owned()));
+        assert_eq!(serde_json::to_value(&attachment).unwrap(), stored);
+    }
+
+    #[test]
+    fn a_radio_scale_is_stored_by_its_name_and_read_back() {
+        let attachment = radio(None).unwrap();
+        let stored = serde_json::to_value(&attachment).unwrap();
+        assert_eq!(stored["radio"], "AA:BB:CC:00:11:22");
+        assert_eq!(
+            serde_json::from_value::<Attachment>(stored).unwrap(),
+            attachment
+        );
+        assert_eq!(attachment.reports(), Reports::Finished);
+        let key = attachment.place().key();
+        assert_eq!(key.as_deref(), Some("bluetooth:AA:BB:CC:00:11:22"));
+    }
+
+    #[test]
+    fn one_place_is_needed_and_a_profile_by_radio_must_say_how() {
+        let both = AttachScale {
+            port: Some("/dev/ttyUSB0".to_owned()),
+            radio: Some("pan".to_owned()),
+            unit: None,
+            profile: None,
+        };
+        assert!(matches!(
+            Attachment::try_from(&both),
+            Err(AttachError::NoPlace)
+        ));
+        let wired = radio(Some("name = \"on a wire\""));
+        assert!(matches!(wired, Err(AttachError::NotByRadio)));
+    }
+}

@@ -37,6 +37,25 @@ const WORD: usize = 4;
 /// A link that was told to end and may still hold its port for a moment.
 pub(super) type Ending = Option<JoinHandle<()>>;
 
+/// How long a link may take to let go of its scale when the service ends (our own choice).
+const LETTING_GO: Duration = Duration::from_secs(1);
+const LOOK: Duration = Duration::from_millis(5);
+
+/// Waits until a link has let go, for a limited time: a radio scale stays connected else, and drains its battery.
+pub(super) async fn has_let_go(ending: Ending) {
+    let Some(thread) = ending else {
+        return;
+    };
+    let ended = async {
+        while !thread.is_finished() {
+            tokio::time::sleep(LOOK).await;
+        }
+    };
+    if tokio::time::timeout(LETTING_GO, ended).await.is_err() {
+        tracing::warn!("a scale was not let go of in time");
+    }
+}
+
 /// A scale being read.
 #[derive(Debug)]
 pub(super) struct Feed {

@@ -106,7 +106,9 @@ impl BenchError {
             Self::Refused(refusal) => Some(refusal.hint().to_owned()),
             Self::Busy { .. } => Some("finish it, or abort it, first".to_owned()),
             Self::NoBatch => Some("start one with `tarehand mix RECIPE`".to_owned()),
-            Self::NoScale => Some("name one with `--port`, or see `tarehand scales`".to_owned()),
+            Self::NoScale => {
+                Some("name one with `--port` or `--radio`, or see `tarehand scales`".to_owned())
+            }
             Self::Attach(error) => error.hint(),
             Self::Log(error) => error.hint().map(str::to_owned),
             Self::Stopped => Some("the service is stopping; try again".to_owned()),

@@ -215,6 +215,17 @@ pub enum Entry {
     Paused,
     /// The person resumed it.
     Resumed,
+    /// Mix left the jar for another vessel, as the recipe says; or some of it came back.
+    Decanted {
+        /// The task.
+        task: TaskId,
+        /// The gross of the jar before.
+        before: Mass,
+        /// The gross of the jar after.
+        after: Mass,
+        /// Whether it was watched.
+        seen: Seen,
+    },
     /// The load is gone from the pan: the jar was lifted, or somebody pressed the scale's tare.
     LoadGone {
         /// What the scale shows now.
@@ -393,6 +404,7 @@ impl Entry {
             Self::Filled { .. } => "filled",
             Self::LaidOn { .. } => "laid-on",
             Self::Changed { .. } => "changed",
+            Self::Decanted { .. } => "decanted",
             Self::Judged { .. } => "judged",
             Self::Asked { .. } => "asked",
             Self::Answered { .. } => "answered",

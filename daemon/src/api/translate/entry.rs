@@ -1,10 +1,11 @@
 //! One entry of the journal as a person reads it.
 
-use tarehand_mixing::procedure::Weigh;
+use tarehand_mixing::procedure::{StepKind, Weigh};
 use tarehand_mixing::rescue::RescueKind;
 use tarehand_mixing::session::{
     Answer, Book, By, Cause, Entry, Question, Seen, Slip, Taken, TaskId, Verdict, ZeroCause,
 };
+use tarehand_protocol::Mass;
 
 use super::words::grams;
 
@@ -92,6 +93,20 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             };
             format!("{} {cause}", grams(*after - *before))
         }
+        Entry::Decanted {
+            task,
+            before,
+            after,
+            ..
+        } => match book.task(*task).map(|task| book.step(task)) {
+            Some(StepKind::Decant { into, .. }) if after <= before => {
+                format!("decanted {} into {into}", grams(*before - *after))
+            }
+            Some(StepKind::Decant { into, .. }) => {
+                format!("{} back out of {into}", grams(*after - *before))
+            }
+            _ => format!("decanted {}", grams(*before - *after)),
+        },
         Entry::Judged {
             task,
             verdict,
@@ -108,7 +123,13 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             };
             match (target, within) {
                 (Some(target), Some(within)) => {
-                    let (poured, target) = (grams(*poured), grams(*target));
+                    // What leaves the jar is said as what it is, not as less than nothing.
+                    let (poured, target) = if *target < Mass::ZERO {
+                        (Mass::ZERO - *poured, Mass::ZERO - *target)
+                    } else {
+                        (*poured, *target)
+                    };
+                    let (poured, target) = (grams(poured), grams(target));
                     format!(
                         "{verdict}: {} {poured} of {target}, ± {}",
                         title(task),

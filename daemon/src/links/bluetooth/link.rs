@@ -45,6 +45,7 @@ impl Link for RadioLink {
             plan: self.plan,
             clock,
             outlet: Outlet::new(events.clone()),
+            known: None,
         };
         loop {
             // One runtime for each connection to the bus: what a dead bus leaves behind goes with it.

@@ -11,7 +11,7 @@ use super::course::{Act, Course, Ended, Way};
 use super::fault::within;
 use super::freshness::{Freshness, Rhythm, Verdict};
 use super::limits::{CALL, FAREWELL, LOOK, PROBE, SCAN};
-use super::named::Named;
+use super::named::{Address, Named};
 use super::outlet::Outlet;
 use super::pick::{Pick, pick};
 use super::plan::Plan;
@@ -28,6 +28,8 @@ pub(super) struct Lasting {
     pub(super) course: Course,
     pub(super) freshness: Freshness,
     pub(super) outlet: Outlet,
+    /// Which scale turned out to be meant: it is found again at once, also beside another of its name.
+    pub(super) known: Option<Address>,
 }
 
 /// What lives on one connection to the bus; dropped inside its runtime.
@@ -65,7 +67,7 @@ impl Session {
         let done = match lasting.course.act() {
             Act::OpenBus => Bus::open().await.map(|bus| self.bus = Some(bus)),
             Act::FindRadio => self.find_radio(&lasting.plan.named).await,
-            Act::Scan => self.scan(&lasting.plan.named).await,
+            Act::Scan => self.scan(&lasting.plan.named, lasting.known).await,
             Act::Connect => match &self.found {
                 Some(found) => scale::connect(found).await,
                 None => Err(Trouble::Stuck),
@@ -96,26 +98,30 @@ impl Session {
         Ok(())
     }
 
-    async fn scan(&mut self, named: &Named) -> Result<(), Trouble> {
+    async fn scan(&mut self, named: &Named, known: Option<Address>) -> Result<(), Trouble> {
+        let again = known.map(|address| Named::Address {
+            address,
+            adapter: None,
+        });
         let picked = |found: &[Found]| {
             let seen: Vec<_> = found.iter().map(|found| found.seen.clone()).collect();
-            pick(named, &seen)
+            match again.as_ref().map(|again| pick(again, &seen)) {
+                Some(Pick::Found(place)) => (Pick::Found(place), Look::Enough),
+                // Its address may be another one each time.
+                Some(Pick::Missing | Pick::Alike(_)) | None => {
+                    let picked = pick(named, &seen);
+                    let look = enough(named, &picked, found);
+                    (picked, look)
+                }
+            }
         };
-        // Of two alike one may be heard first: a name is looked for all the time.
-        let judge = |found: &[Found]| match (picked(found), named) {
-            (Pick::Found(_), Named::Address { .. }) | (Pick::Alike(_), _) => Look::Enough,
-            (Pick::Found(place), Named::Name(_)) => match found.get(place) {
-                Some(found) if found.seen.connected => Look::Enough,
-                Some(_) | None => Look::On,
-            },
-            (Pick::Missing, _) => Look::On,
-        };
+        let judge = |found: &[Found]| picked(found).1;
         let limit = match named {
             Named::Address { .. } => SCAN,
             Named::Name(_) => SCAN / 2,
         };
         let mut found = look_around(&self.radios, limit, Interest::One(named), judge).await?;
-        match picked(&found) {
+        match picked(&found).0 {
             Pick::Found(place) => {
                 self.found = Some(found.swap_remove(place));
                 Ok(())
@@ -173,6 +179,18 @@ impl Session {
     }
 }
 
+/// Returns whether to look on: of two alike one may be heard first, so a name is looked for all the time.
+fn enough(named: &Named, picked: &Pick, found: &[Found]) -> Look {
+    match (picked, named) {
+        (Pick::Found(_), Named::Address { .. }) | (Pick::Alike(_), _) => Look::Enough,
+        (Pick::Found(place), Named::Name(_)) => match found.get(*place) {
+            Some(found) if found.seen.connected => Look::Enough,
+            Some(_) | None => Look::On,
+        },
+        (Pick::Missing, _) => Look::On,
+    }
+}
+
 /// One connection being heard.
 struct Hearing<'a> {
     found: &'a Found,
@@ -215,6 +233,7 @@ impl<'a> Hearing<'a> {
         }
         self.told = Opening::Told;
         self.lasting.course.heard();
+        self.lasting.known = Some(self.found.seen.address);
         let outlet = &mut self.lasting.outlet;
         outlet
             .tell(LinkEvent::Opened {

@@ -117,6 +117,18 @@ impl Book {
                 }
                 self.last = *after;
             }
+            Entry::Decanted {
+                task,
+                before,
+                after,
+                ..
+            } => {
+                self.keep_part(*before, *after);
+                if let Some(task) = self.task_mut(*task) {
+                    task.poured += *after - *before;
+                }
+                self.last = *after;
+            }
             Entry::Judged { task, verdict, .. } => {
                 self.remember(Undoes::Judgement);
                 if let Some(task) = self.task_mut(*task) {
@@ -344,8 +356,8 @@ impl Book {
         }
     }
 
-    /// Takes a part of the mix out: every ingredient keeps the same fraction of what is left of it.
-    fn take_out(&mut self, before: Mass, after: Mass) {
+    /// A part of the mix leaves the jar: every ingredient keeps the same fraction of what is left of it.
+    fn keep_part(&mut self, before: Mass, after: Mass) {
         let jar = self.empty + self.tare;
         let kept = Ratio::from_mass((after - jar).max(Mass::ZERO))
             .checked_div(&Ratio::from_mass((before - jar).max(Mass::ZERO)));
@@ -354,6 +366,11 @@ impl Book {
                 task.left = (&kept * &Ratio::from_mass(task.left)).to_mass();
             }
         }
+    }
+
+    /// Takes a part of the mix out, as a rescue asked for it or by accident.
+    fn take_out(&mut self, before: Mass, after: Mass) {
+        self.keep_part(before, after);
         let current = self.current;
         let removes = current
             .and_then(|id| self.task(id))
@@ -402,6 +419,8 @@ impl Book {
                 weigh,
             });
         }
+        // What some of the mix was decanted without cannot be made up for in the jar any more.
+        let decanted = self.has_decanted();
         let mut left = Mass::ZERO;
         if let Some(from) = self.task_mut(from) {
             let part = Ratio::from_mass(mass).checked_div(&Ratio::from_mass(from.poured));
@@ -409,7 +428,9 @@ impl Book {
             left = (&part * &Ratio::from_mass(from.left)).to_mass();
             from.poured -= mass;
             from.left -= left;
-            from.verdict = None;
+            if !decanted {
+                from.verdict = None;
+            }
         }
         if let Some(to) = self.task_mut(to) {
             to.poured += mass;

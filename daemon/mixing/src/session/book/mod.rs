@@ -412,6 +412,21 @@ impl Book {
         self.written
     }
 
+    /// Returns whether the current step lets mix out of the jar.
+    #[must_use]
+    pub fn lets_out(&self) -> bool {
+        self.current()
+            .is_some_and(|task| self.step(task).lets_out())
+    }
+
+    /// Returns whether some of the mix is in another vessel: what is poured now would not reach that part of it.
+    #[must_use]
+    pub fn has_decanted(&self) -> bool {
+        self.tasks.iter().any(|task| {
+            matches!(self.step(task), StepKind::Decant { .. }) && task.poured < Mass::ZERO
+        })
+    }
+
     /// Returns what an undo would take back.
     #[must_use]
     pub fn undoes(&self) -> Option<Undoes> {
@@ -436,6 +451,7 @@ impl Book {
             | StepKind::Trail { .. }
             | StepKind::Thin { .. }
             | StepKind::TakeOut { .. }
+            | StepKind::Decant { .. }
             | StepKind::Note { .. } => None,
         }
     }
@@ -453,7 +469,10 @@ impl Task {
             id: TaskId(u32::try_from(step).unwrap_or(u32::MAX)),
             step,
             purpose: Purpose::Planned,
-            target: procedure.steps[step].kind.target(),
+            target: procedure.steps[step].kind.target().or_else(|| {
+                let out = procedure.steps[step].kind.out();
+                out.map(|out| Mass::ZERO - out)
+            }),
             poured: Mass::ZERO,
             left: Mass::ZERO,
             verdict: None,
