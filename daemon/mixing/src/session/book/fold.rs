@@ -112,8 +112,10 @@ impl Book {
                 after,
                 cause,
             } => {
-                if *cause == Cause::TakenOut {
-                    self.take_out(*before, *after);
+                match cause {
+                    Cause::TakenOut => self.take_out(*before, *after),
+                    Cause::Foreign => self.foreign += *after - *before,
+                    Cause::Residue => {}
                 }
                 self.last = *after;
             }

@@ -165,6 +165,8 @@ pub struct Book {
     trails: Vec<Measured>,
     /// How earlier batches answered to thinner.
     earlier_slopes: Vec<f64>,
+    /// What stands in or on the jar and is no part of the mix, as the person said it.
+    foreign: Mass,
     /// When something was written down last.
     written: Tick,
 }
@@ -197,6 +199,7 @@ impl Book {
             points: Vec::new(),
             trails: Vec::new(),
             earlier_slopes: Vec::new(),
+            foreign: Mass::ZERO,
             written: Tick::ZERO,
             procedure,
             limits,
@@ -404,6 +407,12 @@ impl Book {
     #[must_use]
     pub fn earlier_slopes(&self) -> &[f64] {
         &self.earlier_slopes
+    }
+
+    /// Returns what stands in or on the jar and is no part of the mix.
+    #[must_use]
+    pub const fn foreign(&self) -> Mass {
+        self.foreign
     }
 
     /// Returns when something was written down last.

@@ -90,6 +90,16 @@ impl Book {
         pours.map(|task| task.left).sum()
     }
 
+    /// Returns the most that can still leave the jar: what is in it, and no more than was poured and has not been let out.
+    #[must_use]
+    pub fn most_that_can_leave(&self) -> Mass {
+        let moved = self
+            .tasks
+            .iter()
+            .filter(|task| self.pours(task).is_some() || self.step(task).lets_out());
+        self.in_jar().min(moved.map(|task| task.poured).sum())
+    }
+
     /// Returns what is in the jar of everything that was added to thin the mix.
     #[must_use]
     pub fn thinner(&self) -> Mass {
