@@ -11,6 +11,7 @@ mod bottle;
 mod choices;
 mod double;
 mod faults;
+mod fine;
 mod killed;
 mod mix;
 mod notices;

@@ -50,11 +50,18 @@ impl Session {
             Holder::LeftOver(_) => Some(BottleNow::TakeAway),
             Holder::BottleAwaited if self.jar_stands_in_the_way() => Some(BottleNow::SetJarAside),
             Holder::BottleAwaited => Some(BottleNow::Put),
+            // The cup is back, and the jar is not: it comes first.
+            Holder::Bottle(bottle) if self.jar_is_missed(&bottle) => None,
             Holder::Bottle(bottle) => Some(match bottle.place {
                 BottlePlace::OnPan => BottleNow::Pour,
                 BottlePlace::Lifted { .. } => BottleNow::InHand,
             }),
         }
+    }
+
+    fn jar_is_missed(&self, bottle: &Bottle) -> bool {
+        let gone = matches!(self.book.jar(), JarPlace::Gone { .. });
+        self.book.on_fine() && gone && bottle.place == BottlePlace::OnPan
     }
 
     /// Returns whether the jar stands where the bottle is to come; on the finer scale it never does.

@@ -7,15 +7,12 @@ use tarehand_protocol::Mass;
 
 use crate::procedure::{Amount, Weigh};
 use crate::settler::{Change, Fact, Zero};
-use crate::weighing::Scale;
+use crate::weighing::{SMALL_CUP, Scale};
 
 use super::book::{BatchState, Chosen, JarPlace, Task};
 use super::entry::Entry;
 use super::input::Cue;
 use super::{PanWatch, Session, Turn};
-
-/// What a small cup may weigh (our own choice; a dosing cup weighs 2 g, a small glass one 20 g).
-const CUP: Mass = Mass::from_grams(20);
 
 impl Session {
     /// Takes what the settler made of the finer scale's readings.
@@ -230,7 +227,9 @@ impl Session {
         let left = (most - task.poured).max(Mass::ZERO);
         let finer =
             scale.division.is_some() && scale.uncertainty() < self.book.scale().uncertainty();
-        let carries = scale.capacity.is_none_or(|capacity| left + CUP <= capacity);
+        let carries = scale
+            .capacity
+            .is_none_or(|capacity| left + SMALL_CUP <= capacity);
         let jar_is_known = self.book.jar() != JarPlace::Awaited;
         let alone = self.book.procedure().of_set.is_none();
         heard && !self.book.fine().lost && finer && carries && jar_is_known && alone
