@@ -155,7 +155,8 @@ fn a_finer_scale_that_is_unplugged_leaves_the_step_to_the_jar() {
     assert!(view["weighed_on"].is_null(), "{view}");
     let client = bench.service.client();
     let view = client
-        .delete("/v1/benches/bench/scale?scale=fine")
+        .request("DELETE", "/v1/benches/bench/scale?scale=fine", None)
+        .unwrap()
         .with_status(200)
         .json();
     assert!(view["fine_scale"].is_null(), "{view}");
