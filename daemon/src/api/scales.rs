@@ -1,5 +1,7 @@
 //! What is attached.
 
+use std::sync::Arc;
+
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -26,8 +28,7 @@ pub(super) async fn scales(State(service): State<Service>) -> Result<Json<ScaleL
     let scales: Vec<BenchScale> = benches
         .iter()
         .flat_map(|bench| {
-            let view = bench.view();
-            let view = view.borrow();
+            let view = Arc::clone(&bench.view().borrow());
             let line = |which: ScaleWord, scale: &ScaleState, reading| BenchScale {
                 bench: bench.name().to_owned(),
                 which,

@@ -127,13 +127,13 @@ impl Scales {
 
     /// Takes what was kept; a bench of before there could be two kept its one scale alone.
     pub(super) fn take_up(&mut self, text: &str) {
-        let kept = serde_json::from_str(text).unwrap_or(Kept::Both(Both::default()));
+        let kept = serde_json::from_str(text).unwrap_or(Kept::Both(Box::default()));
         let both = match kept {
             Kept::One(main) => Both {
                 main: Some(main),
                 fine: None,
             },
-            Kept::Both(both) => both,
+            Kept::Both(both) => *both,
         };
         self.main.attachment = both.main;
         self.fine.attachment = both.fine;
@@ -145,7 +145,7 @@ impl Scales {
 #[serde(untagged)]
 enum Kept {
     One(Attachment),
-    Both(Both),
+    Both(Box<Both>),
 }
 
 #[derive(Debug, Default, Serialize, Deserialize)]
