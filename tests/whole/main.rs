@@ -12,6 +12,7 @@ mod choices;
 mod decant;
 mod double;
 mod faults;
+mod fine;
 mod killed;
 mod mix;
 mod notices;

@@ -24,7 +24,7 @@ impl Session {
 
     pub(super) fn load_gone(&mut self, turn: &mut Turn, gross: Mass) {
         let asked = self.book.question().and_then(Question::waiting_for_jar);
-        if self.book.weighs_out() && asked.is_none() {
+        if self.book.weighs_out() && !self.book.on_fine() && asked.is_none() {
             self.record(turn, Entry::JarSetAside { gross });
             return;
         }
@@ -76,7 +76,7 @@ impl Session {
         !self.is_taking_out() || missing <= most
     }
 
-    fn is_jar(&self, gross: Mass) -> bool {
+    pub(super) fn is_jar(&self, gross: Mass) -> bool {
         self.book.empty() + self.book.tare() - self.noticeable() <= gross
     }
 
@@ -84,7 +84,7 @@ impl Session {
         let unchanged = (gross - self.expected()).abs() <= self.noticeable();
         self.record(turn, Entry::JarBack { gross });
         match setting_down {
-            _ if self.watch.gap.is_some() => self.on_pan(turn, gross),
+            _ if self.watch.main.gap.is_some() => self.on_pan(turn, gross),
             SettingDown::AfterLifting if unchanged => self.lifted_and_set_back(turn),
             SettingDown::InItsTurn if unchanged => self.judge(turn),
             SettingDown::AfterLifting | SettingDown::InItsTurn => self.back_changed(turn, gross),
@@ -149,7 +149,7 @@ impl Session {
     }
 
     /// Lifting the jar and setting it back says yes where something waits for the person.
-    fn lifted_and_set_back(&mut self, turn: &mut Turn) {
+    pub(super) fn lifted_and_set_back(&mut self, turn: &mut Turn) {
         if self.book.question().is_some() || self.waits_for_person() {
             self.command(turn, Command::Next);
         } else {
@@ -183,7 +183,7 @@ impl Session {
             JarPlace::Awaited | JarPlace::OnPan | JarPlace::Beside { .. } => return None,
         };
         self.move_zero(turn, gross, ZeroCause::TareKey);
-        if let Some(settled) = self.watch.settled {
+        if let Some(settled) = self.watch.main.settled {
             self.settled(turn, settled, Change::Unclear);
         }
         Some(())

@@ -29,23 +29,13 @@ impl Book {
             Amount::Range { .. } => Mass::ZERO,
             Amount::ByEye | Amount::Whole { .. } => return None,
         };
-        Some(asked.max(self.scale.uncertainty()))
+        Some(asked.max(self.scale_of(task).uncertainty()))
     }
 
     /// Returns whether the weighing's uncertainty, and not the recipe, sets the tolerance of a task.
     #[must_use]
     pub fn is_widened(&self, task: &Task) -> bool {
-        let asked = match (
-            self.addition(task).map(|addition| &addition.amount),
-            task.target,
-        ) {
-            (Some(Amount::Weighed { within, .. }), Some(target)) => Some(within.of(target)),
-            (Some(Amount::Counted { within, .. }), Some(target)) => {
-                within.as_ref().map(|within| within.of(target))
-            }
-            _ => None,
-        };
-        asked.is_some_and(|asked| asked < self.scale.uncertainty())
+        self.would_widen(task, self.scale_of(task))
     }
 
     /// Returns what the procedure planned of an ingredient; `None` where nothing in grams was planned.
