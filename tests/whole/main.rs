@@ -9,6 +9,7 @@ mod bad_recipes;
 mod bench;
 mod bottle;
 mod choices;
+mod decant;
 mod double;
 mod faults;
 mod fine;

@@ -121,6 +121,20 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
                 Seen::Watched,
             ),
         },
+        Entry::Decanted {
+            task,
+            before,
+            after,
+            seen,
+        } => match book.task(*task).map(|task| book.step(task)) {
+            Some(StepKind::Decant { into, .. }) => one(
+                Vessel::Cup(into.clone()),
+                Substance::Mixture,
+                *after - *before,
+                *seen,
+            ),
+            _ => Vec::new(),
+        },
         Entry::WasOther {
             from,
             to,
@@ -174,7 +188,6 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
         | Entry::Resumed
         | Entry::LoadGone { .. }
         | Entry::JarBack { .. }
-        | Entry::EmptyMoved { .. }
         | Entry::JarMistaken
         | Entry::ZeroMoved { .. }
         | Entry::ScaleLost

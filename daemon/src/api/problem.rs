@@ -113,7 +113,6 @@ const fn refused(refusal: Refusal) -> (&'static str, StatusCode, &'static str) {
         | Refusal::SameIngredient
         | Refusal::NotTiming
         | Refusal::BottleAway
-        | Refusal::AmongJars
         | Refusal::NotTheJar
         | Refusal::WeighedSo
         | Refusal::JarInUse

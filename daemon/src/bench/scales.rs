@@ -130,7 +130,7 @@ impl Scales {
         let kept = serde_json::from_str(text).unwrap_or(Kept::Both(Box::default()));
         let both = match kept {
             Kept::One(main) => Both {
-                main: Some(main),
+                main: Some(*main),
                 fine: None,
             },
             Kept::Both(both) => *both,
@@ -144,7 +144,7 @@ impl Scales {
 #[derive(Debug, Deserialize)]
 #[serde(untagged)]
 enum Kept {
-    One(Attachment),
+    One(Box<Attachment>),
     Both(Box<Both>),
 }
 

@@ -279,6 +279,18 @@ pub enum Doing {
         /// What is out already, in grams.
         taken_g: f64,
     },
+    /// Let the finished mix out of the jar into another vessel.
+    Decant {
+        /// The step.
+        step: u32,
+        /// How much, in grams; not there where it is all that comes out.
+        #[serde(default)]
+        decant_g: Option<f64>,
+        /// What is out already, in grams.
+        decanted_g: f64,
+        /// Into what, in the author's words.
+        into: String,
+    },
     /// Read a remark.
     Note {
         /// The step.

@@ -9,6 +9,7 @@
 //! and a reason ([`Rejected`]), and nothing is ever guessed. [`Doctor`] and [`line_settings`] look at
 //! what was rejected and say what may be wrong.
 
+pub mod capture;
 mod check;
 mod decoded;
 mod decoder;

@@ -33,6 +33,7 @@ pub fn concerns(procedure: &Procedure, outfit: &Outfit) -> Vec<Concern> {
             | StepKind::Look { .. }
             | StepKind::Trail { .. }
             | StepKind::TakeOut { .. }
+            | StepKind::Decant { .. }
             | StepKind::Note { .. } => {}
         }
     }
@@ -74,7 +75,10 @@ fn most(procedure: &Procedure) -> impl Iterator<Item = (&Ingredient, Mass)> {
 
 /// The steps until the jar stands on the scale for the last time: what comes after them is weighed out of bottles.
 fn with_jar_on_scale(procedure: &Procedure) -> &[Step] {
-    let in_jar = |step: &Step| step.kind.ingredient().is_some() && step.kind.weigh() == Weigh::Jar;
+    let in_jar = |step: &Step| {
+        let pours = step.kind.ingredient().is_some() && step.kind.weigh() == Weigh::Jar;
+        pours || step.kind.lets_out()
+    };
     let last = procedure.steps.iter().rposition(in_jar);
     last.map_or(&[], |last| &procedure.steps[..=last])
 }
@@ -96,6 +100,7 @@ fn most_of(steps: &[Step]) -> impl Iterator<Item = (&Ingredient, Mass)> {
         | StepKind::Look { .. }
         | StepKind::Trail { .. }
         | StepKind::TakeOut { .. }
+        | StepKind::Decant { .. }
         | StepKind::Note { .. } => None,
     })
 }

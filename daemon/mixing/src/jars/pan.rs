@@ -29,6 +29,12 @@ enum Instead {
 
 impl Jars {
     pub(super) fn fact(&mut self, wishes: &mut Wishes, fact: Fact) {
+        if let Some(jar) = self.at_bottle() {
+            self.asks = None;
+            self.pass(wishes, jar, Input::Fact(fact));
+            self.look_at_pan(jar);
+            return;
+        }
         match fact {
             Fact::Settled { gross, change } => self.settled(wishes, gross, change),
             Fact::Unloaded { gross } => self.unloaded(wishes, gross),
@@ -68,6 +74,17 @@ impl Jars {
             }
             JarPlace::Gone { .. } | JarPlace::Beside { .. } | JarPlace::Awaited => {}
         }
+    }
+
+    /// Returns the jar for which a bottle is weighed and not itself, while the pan is free for it.
+    pub(super) fn at_bottle(&self) -> Option<usize> {
+        let jar = self.wanted()?;
+        let free = match self.pan {
+            Pan::Jar(here) => here == jar,
+            Pan::Free { .. } => true,
+        };
+        let session = &self.sessions[jar];
+        (free && session.bottle_now().is_some()).then_some(jar)
     }
 
     fn unloaded(&mut self, wishes: &mut Wishes, gross: Mass) {
@@ -166,8 +183,7 @@ impl Jars {
     fn is_taking_out(&self, jar: usize) -> bool {
         let book = self.book(jar);
         let task = book.current();
-        !book.is_over()
-            && task.is_some_and(|task| matches!(book.step(task), StepKind::TakeOut { .. }))
+        !book.is_over() && task.is_some_and(|task| book.step(task).lets_out())
     }
 
     /// Another jar stands on the pan than the one that was last seen there.

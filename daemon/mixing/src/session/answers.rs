@@ -40,7 +40,8 @@ impl Session {
                         cause,
                     },
                 );
-                if cause == Cause::TakenOut && self.is_off_ratio() {
+                let mendable = self.is_off_ratio() && !self.book.has_decanted();
+                if cause == Cause::TakenOut && mendable {
                     self.way_out_of(turn, Slip::TakenOut);
                 } else {
                     self.go_on(turn);

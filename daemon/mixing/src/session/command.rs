@@ -90,8 +90,9 @@ impl Session {
                 | Command::Trail(_)
         );
         let moving = self.here().live.is_some() && self.here().settled.is_none();
-        let in_the_air =
-            self.book.state() == BatchState::Running && self.is_load_there() && self.is_pouring();
+        let in_the_air = self.book.state() == BatchState::Running
+            && self.is_load_there()
+            && (self.is_pouring() || self.is_decanting());
         let wanted = Wanted {
             task: self.book.current()?.id,
             command: command.clone(),
@@ -145,11 +146,11 @@ impl Session {
             return Ok(());
         }
         let task = self.book.current().ok_or(Refusal::NoJar)?;
-        if self.is_taking_out() {
+        if self.is_taking_out() && !self.is_decanting() {
             self.taken_out(turn);
             return Ok(());
         }
-        if !self.is_pouring() {
+        if !self.is_pouring() && !self.is_decanting() {
             self.finish(turn, Verdict::Recorded);
             return Ok(());
         }
@@ -208,7 +209,7 @@ impl Session {
             return Err(Refusal::Asked);
         }
         self.book.current().ok_or(Refusal::NoJar)?;
-        if self.is_taking_out() {
+        if self.is_taking_out() && !self.is_decanting() {
             self.taken_out(turn);
             return Ok(());
         }

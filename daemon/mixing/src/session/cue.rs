@@ -82,6 +82,7 @@ impl Session {
             | StepKind::Look { .. }
             | StepKind::Trail { .. }
             | StepKind::TakeOut { .. }
+            | StepKind::Decant { .. }
             | StepKind::Note { .. } => None,
         }
     }

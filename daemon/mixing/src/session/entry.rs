@@ -250,6 +250,17 @@ pub enum Entry {
     Paused,
     /// The person resumed it.
     Resumed,
+    /// Mix left the jar for another vessel, as the recipe says; or some of it came back.
+    Decanted {
+        /// The task.
+        task: TaskId,
+        /// The gross of the jar before.
+        before: Mass,
+        /// The gross of the jar after.
+        after: Mass,
+        /// Whether it was watched.
+        seen: Seen,
+    },
     /// The load is gone from the pan: the jar was lifted, or somebody pressed the scale's tare.
     LoadGone {
         /// What the scale shows now.
@@ -259,13 +270,6 @@ pub enum Entry {
     JarBack {
         /// What the scale shows now.
         gross: Mass,
-    },
-    /// While other jars stood on the pan, what it shows without a jar has changed.
-    EmptyMoved {
-        /// What it showed without a jar.
-        before: Mass,
-        /// What it shows without a jar now.
-        after: Mass,
     },
     /// What was taken for the empty jar is another one.
     JarMistaken,
@@ -442,6 +446,7 @@ impl Entry {
             Self::Filled { .. } => "filled",
             Self::LaidOn { .. } => "laid-on",
             Self::Changed { .. } => "changed",
+            Self::Decanted { .. } => "decanted",
             Self::Judged { .. } => "judged",
             Self::Asked { .. } => "asked",
             Self::Answered { .. } => "answered",
@@ -454,7 +459,6 @@ impl Entry {
             Self::Resumed => "resumed",
             Self::LoadGone { .. } => "load-gone",
             Self::JarBack { .. } => "jar-back",
-            Self::EmptyMoved { .. } => "empty-moved",
             Self::JarMistaken => "jar-mistaken",
             Self::ZeroMoved { .. } => "zero-moved",
             Self::ScaleLost => "scale-lost",

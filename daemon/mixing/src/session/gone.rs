@@ -61,9 +61,10 @@ impl Session {
 
     /// Returns whether this may still be the jar, with however much taken out of it as it was asked for.
     ///
-    /// The scale's own zero is more likely its tare key.
+    /// The scale's own zero is more likely its tare key, and no more than it holds can have left it.
     pub(super) fn may_be_scooped(&self, gross: Mass) -> bool {
-        self.is_taking_out() && self.is_jar(gross) && self.noticeable() < gross.abs()
+        let held = self.book.last() - gross <= self.book.in_jar() + self.noticeable();
+        self.is_taking_out() && held && self.is_jar(gross) && self.noticeable() < gross.abs()
     }
 
     pub(super) fn is_jar(&self, gross: Mass) -> bool {

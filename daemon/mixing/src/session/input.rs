@@ -216,11 +216,6 @@ pub enum Refusal {
     /// Something else stands where the jar stood.
     #[error("what stands on the pan is not the jar as it was")]
     NotTheJar,
-    /// Several jars are mixed side by side on this scale.
-    #[error(
-        "several jars are mixed on this scale: each is known by its weight, and a bottle would be taken for one"
-    )]
-    AmongJars,
     /// It is weighed so already.
     #[error("that is how it is weighed already")]
     WeighedSo,
@@ -252,7 +247,6 @@ impl Refusal {
             Self::SameIngredient => "name what it really was",
             Self::BottleAway => "set the bottle back: what left it is not known yet",
             Self::NotTheJar => "take it off; when it is the bottle, say `tarehand bottle`",
-            Self::AmongJars => "weigh it in the jar, or mix this jar by itself",
             Self::WeighedSo => "go on pouring",
             Self::NotATrail => "0 means that it leaves none",
             Self::NoSuchJar => "name one of the jars of the set by its recipe",

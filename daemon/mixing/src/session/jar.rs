@@ -117,18 +117,34 @@ impl Session {
             return;
         };
         let (id, place) = (task.id, self.place(task));
-        if self.is_taking_out() {
+        if self.is_decanting() && self.noticeable() < task.poured + delta {
+            // More than was let out cannot have run back.
+            self.ask(
+                turn,
+                Question::AddedInHand {
+                    before,
+                    after: gross,
+                },
+            );
+        } else if self.is_taking_out() {
             if self.book.scale().flicker() < delta.abs()
                 || !delta.is_zero() && self.book.scale().division.is_none()
             {
-                self.record(
-                    turn,
+                let entry = if self.is_decanting() {
+                    Entry::Decanted {
+                        task: id,
+                        before,
+                        after: gross,
+                        seen,
+                    }
+                } else {
                     Entry::Changed {
                         before,
                         after: gross,
                         cause: Cause::TakenOut,
-                    },
-                );
+                    }
+                };
+                self.record(turn, entry);
             }
             self.judge(turn);
         } else if self.is_pouring() {

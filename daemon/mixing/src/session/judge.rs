@@ -2,7 +2,7 @@
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Amount, StepKind};
+use crate::procedure::{Amount, Decanted, StepKind};
 
 use super::book::{BatchState, JarPlace, Task};
 use super::entry::{Entry, Seen, TaskId, Verdict};
@@ -49,6 +49,7 @@ impl Session {
                 | StepKind::Rest { .. }
                 | StepKind::Trail { .. }
                 | StepKind::TakeOut { .. }
+                | StepKind::Decant { .. }
                 | StepKind::Thin { .. } => false,
                 StepKind::Add(addition) => match addition.amount {
                     Amount::Counted { .. } | Amount::ByEye | Amount::Whole { .. } => {
@@ -66,8 +67,18 @@ impl Session {
 
     /// Returns where a task would stand if it had received so much.
     pub(super) fn place_with(&self, task: &Task, poured: Mass) -> Place {
-        if let StepKind::TakeOut { mass } = self.book.step(task) {
-            return Self::place_of_removal(*mass, Mass::ZERO - poured);
+        match self.book.step(task) {
+            StepKind::TakeOut { mass } => {
+                return Self::place_of_removal(*mass, Mass::ZERO - poured);
+            }
+            StepKind::Decant {
+                amount: Decanted::Weighed { target, .. },
+                ..
+            } => {
+                let least = *target - self.book.within(task).unwrap_or_default();
+                return Self::place_of_removal(least, Mass::ZERO - poured);
+            }
+            _ => {}
         }
         let Some(addition) = self.book.addition(task) else {
             return Place::Unjudged;
@@ -98,7 +109,8 @@ impl Session {
         }
     }
 
-    /// More than was asked for is as good, since what is poured then is worked out from what is left; less is not.
+    /// More than was asked for is as good: what is poured after taking out is worked out from what is left, and
+    /// nothing is poured after decanting. Less is not.
     fn place_of_removal(wanted: Mass, out: Mass) -> Place {
         if out < wanted {
             Place::Below
@@ -157,7 +169,7 @@ impl Session {
         let by_weight = match self.book.addition(task).map(|addition| &addition.amount) {
             Some(Amount::Weighed { .. } | Amount::Range { .. }) => !task.reopened,
             Some(Amount::Counted { .. } | Amount::ByEye | Amount::Whole { .. }) => false,
-            None => self.is_taking_out(),
+            None => self.is_taking_out() && !(self.is_decanting() && task.reopened),
         };
         if !by_weight {
             return;
@@ -169,6 +181,8 @@ impl Session {
                 let done = since + self.book.limits().dwell;
                 if turn.now < done {
                     turn.effects.push(Effect::WakeAt(done));
+                } else if self.is_decanting() {
+                    self.finish(turn, Verdict::Within);
                 } else if self.is_taking_out() {
                     self.taken_out(turn);
                 } else {

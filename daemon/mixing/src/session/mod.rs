@@ -289,6 +289,7 @@ impl Session {
             | StepKind::Trail { .. }
             | StepKind::Thin { .. }
             | StepKind::TakeOut { .. }
+            | StepKind::Decant { .. }
             | StepKind::Note { .. } => None,
         }
     }
@@ -424,6 +425,11 @@ impl Session {
             at: turn.now,
             entry,
         };
+        if let Entry::ZeroMoved { before, after, .. } = &record.entry {
+            // The pan that was seen empty before shows other numbers now, too.
+            let by = *after - *before;
+            self.watch.empty_seen = self.watch.empty_seen.map(|empty| empty + by);
+        }
         self.book.fold(&record);
         turn.effects.push(Effect::Record(Box::new(record)));
     }

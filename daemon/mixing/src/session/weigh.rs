@@ -15,9 +15,6 @@ impl Session {
         if self.book.question().is_some() {
             return Err(Refusal::Asked);
         }
-        if self.book.procedure().of_set.is_some() {
-            return Err(Refusal::AmongJars);
-        }
         let in_hand = |bottle: &Bottle| bottle.place != BottlePlace::OnPan;
         let on_fine = self.book.on_fine();
         // What left a cup is known by the jar alone where the finer scale cannot say it any more.

@@ -205,6 +205,7 @@ impl Bench {
                 Entry::Poured { before, after, .. }
                 | Entry::PouredOut { before, after, .. }
                 | Entry::Filled { before, after, .. }
+                | Entry::Decanted { before, after, .. }
                 | Entry::Changed { before, after, .. } => (after - before).abs(),
                 _ => Mass::ZERO,
             })
@@ -222,6 +223,7 @@ impl Bench {
                     | Entry::BottlePlaced { .. }
                     | Entry::JarReturned { .. }
                     | Entry::Changed { .. }
+                    | Entry::Decanted { .. }
                     | Entry::ZeroMoved { .. }
                     | Entry::Judged { .. }
             )

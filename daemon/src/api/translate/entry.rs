@@ -1,10 +1,11 @@
 //! One entry of the journal as a person reads it.
 
-use tarehand_mixing::procedure::Weigh;
+use tarehand_mixing::procedure::{StepKind, Weigh};
 use tarehand_mixing::rescue::RescueKind;
 use tarehand_mixing::session::{
     Answer, Book, By, Cause, Entry, Question, Seen, Slip, Taken, TaskId, Verdict, ZeroCause,
 };
+use tarehand_protocol::Mass;
 
 use super::words::grams;
 
@@ -123,6 +124,20 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             };
             format!("{} {cause}", grams(*after - *before))
         }
+        Entry::Decanted {
+            task,
+            before,
+            after,
+            ..
+        } => match book.task(*task).map(|task| book.step(task)) {
+            Some(StepKind::Decant { into, .. }) if after <= before => {
+                format!("decanted {} into {into}", grams(*before - *after))
+            }
+            Some(StepKind::Decant { into, .. }) => {
+                format!("{} back out of {into}", grams(*after - *before))
+            }
+            _ => format!("decanted {}", grams(*before - *after)),
+        },
         Entry::Judged {
             task,
             verdict,
@@ -139,7 +154,13 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             };
             match (target, within) {
                 (Some(target), Some(within)) => {
-                    let (poured, target) = (grams(*poured), grams(*target));
+                    // What leaves the jar is said as what it is, not as less than nothing.
+                    let (poured, target) = if *target < Mass::ZERO {
+                        (Mass::ZERO - *poured, Mass::ZERO - *target)
+                    } else {
+                        (*poured, *target)
+                    };
+                    let (poured, target) = (grams(poured), grams(target));
                     format!(
                         "{verdict}: {} {poured} of {target}, ± {}",
                         title(task),
@@ -196,10 +217,6 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
         Entry::Resumed => "resumed".to_owned(),
         Entry::LoadGone { gross } => format!("the load is gone, the scale shows {}", grams(*gross)),
         Entry::JarBack { .. } => "the jar is back".to_owned(),
-        Entry::EmptyMoved { before, after } => format!(
-            "the empty pan shows {} other than before",
-            grams(*after - *before)
-        ),
         Entry::JarMistaken => "that was another jar".to_owned(),
         Entry::ZeroMoved {
             before,

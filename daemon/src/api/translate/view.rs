@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use tarehand_mixing::procedure::{Amount, StepKind};
+use tarehand_mixing::procedure::{Amount, Decanted, StepKind};
 use tarehand_mixing::rescue::{RescueKind, RescueOption};
 use tarehand_mixing::session::{
     BatchState, Book, BottleNow, JarPlace, Purpose, Question, Session, Slip, Task,
@@ -132,6 +132,12 @@ pub(super) fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
             take_out_g: mass.grams(),
             taken_g: (Mass::ZERO - session.net().unwrap_or(task.poured)).grams(),
         },
+        StepKind::Decant { into, .. } => Doing::Decant {
+            step,
+            decant_g: book.step(task).out().map(Mass::grams),
+            decanted_g: (Mass::ZERO - session.net().unwrap_or(task.poured)).grams(),
+            into: into.clone(),
+        },
         StepKind::Note { text } => Doing::Note {
             step,
             text: text.clone(),
@@ -206,6 +212,10 @@ pub(super) fn title(book: &Book, task: &Task) -> String {
         StepKind::Trail { .. } => "measure the trail".to_owned(),
         StepKind::Thin { with, .. } => format!("thin with {}", with.name),
         StepKind::TakeOut { mass } => format!("take out {}", grams(*mass)),
+        StepKind::Decant { amount, into } => match amount {
+            Decanted::All => format!("decant all of it into {into}"),
+            Decanted::Weighed { target, .. } => format!("decant {} into {into}", grams(*target)),
+        },
         StepKind::Note { text } => text.clone(),
     }
 }

@@ -156,6 +156,19 @@ impl Book {
                 self.last = *after;
                 self.fine.uncompared = Mass::ZERO;
             }
+            Entry::Decanted {
+                task,
+                before,
+                after,
+                ..
+            } => {
+                self.keep_part(*before, *after);
+                if let Some(task) = self.task_mut(*task) {
+                    task.poured += *after - *before;
+                }
+                self.last = *after;
+                self.fine.uncompared = Mass::ZERO;
+            }
             Entry::Judged { task, verdict, .. } => {
                 self.remember(Undoes::Judgement);
                 if let Some(task) = self.task_mut(*task) {
@@ -220,7 +233,6 @@ impl Book {
                 after,
                 cause,
             } => self.move_zero(*after - *before, *cause),
-            Entry::EmptyMoved { before, after } => self.move_empty(*after - *before),
             Entry::JarMistaken => {
                 self.jar = JarPlace::Awaited;
                 self.state = BatchState::Idle;
@@ -319,8 +331,8 @@ impl Book {
         }
     }
 
-    /// Takes a part of the mix out: every ingredient keeps the same fraction of what is left of it.
-    fn take_out(&mut self, before: Mass, after: Mass) {
+    /// A part of the mix leaves the jar: every ingredient keeps the same fraction of what is left of it.
+    fn keep_part(&mut self, before: Mass, after: Mass) {
         let jar = self.empty + self.tare;
         let kept = Ratio::from_mass((after - jar).max(Mass::ZERO))
             .checked_div(&Ratio::from_mass((before - jar).max(Mass::ZERO)));
@@ -329,6 +341,11 @@ impl Book {
                 task.left = (&kept * &Ratio::from_mass(task.left)).to_mass();
             }
         }
+    }
+
+    /// Takes a part of the mix out, as a rescue asked for it or by accident.
+    fn take_out(&mut self, before: Mass, after: Mass) {
+        self.keep_part(before, after);
         let current = self.current;
         let removes = current
             .and_then(|id| self.task(id))
@@ -378,6 +395,8 @@ impl Book {
                 chosen,
             });
         }
+        // What some of the mix was decanted without cannot be made up for in the jar any more.
+        let decanted = self.has_decanted();
         let mut left = Mass::ZERO;
         if let Some(from) = self.task_mut(from) {
             let part = Ratio::from_mass(mass).checked_div(&Ratio::from_mass(from.poured));
@@ -385,7 +404,9 @@ impl Book {
             left = (&part * &Ratio::from_mass(from.left)).to_mass();
             from.poured -= mass;
             from.left -= left;
-            from.verdict = None;
+            if !decanted {
+                from.verdict = None;
+            }
         }
         if let Some(to) = self.task_mut(to) {
             to.poured += mass;

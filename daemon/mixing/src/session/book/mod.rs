@@ -428,6 +428,21 @@ impl Book {
         self.written
     }
 
+    /// Returns whether the current step lets mix out of the jar.
+    #[must_use]
+    pub fn lets_out(&self) -> bool {
+        self.current()
+            .is_some_and(|task| self.step(task).lets_out())
+    }
+
+    /// Returns whether some of the mix is in another vessel: what is poured now would not reach that part of it.
+    #[must_use]
+    pub fn has_decanted(&self) -> bool {
+        self.tasks.iter().any(|task| {
+            matches!(self.step(task), StepKind::Decant { .. }) && task.poured < Mass::ZERO
+        })
+    }
+
     /// Returns what an undo would take back.
     #[must_use]
     pub fn undoes(&self) -> Option<Undoes> {
@@ -452,6 +467,7 @@ impl Book {
             | StepKind::Trail { .. }
             | StepKind::Thin { .. }
             | StepKind::TakeOut { .. }
+            | StepKind::Decant { .. }
             | StepKind::Note { .. } => None,
         }
     }
@@ -469,16 +485,15 @@ impl Task {
             id: TaskId(u32::try_from(step).unwrap_or(u32::MAX)),
             step,
             purpose: Purpose::Planned,
-            target: procedure.steps[step].kind.target(),
+            target: procedure.steps[step].kind.target().or_else(|| {
+                let out = procedure.steps[step].kind.out();
+                out.map(|out| Mass::ZERO - out)
+            }),
             poured: Mass::ZERO,
             left: Mass::ZERO,
             verdict: None,
             reopened: false,
-            // Of several jars on one scale each is known by its weight, and a bottle would be taken for one of them.
-            weigh: match procedure.of_set {
-                Some(_) => Weigh::Jar,
-                None => procedure.steps[step].kind.weigh(),
-            },
+            weigh: procedure.steps[step].kind.weigh(),
             chosen: Chosen::Recipe,
         }
     }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Amount, Ingredient, StepKind};
+use crate::procedure::{Amount, Decanted, Ingredient, StepKind};
 use crate::ratio::Ratio;
 use crate::rescue::Situation;
 
@@ -16,6 +16,13 @@ impl Book {
     #[must_use]
     pub fn within(&self, task: &Task) -> Option<Mass> {
         let target = task.target?;
+        if let StepKind::Decant {
+            amount: Decanted::Weighed { within, .. },
+            ..
+        } = self.step(task)
+        {
+            return Some(within.of(target).max(self.scale.uncertainty()));
+        }
         let asked = match &self.addition(task)?.amount {
             Amount::Weighed { within, .. } => within.of(target),
             Amount::Counted { within, .. } => within.as_ref()?.of(target),

@@ -48,7 +48,7 @@ impl Play {
         task.poured.grams_text(2)
     }
 
-    fn verdict(&self, task: u32) -> Option<Verdict> {
+    fn came_out(&self, task: u32) -> Option<Verdict> {
         self.session.book().task(TaskId(task)).unwrap().verdict
     }
 
@@ -123,7 +123,7 @@ fn a_small_addition_is_weighed_out_on_the_finer_scale_by_itself() {
     );
     play.fine("29.01");
     assert_eq!((play.current(), play.grams(1).as_str()), (Some(2), "0.99"));
-    assert_eq!(play.verdict(1), Some(Verdict::Within));
+    assert_eq!(play.came_out(1), Some(Verdict::Within));
     assert_eq!(play.session.book().last(), mass("148.0"));
     assert_eq!((play.counts("poured"), play.counts("poured-out")), (1, 1));
     assert_eq!(
@@ -418,7 +418,7 @@ fn too_much_on_the_finer_scale_has_the_same_ways_out() {
         .fine("0")
         .settle_by("51.1", Change::Gradual)
         .fine("28.9");
-    assert_eq!(play.verdict(0), Some(Verdict::Overshoot));
+    assert_eq!(play.came_out(0), Some(Verdict::Overshoot));
     assert!(play.kinds().contains(&"rescued"));
     assert_eq!((play.current(), play.weigh_of(1)), (Some(1), Weigh::Jar));
     play.check();
