@@ -27,7 +27,7 @@ Examples:
   tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
   tarehand mix eight-rounds.toml --walk bottle  every jar of a set
   tarehand mix shore-glaze.toml --choose finish=matt
-  tarehand mix lagoon-round.toml --fine-port /dev/ttyUSB1  small additions on a finer scale
+  tarehand mix lagoon-round.toml --fine-port /dev/ttyUSB1
   tarehand mix                                  back to the batch that runs";
 
 /// Guides a batch on a scale; leaving the screen does not end it.
