@@ -13,6 +13,7 @@ mod choices;
 mod decant;
 mod double;
 mod faults;
+mod fine;
 mod killed;
 mod mix;
 mod notices;

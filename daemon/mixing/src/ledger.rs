@@ -164,6 +164,13 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
         | Entry::ScaleKnown { .. }
         | Entry::JarPlaced { .. }
         | Entry::WeighChosen { .. }
+        | Entry::WeighFits { .. }
+        | Entry::FineKnown { .. }
+        | Entry::FineLost
+        | Entry::FineBack
+        | Entry::FineCleared
+        | Entry::FineZeroMoved { .. }
+        | Entry::JarCompared { .. }
         | Entry::JarSetAside { .. }
         | Entry::JarReturned { .. }
         | Entry::BottlePlaced { .. }

@@ -244,6 +244,9 @@ pub enum Weigh {
     Jar,
     /// The bottle, or a small cup, stands on the scale and grows lighter; the jar stands beside it.
     Bottle,
+    /// A small cup or the bottle stands on a second, finer scale and grows lighter; the jar stays where it is. No
+    /// recipe asks for it: it follows from what the scales of the bench can tell apart.
+    Fine,
 }
 
 /// Something that is poured: from the shelf, a premix, or known by name alone.

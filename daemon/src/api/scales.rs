@@ -1,30 +1,34 @@
 //! What is attached.
 
+use std::sync::Arc;
+
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
-use tarehand_protocol::api::{BenchScale, PortLine, RadioLine, RadioList, ScaleList};
+use tarehand_protocol::api::{
+    BenchScale, PortLine, RadioLine, RadioList, ScaleList, ScaleState, ScaleWord,
+};
 use tarehand_protocol::scale::Profile;
 
 use super::Service;
 use super::problem::Failure;
 use crate::links::bluetooth::{self, Address, Seen};
+use crate::links::hid;
 use crate::links::serial::{self, Access, Listed};
 use crate::log::Device;
 
 /// Everything attached that may be a scale, and the scales that benches read.
 #[utoipa::path(get, path = "/v1/scales", responses((status = 200, body = ScaleList)))]
 pub(super) async fn scales(State(service): State<Service>) -> Result<Json<ScaleList>, Failure> {
-    let listed = tokio::task::spawn_blocking(serial::list)
-        .await
-        .map_err(|error| {
-            Failure::new(
-                "no-list",
-                StatusCode::INTERNAL_SERVER_ERROR,
-                "the ports could not be listed",
-            )
-            .detail(error.to_string())
-        })?;
+    let look = || (serial::list(), hid::Machine::default().attached());
+    let (listed, usb) = tokio::task::spawn_blocking(look).await.map_err(|error| {
+        Failure::new(
+            "no-list",
+            StatusCode::INTERNAL_SERVER_ERROR,
+            "the ports could not be listed",
+        )
+        .detail(error.to_string())
+    })?;
     let scales = bench_scales(&service);
     let ports = listed.iter().map(|listed| {
         let reads = |scale: &&BenchScale| {
@@ -35,11 +39,46 @@ pub(super) async fn scales(State(service): State<Service>) -> Result<Json<ScaleL
             scales.iter().find(reads).map(|scale| scale.bench.clone()),
         )
     });
+    let mut ports: Vec<PortLine> = ports.collect();
+    ports.extend(usb.iter().filter_map(|device| usb_line(device, &scales)));
     Ok(Json(ScaleList {
-        ports: ports.collect(),
+        ports,
         scales,
         radio: None,
     }))
+}
+
+/// Returns a USB device that is a scale, or is sold as one.
+fn usb_line(device: &hid::Attached, scales: &[BenchScale]) -> Option<PortLine> {
+    let path = device.path.display().to_string();
+    let words = device.name.to_lowercase();
+    let named_so = ["scale", "balance", "weigh"]
+        .iter()
+        .any(|word| words.contains(word));
+    let (state, hint) = match device.kind {
+        hid::Kind::Scale => match std::fs::File::open(&device.path) {
+            Ok(_) => ("free".to_owned(), None),
+            Err(error) if error.kind() == std::io::ErrorKind::PermissionDenied => {
+                ("you may not open it".to_owned(), Some(hid::hint(device)))
+            }
+            Err(error) => (format!("cannot be opened: {error}"), None),
+        },
+        hid::Kind::Keyboard if named_so => (
+            "a keyboard: it types its weight".to_owned(),
+            Some("see whether it can be set to send its weight".to_owned()),
+        ),
+        hid::Kind::Unreadable => ("a scale whose reports cannot be read".to_owned(), None),
+        hid::Kind::Keyboard | hid::Kind::Other => return None,
+    };
+    let reads = |scale: &&BenchScale| scale.scale.device.split(' ').next() == Some(path.as_str());
+    Some(PortLine {
+        bench: scales.iter().find(reads).map(|scale| scale.bench.clone()),
+        path: path.clone(),
+        product: Some(device.name.clone()),
+        identity: device.key.clone(),
+        state,
+        hint,
+    })
 }
 
 /// What Bluetooth hears: listens for a few seconds, and leaves a radio off that is off.
@@ -73,15 +112,23 @@ pub(super) async fn radio(State(service): State<Service>) -> Result<Json<RadioLi
 
 fn bench_scales(service: &Service) -> Vec<BenchScale> {
     let benches = service.benches.all();
-    let scale = |bench: &crate::bench::Bench| {
-        let scale = bench.view().borrow().scale.clone()?;
-        Some(BenchScale {
-            bench: bench.name().to_owned(),
-            scale,
-            reading: bench.last_reading(),
+    benches
+        .iter()
+        .flat_map(|bench| {
+            let view = Arc::clone(&bench.view().borrow());
+            let line = |which: ScaleWord, scale: &ScaleState, reading| BenchScale {
+                bench: bench.name().to_owned(),
+                which,
+                scale: scale.clone(),
+                reading,
+            };
+            let main = view.scale.as_ref();
+            let main = main.map(|scale| line(ScaleWord::Main, scale, bench.last_reading()));
+            let fine = view.fine_scale.as_ref();
+            let fine = fine.map(|scale| line(ScaleWord::Fine, scale, None));
+            [main, fine].into_iter().flatten()
         })
-    };
-    benches.iter().filter_map(scale).collect()
+        .collect()
 }
 
 /// Returns the devices a person may choose from: what is known first, then what is in reach and has a name.

@@ -13,7 +13,7 @@ use tarehand_protocol::scale::profile::{self, Layout, Profile};
 use tarehand_protocol::scale::{Decoder, Problem};
 use tarehand_protocol::{Mass, MassUnit};
 
-use super::feed::Manner;
+use super::feed::{Form, Manner};
 use crate::links::Link;
 use crate::links::bluetooth::{self, Named, Piece, Plan, RadioLink};
 use crate::links::hid::{self, HidLink};
@@ -195,6 +195,19 @@ impl Attachment {
         }
     }
 
+    /// Returns what the scale's frames are made of.
+    pub(super) fn form(&self) -> Form {
+        let layout = self
+            .profile
+            .as_ref()
+            .map(|profile| &profile.settings().layout);
+        match (&self.place, layout) {
+            (_, Some(Layout::Binary(_))) | (Place::Usb(_), None) => Form::Bits,
+            _ if self.by_open_service() => Form::Bits,
+            _ => Form::Text,
+        }
+    }
+
     /// Returns who says how the bytes are read.
     pub(super) const fn manner(&self) -> Manner {
         match (&self.place, &self.profile) {
@@ -323,6 +336,7 @@ impl Attachment {
 #[cfg(test)]
 mod tests {
     use serde_json::json;
+    use tarehand_protocol::api::ScaleWord;
 
     use super::*;
 
@@ -332,6 +346,7 @@ mod tests {
             radio: Some("aa:bb:cc:00:11:22".to_owned()),
             unit: None,
             profile: profile.map(str::to_owned),
+            scale: ScaleWord::Main,
         })
     }
 
@@ -364,6 +379,7 @@ mod tests {
             radio: Some("pan".to_owned()),
             unit: None,
             profile: None,
+            scale: ScaleWord::Main,
         };
         assert!(matches!(
             Attachment::try_from(&both),

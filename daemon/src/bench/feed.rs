@@ -26,6 +26,10 @@ const AHEAD: usize = 256;
 /// clock; a USB adapter keeps bytes back for 16 ms.
 const TAIL: Duration = Duration::from_millis(30);
 
+/// So long a silence ends a frame of bits: far more than a character takes on the slowest line, far less than a
+/// scale's period (our own choice).
+const PAUSE: Duration = Duration::from_millis(40);
+
 /// Bytes less alike to a scale's text than this, in percent, came with other settings.
 const NO_TEXT: u8 = 50;
 /// So many of them, with nothing else between, and the settings are looked for.
@@ -64,6 +68,9 @@ pub(super) struct Feed {
     thread: Ending,
     clock: Clock,
     manner: Manner,
+    form: Form,
+    /// When a silence ends what has come.
+    quiet_at: Option<Tick>,
     pristine: Decoder,
     decoder: Decoder,
     doctor: Doctor,
@@ -96,6 +103,15 @@ pub(super) enum Manner {
     },
 }
 
+/// What the scale's frames are made of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Form {
+    /// Letters and digits.
+    Text,
+    /// Bits: a silence may end a frame.
+    Bits,
+}
+
 /// How bytes arrived.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Arrived {
@@ -126,6 +142,7 @@ impl Feed {
     ) -> Self {
         let parts = Parts {
             manner: attachment.manner(),
+            form: attachment.form(),
             decoder: attachment.decoder(),
             settler: Settler::new(attachment.reports(), attachment.division()),
             capacity: attachment.capacity(),
@@ -147,6 +164,7 @@ impl Feed {
     ) -> Self {
         let parts = Parts {
             manner: Manner::Told,
+            form: Form::Text,
             decoder: Decoder::tolerant(None),
             settler: Settler::new(Reports::Stream, None),
             capacity: Some(capacity),
@@ -183,6 +201,8 @@ impl Feed {
             thread,
             clock,
             manner: parts.manner,
+            form: parts.form,
+            quiet_at: None,
             pristine: parts.decoder.clone(),
             decoder: parts.decoder,
             doctor: Doctor::default(),
@@ -302,11 +322,26 @@ impl Feed {
                 self.decoder.reset();
             }
         }
-        self.gibberish = if likeness(bytes) < NO_TEXT {
+        if self.form == Form::Bits {
+            self.quiet_at = Some(at + PAUSE.mul_f64(self.clock.rate()));
+        }
+        self.gibberish = if self.form == Form::Text && likeness(bytes) < NO_TEXT {
             self.gibberish.saturating_add(bytes.len())
         } else {
             0
         };
+        self.decoded(at, |decoder, sink| match arrived {
+            Arrived::InStream => decoder.push(bytes, &mut |decoded| sink(decoded)),
+            Arrived::AsPacket => decoder.packet(bytes, &mut |decoded| sink(decoded)),
+        })
+    }
+
+    /// Takes what the decoder makes of something that happened then.
+    fn decoded(
+        &mut self,
+        at: Tick,
+        take: impl FnOnce(&mut Decoder, &mut dyn FnMut(Decoded)),
+    ) -> News {
         let division = self.settler.division();
         let age = self.clock.now().since(at);
         let mut readings = Vec::new();
@@ -329,10 +364,7 @@ impl Feed {
                 }
             });
         };
-        match arrived {
-            Arrived::InStream => self.decoder.push(bytes, &mut sink),
-            Arrived::AsPacket => self.decoder.packet(bytes, &mut sink),
-        }
+        take(&mut self.decoder, &mut sink);
         let found = self.doctor.findings().into_iter().next();
         let findings =
             found.map(|finding| (finding.to_string(), finding.hint().map(str::to_owned)));
@@ -350,14 +382,24 @@ impl Feed {
         ENOUGH_GIBBERISH <= self.gibberish
     }
 
-    /// Tells the settler that time has passed.
-    pub(super) fn wake(&mut self, now: Tick) -> Vec<Fact> {
-        self.settler.step(now, Signal::Wake)
+    /// Time has passed: a silence may end a frame, and the settler may know more.
+    pub(super) fn wake(&mut self, now: Tick) -> News {
+        if self.quiet_at.is_some_and(|quiet_at| quiet_at <= now) {
+            self.quiet_at = None;
+            return self.decoded(now, |decoder, sink| {
+                decoder.flush(&mut |decoded| sink(decoded));
+            });
+        }
+        News {
+            facts: self.settler.step(now, Signal::Wake),
+            ..News::default()
+        }
     }
 
     /// Returns when it wants to be woken.
     pub(super) fn wake_at(&self) -> Option<Tick> {
-        self.settler.wake_at()
+        let both = [self.quiet_at, self.settler.wake_at()];
+        both.into_iter().flatten().min()
     }
 
     /// Tells what the pan shows without a jar.
@@ -425,6 +467,7 @@ impl Drop for Feed {
 
 struct Parts {
     manner: Manner,
+    form: Form,
     decoder: Decoder,
     settler: Settler,
     capacity: Option<Mass>,

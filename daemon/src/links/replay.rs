@@ -10,11 +10,9 @@ use tarehand_protocol::scale::capture::{Capture, Captured, Moment};
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
+use super::outlet::{Outlet, Stopped};
 use super::{Link, LinkEvent};
 use crate::clock::Clock;
-
-/// The longest a stop is not heard of.
-const LOOK_UP: Duration = Duration::from_millis(100);
 
 /// A link that plays a capture back.
 #[derive(Clone, Debug)]
@@ -58,6 +56,31 @@ impl ReplayLink {
     }
 }
 
+impl ReplayLink {
+    fn play(&self, clock: &Clock, outlet: &Outlet) -> Result<(), Stopped> {
+        let capture = match self.read() {
+            Ok(capture) => capture,
+            Err((why, hint)) => return outlet.tell(LinkEvent::Gone { why, hint }),
+        };
+        outlet.tell(self.opened(&capture))?;
+        let began = clock.now();
+        for moment in capture.moments {
+            let due = began + Duration::from_micros(moment.at_us);
+            let left = clock.wall_until(due);
+            if !left.is_zero() {
+                outlet.wait(left)?;
+            }
+            if let Some(event) = event(moment, due) {
+                outlet.tell(event)?;
+            }
+        }
+        outlet.tell(LinkEvent::Gone {
+            why: "the capture is over".to_owned(),
+            hint: Some("attach it again to hear it once more".to_owned()),
+        })
+    }
+}
+
 impl Link for ReplayLink {
     fn run(
         self: Box<Self>,
@@ -65,33 +88,8 @@ impl Link for ReplayLink {
         events: mpsc::Sender<LinkEvent>,
         stop: CancellationToken,
     ) {
-        let say = |event| events.blocking_send(event).is_ok();
-        let gone = |(why, hint)| LinkEvent::Gone { why, hint };
-        let capture = match self.read() {
-            Ok(capture) => capture,
-            Err(fault) => {
-                say(gone(fault));
-                return;
-            }
-        };
-        if !say(self.opened(&capture)) {
-            return;
-        }
-        let began = clock.now();
-        for moment in capture.moments {
-            let due = began + Duration::from_micros(moment.at_us);
-            if !waited(&clock, due, &stop) {
-                return;
-            }
-            let heard = event(moment, due).is_none_or(say);
-            if !heard {
-                return;
-            }
-        }
-        say(gone((
-            "the capture is over".to_owned(),
-            Some("attach it again to hear it once more".to_owned()),
-        )));
+        // Stopped or at its end, there is nothing more to say.
+        let (Ok(()) | Err(Stopped)) = self.play(&clock, &Outlet::new(events, stop));
     }
 }
 
@@ -101,20 +99,6 @@ fn event(moment: Moment, at: Tick) -> Option<LinkEvent> {
         Captured::Bytes(bytes) => Some(LinkEvent::Bytes { at, bytes }),
         Captured::Packet(bytes) => Some(LinkEvent::Packet { at, bytes }),
         Captured::Pan(_) => None,
-    }
-}
-
-/// Waits until a moment of the bench's clock; `false` when it was stopped.
-fn waited(clock: &Clock, due: Tick, stop: &CancellationToken) -> bool {
-    loop {
-        if stop.is_cancelled() {
-            return false;
-        }
-        let left = clock.wall_until(due);
-        if left.is_zero() {
-            return true;
-        }
-        std::thread::sleep(left.min(LOOK_UP));
     }
 }
 

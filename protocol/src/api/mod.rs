@@ -32,7 +32,7 @@ pub use recipe::{
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use scale::{
     BenchScale, Need, PortLine, RadioLine, RadioList, ReadingLine, ScaleList, ScaleState,
-    WeightState,
+    ScaleWord, WeightState,
 };
 pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, ShareSetRequest, SharedCard};
 pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};

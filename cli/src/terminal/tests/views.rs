@@ -1,8 +1,8 @@
 //! Views as the service sends them, in grams of an invented batch.
 
 use tarehand_protocol::api::{
-    BatchStateWord, CueLine, Doing, OptionView, PourLine, QuestionView, ScaleState, ShareView,
-    StepStatus, StepView, VerdictWord, View, WeightNow, WeightState,
+    BatchStateWord, CueLine, Doing, OptionView, PourLine, QuestionView, ScaleState, ScaleWord,
+    ShareView, StepStatus, StepView, VerdictWord, View, WeightNow, WeightState,
 };
 
 /// A bench with a scale and no batch.
@@ -23,6 +23,8 @@ pub(super) fn empty() -> View {
             battery_percent: None,
             remark: None,
         }),
+        fine_scale: None,
+        weighed_on: ScaleWord::Main,
         batch: None,
         rehearsal: false,
         set: None,
@@ -173,5 +175,6 @@ pub(super) fn weight(net_g: f64) -> WeightNow {
         settled: true,
         step: Some(3),
         age_ms: 60,
+        scale: ScaleWord::Main,
     }
 }

@@ -30,7 +30,7 @@ impl Session {
             return;
         }
         let wanted = self.book.state() == BatchState::Running
-            && self.watch.gap.is_none()
+            && self.here().gap.is_none()
             && !self.watch.stop_said;
         let (Some(target), Some(net), true) = (self.stop_at(), self.net(), wanted) else {
             return;

@@ -85,7 +85,7 @@ impl Session {
         };
         let (low, high) = match (&addition.amount, task.target, self.book.within(task)) {
             (Amount::Range { low, high }, _, _) => {
-                let uncertainty = self.book.scale().uncertainty();
+                let uncertainty = self.book.scale_of(task).uncertainty();
                 (*low - uncertainty, *high + uncertainty)
             }
             (Amount::Weighed { .. } | Amount::Counted { .. }, Some(target), Some(within)) => {
@@ -121,8 +121,8 @@ impl Session {
 
     /// Returns whether what is weighed stands on the pan: the jar, or the bottle.
     pub(super) fn is_load_there(&self) -> bool {
-        self.book.bottle().is_none() && self.book.jar() == JarPlace::OnPan
-            || self.bottle_on_pan().is_some()
+        let jar = !self.book.on_fine() && self.book.jar() == JarPlace::OnPan;
+        self.book.bottle().is_none() && jar || self.bottle_on_pan().is_some()
     }
 
     /// Returns whether what is on the pan is what was booked, the bottle, or the jar while the bottle is awaited:
@@ -132,9 +132,9 @@ impl Session {
             Some(bottle) => bottle.gross,
             None => self.book.last(),
         };
-        let gross = self.watch.settled;
+        let gross = self.here().settled;
         let gross = gross.filter(|_| self.book.weighs_out() && self.is_load_there());
-        gross.is_none_or(|gross| (gross - booked).abs() <= self.noticeable())
+        gross.is_none_or(|gross| (gross - booked).abs() <= self.noticeable_here())
     }
 
     /// Returns why what is on the pan cannot be judged now.
@@ -143,7 +143,7 @@ impl Session {
     pub(super) fn load_ready(&self) -> Result<(), Refusal> {
         let in_hand = self.book.bottle_in_use().is_some() && self.bottle_on_pan().is_none();
         let none_yet = self.book.weighs_out() && self.book.bottle_in_use().is_none();
-        match (self.is_load_there(), self.watch.settled) {
+        match (self.is_load_there(), self.here().settled) {
             _ if in_hand => Err(Refusal::BottleAway),
             _ if !self.is_as_booked() => Err(Refusal::NotTheJar),
             (true, Some(_)) => Ok(()),
@@ -158,8 +158,11 @@ impl Session {
         let judged = self.book.state() == BatchState::Running
             && self.is_load_there()
             && self.is_as_booked()
-            && self.watch.settled.is_some()
-            && self.watch.gap.is_none();
+            && self.here().settled.is_some()
+            && self.here().gap.is_none();
+        if judged && self.book.on_fine() && !self.jar_follows(turn) {
+            return;
+        }
         let Some(task) = self.book.current().filter(|_| judged) else {
             return;
         };
@@ -258,15 +261,15 @@ impl Session {
         let watched = self.is_pouring()
             && self.is_load_there()
             && self.book.question().is_none()
-            && self.watch.gap.is_none();
+            && self.here().gap.is_none();
         let (Some(gross), Some(task)) =
-            (self.watch.settled.filter(|_| watched), self.book.current())
+            (self.here().settled.filter(|_| watched), self.book.current())
         else {
             return;
         };
         let id = task.id;
         if let Some(bottle) = self.bottle_on_pan() {
-            if gross != bottle.gross && (gross - bottle.gross).abs() <= self.noticeable() {
+            if gross != bottle.gross && self.is_near(gross, bottle.gross) {
                 self.pour_out(turn, id, gross, Seen::Watched);
             }
             return;
@@ -287,6 +290,7 @@ impl Session {
             return;
         };
         self.record(turn, Entry::Began { task });
+        self.scale_for_step(turn);
         turn.cue(Cue::Begin { task });
         if let Some(due) = self.due() {
             turn.effects.push(Effect::WakeAt(due));

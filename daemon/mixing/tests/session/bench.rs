@@ -114,7 +114,7 @@ impl Bench {
                 Effect::EmptyPan(gross) => self.settler.set_empty(gross),
                 Effect::WakeAt(at) => self.wake = Some(self.wake.map_or(at, |wake| wake.min(at))),
                 Effect::Refuse(refusal) => self.refusal = Some(refusal),
-                Effect::Record(_) | Effect::Cue(_) => {}
+                Effect::Record(_) | Effect::Cue(_) | Effect::FineEmptyPan(_) => {}
             }
         }
     }

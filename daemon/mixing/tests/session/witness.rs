@@ -121,6 +121,8 @@ impl Witness {
             Input::Fact(Fact::Live(_) | Fact::Unloaded { .. } | Fact::Spike { .. })
             | Input::Command(_)
             | Input::Scale(_)
+            | Input::Fine(_)
+            | Input::FineScale(_)
             | Input::EarlierThinning(_)
             | Input::Wake
             | Input::TakenAway => {}

@@ -73,7 +73,38 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
         Entry::WeighChosen { weigh, .. } => match weigh {
             Weigh::Bottle => "to be weighed out of the bottle".to_owned(),
             Weigh::Jar => "to be weighed in the jar".to_owned(),
+            Weigh::Fine => "to be weighed out on the finer scale".to_owned(),
         },
+        Entry::WeighFits { task, weigh } => match weigh {
+            Weigh::Fine => format!(
+                "{}: weighed out on the finer scale, the jar's own is too coarse for it",
+                title(task)
+            ),
+            Weigh::Jar | Weigh::Bottle => {
+                format!(
+                    "{}: weighed in the jar, the finer scale is away",
+                    title(task)
+                )
+            }
+        },
+        Entry::FineKnown { scale: None } => "the finer scale was let go".to_owned(),
+        Entry::FineKnown { scale: Some(scale) } => match scale.division {
+            Some(division) => format!("a finer scale of {} stands by", grams(division)),
+            None => "a finer scale stands by".to_owned(),
+        },
+        Entry::FineLost => "the finer scale was lost".to_owned(),
+        Entry::FineBack => "the finer scale came back".to_owned(),
+        Entry::FineCleared => "the finer scale holds something else now, nothing poured".to_owned(),
+        Entry::FineZeroMoved { before, after, .. } => format!(
+            "the finer scale's zero moved from {} to {}",
+            grams(*before),
+            grams(*after)
+        ),
+        Entry::JarCompared { before, after } => format!(
+            "the jar's own scale agrees: {} instead of {}",
+            grams(*after),
+            grams(*before)
+        ),
         Entry::JarSetAside { .. } => "the jar stands beside the scale".to_owned(),
         Entry::JarReturned { .. } => "the jar is back from beside the scale".to_owned(),
         Entry::BottlePlaced {

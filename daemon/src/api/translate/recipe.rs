@@ -128,7 +128,7 @@ fn sized_step(kind: &StepKind) -> SizedStep {
             };
             let text = match addition.weigh {
                 Weigh::Jar => text,
-                Weigh::Bottle => format!("{text}, out of the bottle"),
+                Weigh::Bottle | Weigh::Fine => format!("{text}, out of the bottle"),
             };
             SizedStep {
                 ingredient: Some(addition.ingredient.key.clone()),

@@ -270,6 +270,16 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
             },
         ),
         Question::TooThin { task, .. } => ("too-thin", thinning::question_text(book, *task)),
+        Question::PouredUnseen { .. } if book.on_fine() => (
+            "poured-unseen",
+            format!("{by} came into the jar past the finer scale: is that this step's pour?"),
+        ),
+        Question::Lighter { .. } if book.on_fine() => (
+            "lighter",
+            format!(
+                "the jar is {by} lighter than what left the cup makes it: was that spilled or taken out?"
+            ),
+        ),
         Question::PouredUnseen { .. } => (
             "poured-unseen",
             format!("{by} came into the jar while the scale was away: is that this step's pour?"),

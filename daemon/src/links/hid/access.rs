@@ -15,7 +15,8 @@ pub fn rule(device: &Attached) -> String {
 }
 
 /// Says what to do when a device may not be opened.
-pub(super) fn hint(device: &Attached) -> String {
+#[must_use]
+pub fn hint(device: &Attached) -> String {
     format!(
         "put this line into {RULE_FILE} and plug the scale in again: {}",
         rule(device)

@@ -43,10 +43,6 @@ impl Play {
             .map(|task| task.left.grams_text(1))
             .collect()
     }
-
-    fn verdict(&self, task: u32) -> Option<Verdict> {
-        self.session.book().task(TaskId(task)).unwrap().verdict
-    }
 }
 
 #[test]

@@ -34,7 +34,9 @@ fn hear(rate: f64, script: &[Cue]) -> Vec<String> {
                 break;
             }
             LinkEvent::Opened { .. } => panic!("opened twice"),
-            LinkEvent::Packet { .. } | LinkEvent::About { .. } => panic!("a port sends bytes"),
+            LinkEvent::Packet { .. } | LinkEvent::About { .. } | LinkEvent::Described { .. } => {
+                panic!("a port sends bytes")
+            }
         }
     }
     running.stop();
