@@ -93,6 +93,18 @@ pub(crate) enum Command {
     /// Say that the scale's own tare was pressed: the jar never moved
     #[command(before_help = "Examples:\n  tarehand tared")]
     Tared(BenchArgs),
+    /// Weigh this step out of its bottle, with the jar beside the scale
+    ///
+    /// For jars too big for the scale, or too heavy with what is in them. Set the jar aside and put the bottle on the
+    /// pan; lift it, pour, set it back: what it lost is in the jar. Said before the jar was weighed it holds for the
+    /// whole batch, which then never needs the jar on the pan. A recipe says the same with weigh = "bottle".
+    #[command(
+        before_help = "Examples:\n  tarehand bottle\n  tarehand jar       weigh in the jar again"
+    )]
+    Bottle(BenchArgs),
+    /// Weigh this step in the jar again
+    #[command(before_help = "Examples:\n  tarehand jar")]
+    Jar(BenchArgs),
     /// Say that there is no more of what this step pours
     #[command(before_help = "Examples:\n  tarehand ran-out")]
     RanOut(BenchArgs),
@@ -242,6 +254,8 @@ mod tests {
           skip         Leave this step out
           answer       Answer what is asked
           tared        Say that the scale's own tare was pressed: the jar never moved
+          bottle       Weigh this step out of its bottle, with the jar beside the scale
+          jar          Weigh this step in the jar again
           ran-out      Say that there is no more of what this step pours
           was-other    Say that what was poured last was another ingredient
           jar-is       Say which jar of the set stands on the pan

@@ -84,6 +84,7 @@ fn row(batch: BatchId, transfer: Transfer) -> Option<NewTransfer> {
     let vessel = |vessel| match vessel {
         Vessel::Shelf(key) => log::Vessel::Shelf(key),
         Vessel::Jar => log::Vessel::Jar(batch),
+        Vessel::Cup(name) => log::Vessel::Cup(name),
         Vessel::JarOf(mark) => log::Vessel::JarOf(mark),
         Vessel::Waste => log::Vessel::Waste,
         Vessel::Unknown => log::Vessel::Unknown,

@@ -7,6 +7,7 @@
 mod api;
 mod bad_recipes;
 mod bench;
+mod bottle;
 mod choices;
 mod double;
 mod faults;

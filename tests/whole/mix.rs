@@ -440,13 +440,44 @@ fn thinning_ends_when_the_measured_trail_is_short_enough() {
     }
     bench.wait_settled(3.5);
     assert_eq!(bench.view()["doing"]["what"], "thin");
-    // Half a second too short is right; more would be too thin, and end nothing.
+    // Half a second too short is right; more is too thin, and ends nothing.
     bench.tell(&["trail", "3"]);
-    assert_eq!(bench.view()["doing"]["what"], "thin");
+    bench.wait_asked("too-thin");
     bench.tell(&["cup", "60", "s", "iso-4"]);
+    // Measured again it was right after all: the question is answered.
     bench.tell(&["trail", "3.6"]);
     bench.wait_doing("complete");
     let record = bench.check_grams(&poured);
     assert!(kinds(&record).contains(&"trail"), "{record}");
     assert!(kinds(&record).contains(&"flow-timed"), "{record}");
+}
+
+#[test]
+fn a_mix_that_is_too_thin_is_put_right_with_more_of_it_without_thinner() {
+    let mut bench = Bench::new();
+    bench.open("thin-slip.toml");
+    bench.put_jar();
+    let mut poured = vec![bench.pour_step(0)];
+    bench.wait_doing("thin");
+    bench.tell(&["trail", "9"]);
+    bench.pour(7_000_000);
+    poured.push(Poured {
+        ingredient: "water".to_owned(),
+        ug: 7_000_000,
+    });
+    bench.wait_settled(7.0);
+    bench.tell(&["trail", "2"]);
+    let question = bench.wait_asked("too-thin");
+    let options = question["options"].as_array().unwrap();
+    let unthinned = options
+        .iter()
+        .find(|option| option["kind"] == "unthinned")
+        .unwrap();
+    bench.tell(&["answer", &unthinned["option"].to_string()]);
+    poured.push(bench.pour_step(0));
+    bench.wait_doing("thin");
+    bench.tell(&["trail", "4"]);
+    bench.wait_doing("complete");
+    let record = bench.check_grams(&poured);
+    assert!(kinds(&record).contains(&"rescued"), "{record}");
 }

@@ -94,6 +94,8 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Undo(args) => say::run(CommandWord::Undo, args, place, output).await,
         Command::Skip(args) => say::run(CommandWord::Skip, args, place, output).await,
         Command::Tared(args) => say::run(CommandWord::Tared, args, place, output).await,
+        Command::Bottle(args) => say::run(CommandWord::WeighOut, args, place, output).await,
+        Command::Jar(args) => say::run(CommandWord::WeighIn, args, place, output).await,
         Command::Answer(args) => say::answer(args, place, output).await,
         Command::RanOut(args) => say::run(CommandWord::RanOut, args, place, output).await,
         Command::WasOther(args) => say::was_other(args, place, output).await,

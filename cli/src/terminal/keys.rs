@@ -1,7 +1,7 @@
 //! Keys, and what they mean at this moment: pure.
 
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
-use tarehand_protocol::api::{AnswerWord, CommandRequest, CommandWord, Doing, View};
+use tarehand_protocol::api::{AnswerWord, BottleWord, CommandRequest, CommandWord, Doing, View};
 
 use super::readout::is_over;
 use super::scene::Asking;
@@ -107,7 +107,11 @@ fn plain(key: KeyCode, view: &View) -> Option<Wish> {
         (KeyCode::Char('p'), _) => say(CommandWord::Pause),
         (KeyCode::Char('r'), _) => say(CommandWord::Resume),
         (KeyCode::Char('s'), None) => say(CommandWord::Skip),
-        (KeyCode::Char('t'), _) if view.doing == Doing::JarGone => say(CommandWord::Tared),
+        (KeyCode::Char('t'), _)
+            if view.doing == Doing::JarGone || view.bottle == Some(BottleWord::InHand) =>
+        {
+            say(CommandWord::Tared)
+        }
         (KeyCode::Char('t'), _) if view.timing_trail => say(CommandWord::TrailStop),
         (KeyCode::Char('t'), _) => Some(Wish::Ask(Asking::Trail(String::new()))),
         (KeyCode::Char('x'), _) => Some(Wish::Ask(Asking::GiveUp)),
@@ -161,6 +165,7 @@ pub(crate) fn help(view: &View, asking: &Asking) -> Vec<String> {
         }
         key(match view.doing {
             Doing::JarGone => "t tare pressed",
+            _ if view.bottle == Some(BottleWord::InHand) => "t tare pressed",
             _ if view.timing_trail => "t the line has sunk back",
             _ => "t trail",
         });

@@ -2,7 +2,7 @@
 
 use tarehand_protocol::api::{Doing, OptionView, PourLine, View};
 
-use super::{grams, rough_grams, short_grams, shown, time};
+use super::{bottle, grams, rough_grams, short_grams, shown, time};
 
 /// What is to be done now: a call to act and what to know about it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -146,6 +146,10 @@ pub(crate) fn told(view: &View) -> Told {
         Doing::Paused => ("Paused".to_owned(), None),
         Doing::Complete => ("Complete".to_owned(), Some("the jar may go".to_owned())),
         Doing::Aborted => ("Given up".to_owned(), None),
+    };
+    let (call, more) = match bottle::told(view) {
+        Some(told) => (told.call, told.more),
+        None => (call, more),
     };
     let timing = view.timing_trail.then(|| TAP.to_owned());
     Told {

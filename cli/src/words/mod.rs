@@ -1,5 +1,6 @@
 //! What is shown, in words: the same for the live view, for plain lines and for pages.
 
+mod bottle;
 mod doing;
 mod moment;
 mod plan;

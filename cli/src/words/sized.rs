@@ -1,6 +1,6 @@
 //! A recipe sized for one jar, as a message of the API and as a page.
 
-use tarehand_mixing::procedure::{Amount, Step, StepKind};
+use tarehand_mixing::procedure::{Amount, Step, StepKind, Weigh};
 use tarehand_mixing::sizing::{Sizing, count_text};
 use tarehand_protocol::api::{ChoiceLine, DiagnosticLine, SizedProcedure, SizedStep};
 use tarehandd::api::translate;
@@ -42,6 +42,9 @@ fn sized_step(step: &Step) -> SizedStep {
         | StepKind::Trail { .. }
         | StepKind::TakeOut { .. }
         | StepKind::Note { .. } => {}
+    }
+    if step.kind.weigh() == Weigh::Bottle {
+        sized.text.push_str(", out of the bottle");
     }
     sized
 }

@@ -7,7 +7,7 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use tarehand_mixing::procedure::{
-    Addition, Amount, Ingredient, Premix, Procedure, Step, StepKind, Within,
+    Addition, Amount, Ingredient, Premix, Procedure, Step, StepKind, Weigh, Within,
 };
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::rescue::{Situation, ways};
@@ -26,6 +26,7 @@ fn procedure(parts: &[(String, i64)], premixes: Vec<Premix>) -> Procedure {
                     share,
                     within: Within::Fraction(Ratio::new(3, 100)),
                 },
+                weigh: Weigh::Jar,
             }),
             note: None,
         }

@@ -6,6 +6,7 @@
 use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
+use crate::procedure::{Addition, Amount, Origin, StepKind};
 use crate::session::{Book, Cause, Entry, Seen, TaskId};
 
 /// Where mass can be.
@@ -16,6 +17,8 @@ pub enum Vessel {
     Shelf(String),
     /// The jar of this batch.
     Jar,
+    /// A cup or another small vessel, by its name.
+    Cup(String),
     /// The jar of another batch, by its mark: a premix that was made in the same run.
     JarOf(String),
     /// Lost: taken out, spilled, on a stick.
@@ -61,19 +64,44 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
             after,
             seen,
         } => {
-            let Some(key) = book
-                .task(*task)
-                .and_then(|task| book.pours(task))
-                .map(|ingredient| ingredient.key.clone())
-            else {
+            let Some((source, key)) = poured(book, *task) else {
                 return Vec::new();
             };
-            one(
-                source(book, &key),
-                Substance::Ingredient(key),
-                *after - *before,
-                *seen,
-            )
+            one(source, Substance::Ingredient(key), *after - *before, *seen)
+        }
+        Entry::PouredOut {
+            task,
+            before,
+            after,
+            from_cup,
+            seen,
+        } => {
+            let Some((source, key)) = poured(book, *task) else {
+                return Vec::new();
+            };
+            let cup = cup_of(&key);
+            let rest = *before - *after - *from_cup;
+            let substance = Substance::Ingredient(key);
+            let cup = one(cup, substance.clone(), *from_cup, *seen);
+            [cup, one(source, substance, rest, *seen)].concat()
+        }
+        Entry::Filled {
+            task,
+            before,
+            after,
+            seen,
+        } => {
+            let Some((from, key)) = poured(book, *task) else {
+                return Vec::new();
+            };
+            let to = cup_of(&key);
+            vec![Transfer {
+                from,
+                to,
+                substance: Substance::Ingredient(key),
+                mass: *after - *before,
+                seen: *seen,
+            }]
         }
         Entry::Changed {
             before,
@@ -99,25 +127,19 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
             mass,
             new,
         } => {
-            let key = |id: &TaskId| {
+            let of = |id: &TaskId| {
                 let new = new.as_ref().filter(|(extra, _)| extra.task == *id);
-                let ingredient = match new {
-                    Some((_, step)) => step.kind.ingredient(),
-                    None => book.task(*id).and_then(|task| book.pours(task)),
-                };
-                ingredient.map(|ingredient| ingredient.key.clone())
+                match new {
+                    Some((_, step)) => source_of(book, &step.kind),
+                    None => poured(book, *id),
+                }
             };
-            let moved = |key: String, mass| {
-                one(
-                    source(book, &key),
-                    Substance::Ingredient(key),
-                    mass,
-                    Seen::Watched,
-                )
+            let moved = |(source, key): (Vessel, String), mass| {
+                one(source, Substance::Ingredient(key), mass, Seen::Watched)
             };
-            // What was booked goes back to its pack, and what it really was comes out of its own.
-            let back = key(from).map(|key| moved(key, Mass::ZERO - *mass));
-            let out = key(to).map(|key| moved(key, *mass));
+            // What was booked goes back to where it was, and what it really was comes out of its own.
+            let back = of(from).map(|source| moved(source, Mass::ZERO - *mass));
+            let out = of(to).map(|source| moved(source, *mass));
             match (back, out) {
                 (Some(back), Some(out)) => [back, out].concat(),
                 _ => Vec::new(),
@@ -127,6 +149,13 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
         | Entry::RanOut { .. }
         | Entry::ScaleKnown { .. }
         | Entry::JarPlaced { .. }
+        | Entry::WeighChosen { .. }
+        | Entry::JarSetAside { .. }
+        | Entry::JarReturned { .. }
+        | Entry::BottlePlaced { .. }
+        | Entry::BottleLifted { .. }
+        | Entry::BottleBack { .. }
+        | Entry::LaidOn { .. }
         | Entry::Began { .. }
         | Entry::Judged { .. }
         | Entry::Asked { .. }
@@ -138,7 +167,6 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
         | Entry::Resumed
         | Entry::LoadGone { .. }
         | Entry::JarBack { .. }
-        | Entry::EmptyMoved { .. }
         | Entry::JarMistaken
         | Entry::ZeroMoved { .. }
         | Entry::ScaleLost
@@ -152,7 +180,31 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
     }
 }
 
-/// A difference of the jar against one other vessel, in whichever direction it went.
+/// Returns out of which vessel a task pours, and the key of what it pours.
+fn poured(book: &Book, task: TaskId) -> Option<(Vessel, String)> {
+    source_of(book, book.step(book.task(task)?))
+}
+
+/// All of a cup comes out of that cup; everything else out of the jar it was mixed in, or its pack.
+fn source_of(book: &Book, step: &StepKind) -> Option<(Vessel, String)> {
+    let ingredient = step.ingredient()?;
+    let key = ingredient.key.clone();
+    let whole = match step {
+        StepKind::Add(Addition {
+            amount: Amount::Whole { vessel },
+            ..
+        }) if ingredient.origin != Origin::Shelf => Some(vessel.clone()),
+        _ => None,
+    };
+    let vessel = whole.map_or_else(|| source(book, &key), Vessel::Cup);
+    Some((vessel, key))
+}
+
+/// Returns the small cup in which a portion of an ingredient is weighed.
+fn cup_of(key: &str) -> Vessel {
+    Vessel::Cup(format!("a cup of {key}"))
+}
+
 /// Returns the vessel that an ingredient is poured from: the jar that it was mixed in, else its pack.
 fn source(book: &Book, key: &str) -> Vessel {
     let place = book.procedure().of_set.as_ref();
@@ -162,6 +214,7 @@ fn source(book: &Book, key: &str) -> Vessel {
     }
 }
 
+/// A difference of the jar against one other vessel, in whichever direction it went.
 fn one(other: Vessel, substance: Substance, into_jar: Mass, seen: Seen) -> Vec<Transfer> {
     let (from, to) = if into_jar < Mass::ZERO {
         (Vessel::Jar, other)

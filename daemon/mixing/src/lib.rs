@@ -29,7 +29,7 @@ pub mod units;
 pub mod weighing;
 
 pub use procedure::{
-    Addition, Amount, CountUnit, Ingredient, Origin, Procedure, Step, StepKind, Within,
+    Addition, Amount, CountUnit, Ingredient, Origin, Procedure, Step, StepKind, Weigh, Within,
 };
 pub use session::Session;
 pub use settler::Settler;

@@ -114,6 +114,9 @@ pub enum StepKind {
         at_most: Option<Mass>,
         /// The wanted trail in seconds; 0 = leaves none.
         wanted_s: Option<f64>,
+        /// How it is weighed.
+        #[serde(default)]
+        weigh: Weigh,
     },
     /// Take some of the well-stirred mix out of the jar.
     TakeOut {
@@ -144,6 +147,22 @@ impl StepKind {
         }
     }
 
+    /// Returns how the recipe wants it weighed; where nothing is poured, in the jar.
+    #[must_use]
+    pub const fn weigh(&self) -> Weigh {
+        match self {
+            Self::Add(addition) => addition.weigh,
+            Self::Thin { weigh, .. } => *weigh,
+            Self::Stir { .. }
+            | Self::Rest { .. }
+            | Self::Strain { .. }
+            | Self::Look { .. }
+            | Self::Trail { .. }
+            | Self::TakeOut { .. }
+            | Self::Note { .. } => Weigh::Jar,
+        }
+    }
+
     /// Returns the target of an addition inside the ratio.
     #[must_use]
     pub const fn target(&self) -> Option<Mass> {
@@ -168,6 +187,20 @@ pub struct Addition {
     pub ingredient: Ingredient,
     /// How much.
     pub amount: Amount,
+    /// How it is weighed.
+    #[serde(default)]
+    pub weigh: Weigh,
+}
+
+/// How an addition is weighed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Weigh {
+    /// The jar stands on the scale and grows heavier.
+    #[default]
+    Jar,
+    /// The bottle, or a small cup, stands on the scale and grows lighter; the jar stands beside it.
+    Bottle,
 }
 
 /// Something that is poured: from the shelf, a premix, or known by name alone.

@@ -336,6 +336,8 @@ fn command(request: CommandRequest) -> Result<Command, Failure> {
                 .detail(error.to_string())
             })?)
         }
+        CommandWord::WeighOut => Command::WeighOut,
+        CommandWord::WeighIn => Command::WeighIn,
         CommandWord::JarIs => Command::JarIs(request.jar.ok_or_else(|| lacks("`jar`"))?),
         CommandWord::Remark => Command::Remark(request.text.ok_or_else(|| lacks("`text`"))?),
     })

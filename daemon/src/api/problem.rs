@@ -107,6 +107,9 @@ const fn refused(refusal: Refusal) -> (&'static str, StatusCode, &'static str) {
         | Refusal::NothingPoured
         | Refusal::SameIngredient
         | Refusal::NotTiming
+        | Refusal::BottleAway
+        | Refusal::NotTheJar
+        | Refusal::WeighedSo
         | Refusal::JarInUse
         | Refusal::NotGone => ("not-now", StatusCode::CONFLICT, "that cannot be done now"),
     }

@@ -88,6 +88,10 @@ impl Hand {
 
     fn wish(&self, session: &Session) -> Wish {
         let book = session.book();
+        if book.weighs_out() {
+            // The simulated pan carries a jar alone: this hand says at once that it weighs in it.
+            return Wish::Wait;
+        }
         match (book.state(), book.jar()) {
             (BatchState::Complete | BatchState::Aborted, _) => return Wish::Idle,
             (BatchState::Idle, JarPlace::Awaited) if session.empty_pan_seen() => {
@@ -95,6 +99,7 @@ impl Hand {
             }
             (BatchState::Idle | BatchState::Held | BatchState::Paused, _) => return Wish::Wait,
             (BatchState::Running, JarPlace::Gone { .. }) => return Wish::PutJarBack,
+            (BatchState::Running, JarPlace::Beside { .. }) => return Wish::PutJarBack,
             (BatchState::Running, JarPlace::OnPan | JarPlace::Awaited) => {}
         }
         let Some(task) = book.current() else {
@@ -159,6 +164,9 @@ impl Hand {
         let book = session.book();
         if thought < RESTS_HANDS {
             return None;
+        }
+        if book.weighs_out() && matches!(book.state(), BatchState::Idle | BatchState::Running) {
+            return Some(Command::WeighIn);
         }
         match book.state() {
             BatchState::Held if THINKS <= thought => return Some(choice(book)),

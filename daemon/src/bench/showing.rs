@@ -228,6 +228,7 @@ impl Actor {
             view.concerns = making.concerns();
             view.can_undo = book.undoes().is_some() && !book.is_over();
             view.timing_trail = making.session().times_trail();
+            view.bottle = translate::bottle(making.session());
             view.hardens_in_ms = book.hardens().filter(|_| !book.is_over()).map(|at| {
                 let left = at.since(self.clock.now()).as_millis();
                 u64::try_from(left).unwrap_or(u64::MAX)
@@ -270,6 +271,7 @@ pub(super) fn empty_view(bench: &str) -> View {
         concerns: Vec::new(),
         can_undo: false,
         timing_trail: false,
+        bottle: None,
         hardens_in_ms: None,
         trouble: None,
         hint: None,

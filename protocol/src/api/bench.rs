@@ -193,6 +193,10 @@ pub enum CommandWord {
     TrailStop,
     /// A flow cup was run; needs `text`, as in `60 s iso-4`.
     FlowCup,
+    /// The current step is weighed out of its bottle; before the jar is weighed, every step is.
+    WeighOut,
+    /// The current step is weighed in the jar again.
+    WeighIn,
     /// Of the set's jars it is this one that stands on the pan; needs `jar`.
     JarIs,
     /// A remark for the record; needs `text`.

@@ -34,8 +34,8 @@ pub use scale::{BenchScale, Need, PortLine, ReadingLine, ScaleList, ScaleState, 
 pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, ShareSetRequest, SharedCard};
 pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};
 pub use view::{
-    BatchStateWord, ConcernLine, CueLine, Doing, JarLine, OptionView, PourLine, QuestionView,
-    ShareView, StepStatus, StepView, VerdictWord, View, WeightNow,
+    BatchStateWord, BottleWord, ConcernLine, CueLine, Doing, JarLine, OptionView, PourLine,
+    QuestionView, ShareView, StepStatus, StepView, VerdictWord, View, WeightNow,
 };
 
 /// The number of this API. The status answer carries it, so that each side can tell which one is too old.

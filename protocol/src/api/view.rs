@@ -102,6 +102,9 @@ pub struct View {
     /// Whether a trail is being timed: `trail-start` was said and `trail-stop` not yet.
     #[serde(default)]
     pub timing_trail: bool,
+    /// What weighing out of a bottle waits for; not there where the jar is what is weighed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bottle: Option<BottleWord>,
     /// How long the mix can still be worked with, in milliseconds from this view on; for mixes that harden, once
     /// their parts have met.
     #[serde(default)]
@@ -275,6 +278,22 @@ pub enum Doing {
     Aborted,
 }
 
+/// What weighing out of a bottle waits for: the bottle grows lighter on the scale, and the jar stands beside it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum BottleWord {
+    /// The jar goes from the pan to beside the scale.
+    SetJarAside,
+    /// The bottle of a step before goes from the pan.
+    TakeAway,
+    /// The bottle is to be put on the pan.
+    Put,
+    /// The bottle stands on the pan: pour out of it, there or in the hand.
+    Pour,
+    /// The bottle is in the hand; what left it is known when it is set back.
+    InHand,
+}
+
 /// One jar of a set that is being mixed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct JarLine {
@@ -341,7 +360,8 @@ pub struct StepView {
 /// What a held batch asks.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct QuestionView {
-    /// What it is about: `overshoot`, `off-ratio`, `too-thin`, `poured-unseen`, `added-in-hand`, `lighter`, `zero-lost`.
+    /// What it is about: `overshoot`, `off-ratio`, `too-thin`, `poured-unseen`, `added-in-hand`, `lighter`,
+    /// `bottle-lighter`, `zero-lost`.
     pub about: String,
     /// The question, ready to read.
     pub text: String,

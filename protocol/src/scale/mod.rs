@@ -13,6 +13,7 @@
 //! what was rejected and say what may be wrong.
 
 pub mod binary;
+pub mod capture;
 mod check;
 mod decoded;
 mod decoder;

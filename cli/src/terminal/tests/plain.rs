@@ -1,6 +1,6 @@
 //! Plain lines.
 
-use tarehand_protocol::api::{BatchStateWord, CueLine, Doing};
+use tarehand_protocol::api::{BatchStateWord, BottleWord, CueLine, Doing};
 
 use super::super::plain::Plain;
 use super::views::{batch, overshoot, pouring};
@@ -65,5 +65,32 @@ fn each_change_is_one_line_and_nothing_is_said_twice() {
     step 4: Pour Slow medium (to 57.0 g, give or take 1.1 g)
     all well again
     Complete (the jar may go)
+    ");
+}
+
+#[test]
+fn weighing_out_of_a_bottle_is_told_move_by_move() {
+    let mut plain = Plain::default();
+    let mut said = Vec::new();
+    for bottle in [
+        BottleWord::SetJarAside,
+        BottleWord::Put,
+        BottleWord::Pour,
+        BottleWord::InHand,
+        BottleWord::TakeAway,
+    ] {
+        let mut view = pouring();
+        view.cue = None;
+        view.bottle = Some(bottle);
+        view.steps[2].poured_g = Some(44.6);
+        said.extend(plain.lines(&view));
+    }
+    insta::assert_snapshot!(said.join("\n"), @r"
+    batch K7Q2: Lagoon round, pearl blue, 150.0 g
+    step 4: Set the jar beside the scale (Slow medium is weighed out of its bottle; or weigh it in: tarehand jar)
+    step 4: Put the bottle of Slow medium on the pan (with its lid off)
+    step 4: Bottle on the scale: pour 12.4 g out of it, set it back (44.6 g are in, of 57.0 g, give or take 1.1 g)
+    step 4: Pour 12.4 g into the jar, set the bottle back (did you press the scale's own tare? say so: tarehand tared, or key t)
+    step 4: Take the bottle off the pan
     ");
 }

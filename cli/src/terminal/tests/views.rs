@@ -36,6 +36,7 @@ pub(super) fn empty() -> View {
         concerns: Vec::new(),
         can_undo: false,
         timing_trail: false,
+        bottle: None,
         hardens_in_ms: None,
         trouble: None,
         hint: None,

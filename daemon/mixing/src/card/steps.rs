@@ -57,6 +57,7 @@ fn text(kind: &StepKind) -> String {
             by,
             at_most,
             wanted_s,
+            ..
         } => {
             let most = at_most.map(|most| format!(", at most {}", grams(most)));
             let wanted = wanted_s.map(|wanted| format!(", until the trail is {}", trail(wanted)));

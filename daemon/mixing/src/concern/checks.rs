@@ -6,7 +6,7 @@ use tarehand_protocol::Mass;
 
 use super::steps::Place;
 use super::{Concern, Outfit, Way};
-use crate::procedure::{Addition, Amount, Ingredient, Procedure, StepKind};
+use crate::procedure::{Addition, Amount, Ingredient, Procedure, Step, StepKind, Weigh};
 use crate::ratio::Ratio;
 use crate::sizing::{Need, volume_of};
 
@@ -54,8 +54,21 @@ pub fn stock(needs: &[Need], planned: Mass) -> Vec<Concern> {
 
 /// The most that may be in the jar, by ingredient.
 fn most(procedure: &Procedure) -> impl Iterator<Item = (&Ingredient, Mass)> {
-    procedure.steps.iter().filter_map(|step| match &step.kind {
-        StepKind::Add(Addition { ingredient, amount }) => match amount {
+    most_of(&procedure.steps)
+}
+
+/// The steps until the jar stands on the scale for the last time: what comes after them is weighed out of bottles.
+fn with_jar_on_scale(procedure: &Procedure) -> &[Step] {
+    let in_jar = |step: &Step| step.kind.ingredient().is_some() && step.kind.weigh() == Weigh::Jar;
+    let last = procedure.steps.iter().rposition(in_jar);
+    last.map_or(&[], |last| &procedure.steps[..=last])
+}
+
+fn most_of(steps: &[Step]) -> impl Iterator<Item = (&Ingredient, Mass)> {
+    steps.iter().filter_map(|step| match &step.kind {
+        StepKind::Add(Addition {
+            ingredient, amount, ..
+        }) => match amount {
             Amount::Weighed { target, .. } => Some((ingredient, *target)),
             Amount::Counted { expected, .. } => Some((ingredient, *expected)),
             Amount::Range { high, .. } => Some((ingredient, *high)),
@@ -74,7 +87,11 @@ fn most(procedure: &Procedure) -> impl Iterator<Item = (&Ingredient, Mass)> {
 
 fn capacity(procedure: &Procedure, outfit: &Outfit) -> Option<Concern> {
     let capacity = outfit.capacity?;
-    let contents: Mass = most(procedure).map(|(_, mass)| mass).sum();
+    let on_scale = with_jar_on_scale(procedure);
+    if on_scale.is_empty() {
+        return None;
+    }
+    let contents: Mass = most_of(on_scale).map(|(_, mass)| mass).sum();
     let left = capacity - outfit.tare.unwrap_or(Mass::ZERO);
     if left < contents {
         let mut ways = Vec::new();
@@ -86,6 +103,7 @@ fn capacity(procedure: &Procedure, outfit: &Outfit) -> Option<Concern> {
             let tare = capacity - contents;
             ways.push(Way::LighterJar { tare });
         }
+        ways.push(Way::OutOfBottle);
         return Some(Concern::OverCapacity {
             contents,
             tare: outfit.tare,

@@ -175,6 +175,8 @@ pub enum Way {
         /// What it may weigh.
         tare: Mass,
     },
+    /// Weigh out of the bottle, with the jar beside the scale.
+    OutOfBottle,
     /// Get more of it.
     GetMore {
         /// How much more.

@@ -128,7 +128,8 @@ impl fmt::Display for Concern {
             ),
             Self::LittleLeftForJar { contents, capacity } => write!(
                 f,
-                "up to {} go in and this scale weighs {capacity}: the empty jar may weigh {} at most",
+                "up to {} go in and this scale weighs {capacity}: the empty jar may weigh {} at most, \
+                 or weigh out of the bottle",
                 short(*contents),
                 short(*capacity - *contents)
             ),
@@ -183,6 +184,10 @@ impl fmt::Display for Way {
             }
             Self::LargerJar { holds_ul } => write!(f, "take a jar of {} or more", litres(*holds_ul)),
             Self::LighterJar { tare } => write!(f, "take a jar of at most {}", short(*tare)),
+            Self::OutOfBottle => f.write_str(
+                "weigh out of the bottle: it stands on the scale and the jar beside it (weigh = \"bottle\", or \
+                 `tarehand bottle` while mixing)",
+            ),
             Self::GetMore { missing } => write!(f, "get {} more", short(*missing)),
         }
     }

@@ -192,6 +192,7 @@ impl Jars {
         match self.pan {
             Pan::Jar(jar) | Pan::Free { last: jar } if jar == wanted => AtHand::Jar(jar),
             Pan::Free { .. } if self.sessions.iter().all(Self::is_awaited) => AtHand::Jar(wanted),
+            _ if self.at_bottle() == Some(wanted) => AtHand::Jar(wanted),
             _ if self.is_resting(wanted) => AtHand::Resting(wanted),
             Pan::Jar(jar) => AtHand::Bring {
                 jar: wanted,

@@ -29,6 +29,12 @@ enum Instead {
 
 impl Jars {
     pub(super) fn fact(&mut self, wishes: &mut Wishes, fact: Fact) {
+        if let Some(jar) = self.at_bottle() {
+            self.asks = None;
+            self.pass(wishes, jar, Input::Fact(fact));
+            self.look_at_pan(jar);
+            return;
+        }
         match fact {
             Fact::Settled { gross, change } => self.settled(wishes, gross, change),
             Fact::Unloaded { gross } => self.unloaded(wishes, gross),
@@ -63,11 +69,22 @@ impl Jars {
     fn look_at_pan(&mut self, jar: usize) {
         match self.book(jar).jar() {
             JarPlace::OnPan => self.pan = Pan::Jar(jar),
-            JarPlace::Gone { .. } if self.pan == Pan::Jar(jar) => {
+            JarPlace::Gone { .. } | JarPlace::Beside { .. } if self.pan == Pan::Jar(jar) => {
                 self.pan = Pan::Free { last: jar };
             }
-            JarPlace::Gone { .. } | JarPlace::Awaited => {}
+            JarPlace::Gone { .. } | JarPlace::Beside { .. } | JarPlace::Awaited => {}
         }
+    }
+
+    /// Returns the jar for which a bottle is weighed and not itself, while the pan is free for it.
+    pub(super) fn at_bottle(&self) -> Option<usize> {
+        let jar = self.wanted()?;
+        let free = match self.pan {
+            Pan::Jar(here) => here == jar,
+            Pan::Free { .. } => true,
+        };
+        let session = &self.sessions[jar];
+        (free && session.bottle_now().is_some()).then_some(jar)
     }
 
     fn unloaded(&mut self, wishes: &mut Wishes, gross: Mass) {

@@ -1,7 +1,9 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
-use crate::procedure::{Addition, Amount, Ingredient, OfSet, Procedure, Step, StepKind, Within};
+use crate::procedure::{
+    Addition, Amount, Ingredient, OfSet, Procedure, Step, StepKind, Weigh, Within,
+};
 use crate::ratio::Ratio;
 use crate::session::{
     Answer, BatchState, Command, Cue, Effect, Input, Limits, Record, Refusal, Session,
@@ -28,6 +30,7 @@ fn add(key: &str, grams: i64) -> StepKind {
             target: Mass::from_grams(grams),
             within: Within::Fraction(Ratio::new(2, 100)),
         },
+        weigh: Weigh::Jar,
     })
 }
 
@@ -340,4 +343,32 @@ fn another_jar_may_be_taken_before_the_one_whose_turn_it_is() {
     table.say(Command::JarIs("dusk".to_owned()));
     assert_eq!(table.refusals, [Refusal::NoJar]);
     table.check();
+}
+
+#[test]
+fn a_jar_of_a_set_may_be_weighed_out_of_a_bottle_beside_the_scale() {
+    let base = match add("base", 40) {
+        StepKind::Add(addition) => StepKind::Add(Addition {
+            weigh: Weigh::Bottle,
+            ..addition
+        }),
+        other => other,
+    };
+    let mut table = Table::of(vec![
+        jar("dusk", vec![(0, add("base", 60)), (2, add("blue", 10))]),
+        jar("dawn", vec![(1, base)]),
+    ]);
+    table
+        .settle("0")
+        .settle("50")
+        .pour("110")
+        .lift()
+        .settle("0");
+    // Dawn's jar stays beside the scale: what stands there now is the bottle.
+    table.settle("300").lift().settle("260");
+    assert_eq!(table.poured(1), ["40.0"]);
+    assert_eq!(table.state(1), BatchState::Complete);
+    table.lift().settle("0").settle("110").pour("120");
+    assert_eq!(table.poured(0), ["60.0", "10.0"]);
+    assert!(table.jars.is_over());
 }

@@ -27,7 +27,12 @@ pub(super) struct Builder<'b, 'c, 'p> {
 impl Builder<'_, '_, '_> {
     /// Builds one step; `line` is its line in the shares, when it lies inside the ratio.
     pub(super) fn step(&mut self, step: WrittenStep, line: Option<usize>) -> Option<RecipeStep> {
-        let WrittenStep { kind, note, ratio } = step;
+        let WrittenStep {
+            kind,
+            note,
+            weigh,
+            ratio,
+        } = step;
         let mut kind = match kind {
             WrittenKind::Add {
                 name,
@@ -86,7 +91,7 @@ impl Builder<'_, '_, '_> {
         if let Some(ratio) = &ratio {
             times(&mut kind, ratio);
         }
-        Some(RecipeStep { kind, note })
+        Some(RecipeStep { kind, note, weigh })
     }
 
     fn dose(

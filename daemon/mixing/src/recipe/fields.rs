@@ -6,7 +6,7 @@ use toml::Spanned;
 
 use super::WrittenAmount;
 use crate::document::Problems;
-use crate::procedure::Within;
+use crate::procedure::{Weigh, Within};
 use crate::ratio::Ratio;
 use crate::units::{self, Measure, Quantity, parse_number, parse_time};
 
@@ -102,6 +102,22 @@ pub(super) fn within(
                     "a tolerance is a percentage of the step's own target, or a mass",
                 )
                 .help = Some("write within = \"2 %\" or within = \"0.2 g\"".to_owned());
+            None
+        }
+    }
+}
+
+pub(super) fn weigh(text: &Spanned<String>, problems: &mut Problems<'_>) -> Option<Weigh> {
+    match text.get_ref().trim() {
+        "jar" => Some(Weigh::Jar),
+        "bottle" => Some(Weigh::Bottle),
+        _ => {
+            problems
+                .error(text.span(), "what is weighed is the jar or the bottle")
+                .help = Some(
+                "write weigh = \"bottle\" where the bottle stands on the scale and grows lighter, or weigh = \"jar\""
+                    .to_owned(),
+            );
             None
         }
     }

@@ -8,7 +8,7 @@ use tarehand_protocol::Mass;
 
 use super::Replaced;
 use crate::choice::Choice;
-use crate::procedure::{CountUnit, Ingredient};
+use crate::procedure::{CountUnit, Ingredient, Weigh};
 use crate::ratio::Ratio;
 use crate::units::{Density, Volume};
 
@@ -39,6 +39,8 @@ pub struct Recipe {
 pub(crate) struct RecipeStep {
     pub kind: RecipeStepKind,
     pub note: Option<String>,
+    /// How what it pours is weighed.
+    pub weigh: Weigh,
 }
 
 /// What one step does; amounts are fractions of the planned total.

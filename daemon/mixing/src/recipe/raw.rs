@@ -21,6 +21,7 @@ pub(super) struct RawRecipe {
     pub jar: Text,
     pub pot_life: Text,
     pub within: Text,
+    pub weigh: Text,
     pub choices: Vec<WrittenChoice>,
     pub steps: Vec<RawStep>,
     /// Whether there is something called `recipe`, and something called `step`, be it as it may.
@@ -34,6 +35,7 @@ pub(super) struct RawStep {
     pub add: Text,
     pub amount: Text,
     pub within: Text,
+    pub weigh: Text,
     pub stir: Text,
     pub rest: Text,
     pub strain: Text,
@@ -86,6 +88,7 @@ fn read_head(table: &DeTable<'_>, recipe: &mut RawRecipe, problems: &mut Problem
     recipe.jar = fields.text("jar", "250 ml", problems);
     recipe.pot_life = fields.text("pot_life", "25 min", problems);
     recipe.within = fields.text("within", "2 %", problems);
+    recipe.weigh = fields.text("weigh", "bottle", problems);
     fields.finish("[recipe]", problems);
 }
 
@@ -96,6 +99,7 @@ fn read_step(table: &DeTable<'_>, range: Range<usize>, problems: &mut Problems<'
         add: fields.text("add", "black-paste", problems),
         amount: fields.text("amount", "9 g", problems),
         within: fields.text("within", "0.2 g", problems),
+        weigh: fields.text("weigh", "bottle", problems),
         stir: fields.text("stir", "40 s", problems),
         rest: fields.text("rest", "2 min", problems),
         strain: fields.text("strain", "through a fine mesh", problems),

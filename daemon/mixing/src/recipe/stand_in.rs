@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use super::exchange::{normalise, share_mut, share_of, times, usual};
 use super::model::{Dose, Recipe, RecipeStep, RecipeStepKind};
 use super::names::ingredient_of;
-use crate::procedure::Ingredient;
+use crate::procedure::{Ingredient, Weigh};
 use crate::ratio::Ratio;
 use crate::shelf::{Shelf, ShelfItem, StandIn};
 use tarehand_protocol::Mass;
@@ -115,6 +115,8 @@ fn replace(
         }
         times(&mut step.kind, &choice.ratio);
     }
+    // What comes along is weighed as what it comes along with.
+    let weigh = recipe.steps.get(last).map_or(Weigh::Jar, |step| step.weigh);
     for (other, grams) in &choice.also {
         let change = grams * &share_gone;
         let step = recipe
@@ -130,7 +132,7 @@ fn replace(
             Some(share) => *share = &*share + &change,
             None => recipe
                 .steps
-                .insert(last + 1, added(other, change.clone(), shelf)),
+                .insert(last + 1, added(other, change.clone(), weigh, shelf)),
         }
         let short = recipe
             .shares()
@@ -147,7 +149,7 @@ fn replace(
 }
 
 /// Makes a step of what a stand-in brings along.
-fn added(key: &str, share: Ratio, shelf: &Shelf) -> RecipeStep {
+fn added(key: &str, share: Ratio, weigh: Weigh, shelf: &Shelf) -> RecipeStep {
     let ingredient = match shelf.get(key) {
         Some(item) => ingredient_of(key, item),
         None => Ingredient::by_name(key),
@@ -161,6 +163,7 @@ fn added(key: &str, share: Ratio, shelf: &Shelf) -> RecipeStep {
             },
         },
         note: None,
+        weigh,
     }
 }
 

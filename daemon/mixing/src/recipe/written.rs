@@ -10,7 +10,7 @@ use super::choice::WrittenChoice;
 use super::fields::{self, Wanted};
 use super::raw::{RawRecipe, RawStep};
 use crate::document::Problems;
-use crate::procedure::Within;
+use crate::procedure::{Weigh, Within};
 use crate::ratio::Ratio;
 use crate::units::Quantity;
 
@@ -34,6 +34,8 @@ pub(super) struct Written {
 pub(super) struct WrittenStep {
     pub kind: WrittenKind,
     pub note: Option<String>,
+    /// How what it pours is weighed.
+    pub weigh: Weigh,
     /// Grams for one gram, where what was chosen has a ratio of its own.
     pub ratio: Option<Ratio>,
 }
@@ -96,13 +98,15 @@ pub(super) fn understand(raw: RawRecipe, problems: &mut Problems<'_>) -> Written
         }
     });
     let within = raw.within.and_then(|text| fields::within(&text, problems));
+    let weigh = raw.weigh.and_then(|text| fields::weigh(&text, problems));
+    let weigh = weigh.unwrap_or_default();
     let count = raw.steps.len();
     let had_makes = raw.makes.is_some();
     let makes = raw.makes.and_then(|text| fields::makes(&text, problems));
     let steps: Vec<WrittenStep> = raw
         .steps
         .into_iter()
-        .filter_map(|step| understand_step(step, trail, problems))
+        .filter_map(|step| understand_step(step, trail, weigh, problems))
         .collect();
     Written {
         complete: readable && steps.len() == count && had_makes == makes.is_some() && head_read,
@@ -124,6 +128,7 @@ pub(super) fn understand(raw: RawRecipe, problems: &mut Problems<'_>) -> Written
 fn understand_step(
     mut raw: RawStep,
     trail: Option<Duration>,
+    usual: Weigh,
     problems: &mut Problems<'_>,
 ) -> Option<WrittenStep> {
     let note = raw
@@ -132,6 +137,9 @@ fn understand_step(
         .and_then(|text| fields::words(&text, problems));
     let kind = only_kind(&raw, note.is_some(), problems)?;
     refuse_strangers(&raw, kind, problems);
+    let weigh = raw.weigh.take();
+    let weigh = weigh.and_then(|text| fields::weigh(&text, problems));
+    let weigh = weigh.unwrap_or(usual);
     let kind = match kind {
         "add" => understand_add(raw, problems)?,
         "thin" => understand_thin(raw, trail, problems)?,
@@ -147,6 +155,7 @@ fn understand_step(
             return Some(WrittenStep {
                 kind: WrittenKind::Note(note?),
                 note: None,
+                weigh,
                 ratio: None,
             });
         }
@@ -154,6 +163,7 @@ fn understand_step(
     Some(WrittenStep {
         kind,
         note,
+        weigh,
         ratio: None,
     })
 }
@@ -206,6 +216,7 @@ fn refuse_strangers(raw: &RawStep, kind: &str, problems: &mut Problems<'_>) {
     let strangers = [
         ("amount", &raw.amount, "add", &["add"][..]),
         ("within", &raw.within, "add", &["add"][..]),
+        ("weigh", &raw.weigh, "add` or `thin", &["add", "thin"][..]),
         ("by", &raw.by, "thin", &["thin"][..]),
         ("at_most", &raw.at_most, "thin", &["thin"][..]),
     ];

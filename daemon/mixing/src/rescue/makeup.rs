@@ -146,7 +146,10 @@ fn additions(procedure: &Procedure, uncertainty: Mass) -> Vec<Together<'_>> {
     let least = of_planned(uncertainty);
     let mut together: Vec<Together<'_>> = Vec::new();
     for step in &procedure.steps {
-        let StepKind::Add(Addition { ingredient, amount }) = &step.kind else {
+        let StepKind::Add(Addition {
+            ingredient, amount, ..
+        }) = &step.kind
+        else {
             continue;
         };
         let (share, within) = match amount {

@@ -7,7 +7,9 @@ use proptest::prelude::*;
 
 use super::linear::{self, Aim, Shares, Totals};
 use super::*;
-use crate::procedure::{Addition, Amount, Ingredient, Premix, Procedure, Step, StepKind, Within};
+use crate::procedure::{
+    Addition, Amount, Ingredient, Premix, Procedure, Step, StepKind, Weigh, Within,
+};
 use tarehand_protocol::Mass;
 
 fn mass(text: &str) -> Mass {
@@ -24,6 +26,7 @@ fn add(key: &str, share: Ratio, within: Ratio, planned: Mass) -> Step {
                 target,
                 within: Within::Fraction(within),
             },
+            weigh: Weigh::Jar,
         }),
         note: None,
     }

@@ -3,7 +3,7 @@
 use tarehand_protocol::Mass;
 
 use super::book::JarPlace;
-use super::entry::Entry;
+use super::entry::{Entry, ZeroCause};
 use super::input::{Effect, SettingDown};
 use super::{Session, Turn};
 
@@ -33,11 +33,19 @@ impl Session {
                 let before = self.book.empty();
                 if before != empty {
                     let after = empty;
-                    self.record(turn, Entry::EmptyMoved { before, after });
+                    let cause = ZeroCause::EmptyPan;
+                    let moved = Entry::ZeroMoved {
+                        before,
+                        after,
+                        cause,
+                    };
+                    self.record(turn, moved);
                 }
                 turn.effects.push(Effect::EmptyPan(empty));
                 self.jar_back(turn, gross, setting_down);
             }
+            // What was weighed out of bottles meanwhile is in it.
+            JarPlace::Beside { .. } => self.jar_returned(turn, gross),
             JarPlace::OnPan => {}
         }
     }

@@ -46,6 +46,7 @@ impl Session {
                     self.go_on(turn);
                 }
             }
+            Question::BottleLighter { after, .. } => self.answer_bottle(turn, after, answer),
             Question::ZeroLost { after, .. } => {
                 if yes {
                     self.move_zero(turn, after, ZeroCause::Power);

@@ -1,9 +1,10 @@
 //! What the person may say.
 
+use crate::procedure::Weigh;
 use crate::rescue::RescueKind;
 use crate::settler::{Change, Zero};
 
-use super::book::{BatchState, JarPlace, Undoes};
+use super::book::{BatchState, Undoes};
 use super::entry::{By, Entry, Verdict};
 use super::input::{Command, Cue, Effect, Refusal};
 use super::question::{Answer, Question};
@@ -64,6 +65,8 @@ impl Session {
             Command::TrailStart => self.trail_start(turn),
             Command::TrailStop => self.trail_stop(turn),
             Command::FlowTimed(time) => self.flow_timed(turn, time),
+            Command::WeighOut => self.weigh(turn, Weigh::Bottle),
+            Command::WeighIn => self.weigh(turn, Weigh::Jar),
             Command::JarIs(_) => Err(Refusal::NoSuchJar),
             Command::Remark(_) => Ok(()),
         }
@@ -81,13 +84,14 @@ impl Session {
                 | Command::Undo
                 | Command::RanOut
                 | Command::WasOther(_)
+                | Command::WeighOut
+                | Command::WeighIn
                 // A trail is kept with what the jar held, the splash just poured too.
                 | Command::Trail(_)
         );
         let moving = self.watch.live.is_some() && self.watch.settled.is_none();
-        let in_the_air = self.book.state() == BatchState::Running
-            && self.book.jar() == JarPlace::OnPan
-            && self.is_pouring();
+        let in_the_air =
+            self.book.state() == BatchState::Running && self.is_load_there() && self.is_pouring();
         let wanted = Wanted {
             task: self.book.current()?.id,
             command: command.clone(),
@@ -103,7 +107,7 @@ impl Session {
             return;
         };
         let same = self.book.current().map(|task| task.id) == Some(wanted.task);
-        if same && self.book.state() == BatchState::Running && self.book.jar() == JarPlace::OnPan {
+        if same && self.book.state() == BatchState::Running && self.is_load_there() {
             self.command(turn, wanted.command);
         }
     }
@@ -124,14 +128,15 @@ impl Session {
         if self.book.question().is_some() {
             return self.answer(turn, Answer::Yes);
         }
-        if self.book.jar() == JarPlace::Awaited {
-            let empty = self.watch.empty_seen.unwrap_or_default();
+        if self.awaits_first() {
+            let empty = self.known_empty().unwrap_or_default();
+            let least = self.least_first();
             let gross = self
                 .watch
                 .settled
-                .filter(|gross| self.least_jar() <= *gross - empty)
+                .filter(|gross| least <= *gross - empty)
                 .ok_or(Refusal::NoJar)?;
-            self.place_jar(turn, empty, gross);
+            self.place_first(turn, gross);
             return Ok(());
         }
         let task = self.book.current().ok_or(Refusal::NoJar)?;
@@ -143,12 +148,7 @@ impl Session {
             self.finish(turn, Verdict::Recorded);
             return Ok(());
         }
-        if self.book.jar() != JarPlace::OnPan {
-            return Err(Refusal::NoJar);
-        }
-        if self.watch.settled.is_none() {
-            return Err(Refusal::NoWeight);
-        }
+        self.load_ready()?;
         let id = task.id;
         self.book_last_digit(turn);
         let task = self.book.task(id).ok_or(Refusal::NoJar)?;
@@ -170,6 +170,7 @@ impl Session {
         self.watch.time_said = false;
         self.record(turn, Entry::WentBack { task });
         turn.cue(Cue::Begin { task });
+        self.look_again(turn);
         if let Some(due) = self.due() {
             turn.effects.push(Effect::WakeAt(due));
         }
@@ -185,6 +186,7 @@ impl Session {
         self.watch.inside_since = None;
         self.watch.time_said = false;
         self.record(turn, Entry::Undone);
+        self.look_again(turn);
         if let (Undoes::Rescue, Some(task)) = (undoes, self.book.current().map(|task| task.id)) {
             self.ask_way_out(turn, task);
         }

@@ -5,7 +5,7 @@ use tarehand_protocol::Mass;
 use crate::procedure::{Amount, StepKind};
 use crate::settler::Live;
 
-use super::book::{BatchState, JarPlace};
+use super::book::BatchState;
 use super::input::Cue;
 use super::thinning::ThinNow;
 use super::{Session, Turn};
@@ -19,7 +19,12 @@ impl Session {
     /// The display lags by the scale's averaging, the person by the reaction time, and what has left
     /// the bottle arrives whatever anybody does; at a steady flow each is flow × its time.
     pub(super) fn say_stop_in_time(&mut self, turn: &mut Turn, live: Live) {
-        if live.quiet || live.flow_g_s < DRIP_G_S {
+        // Out of a bottle the pan grows lighter.
+        let flow_g_s = match self.book.bottle_in_use() {
+            Some(_) => -live.flow_g_s,
+            None => live.flow_g_s,
+        };
+        if live.quiet || flow_g_s < DRIP_G_S {
             // The pour is over: the next one gets its own cue. Flicker of a quiet pan is no flow.
             self.watch.stop_said = false;
             return;
@@ -30,7 +35,7 @@ impl Session {
         let (Some(target), Some(net), true) = (self.stop_at(), self.net(), wanted) else {
             return;
         };
-        if target <= net + self.on_its_way(live.flow_g_s) {
+        if target <= net + self.on_its_way(flow_g_s) {
             self.watch.stop_said = true;
             turn.cue(Cue::Stop);
         }
@@ -45,9 +50,6 @@ impl Session {
     /// Returns the net weight of the current task at which pouring should end.
     #[must_use]
     pub fn stop_at(&self) -> Option<Mass> {
-        if self.book.jar() == JarPlace::Awaited {
-            return None;
-        }
         let task = self.book.current()?;
         match self.book.step(task) {
             StepKind::Add(addition) => match addition.amount {

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
 use crate::flow_cup::FlowCup;
-use crate::procedure::{Premix, Procedure, Step};
+use crate::procedure::{Premix, Procedure, Step, Weigh};
 use crate::rescue::{RescueKind, RescueOption};
 use crate::tick::Tick;
 use crate::weighing::Scale;
@@ -69,6 +69,73 @@ pub enum Entry {
         after: Mass,
         /// Whether it was watched.
         seen: Seen,
+    },
+    /// How tasks are weighed was chosen.
+    WeighChosen {
+        /// Which.
+        tasks: Vec<TaskId>,
+        /// How, from now on.
+        weigh: Weigh,
+    },
+    /// The jar was taken off the pan on purpose: what comes is weighed out of a bottle.
+    JarSetAside {
+        /// What the scale shows now.
+        gross: Mass,
+    },
+    /// The jar is back from beside the scale, with what was weighed into it there. What the scale shows counts from now on.
+    JarReturned {
+        /// What the scale shows now.
+        gross: Mass,
+    },
+    /// A bottle was put on the pan; no gram of it is poured yet.
+    BottlePlaced {
+        /// The task that it is poured for.
+        task: TaskId,
+        /// What the pan shows without it.
+        empty: Mass,
+        /// What it shows with it.
+        gross: Mass,
+    },
+    /// The bottle is off the pan.
+    BottleLifted {
+        /// What the scale shows now.
+        gross: Mass,
+    },
+    /// The bottle is back on the pan.
+    BottleBack {
+        /// What the scale shows now.
+        gross: Mass,
+    },
+    /// The bottle is lighter: the difference went into the jar.
+    PouredOut {
+        /// For which task.
+        task: TaskId,
+        /// What the scale showed with the bottle before.
+        before: Mass,
+        /// What it shows now.
+        after: Mass,
+        /// The part of the difference that had been filled into this cup here.
+        from_cup: Mass,
+        /// Whether it was watched.
+        seen: Seen,
+    },
+    /// A cup that stands on the pan is being filled, to be emptied into the jar.
+    Filled {
+        /// For which task.
+        task: TaskId,
+        /// What the scale showed before.
+        before: Mass,
+        /// What it shows now.
+        after: Mass,
+        /// Whether it was watched.
+        seen: Seen,
+    },
+    /// Something was laid on the pan beside the bottle, a lid or a spoon, or taken off again: nothing was poured.
+    LaidOn {
+        /// What the scale showed before.
+        before: Mass,
+        /// What it shows now.
+        after: Mass,
     },
     /// The weight changed by something that is no ingredient of a task.
     Changed {
@@ -157,13 +224,6 @@ pub enum Entry {
     JarBack {
         /// What the scale shows now.
         gross: Mass,
-    },
-    /// While other jars stood on the pan, what it shows without a jar has changed.
-    EmptyMoved {
-        /// What it showed without a jar.
-        before: Mass,
-        /// What it shows without a jar now.
-        after: Mass,
     },
     /// What was taken for the empty jar is another one.
     JarMistaken,
@@ -283,6 +343,8 @@ pub enum ZeroCause {
     TareKey,
     /// The scale started anew.
     Power,
+    /// The pan shows less than it ever did with nothing on it.
+    EmptyPan,
 }
 
 /// Who decided.
@@ -321,6 +383,15 @@ impl Entry {
             Self::JarPlaced { .. } => "jar-placed",
             Self::Began { .. } => "began",
             Self::Poured { .. } => "poured",
+            Self::WeighChosen { .. } => "weigh-chosen",
+            Self::JarSetAside { .. } => "jar-set-aside",
+            Self::JarReturned { .. } => "jar-returned",
+            Self::BottlePlaced { .. } => "bottle-placed",
+            Self::BottleLifted { .. } => "bottle-lifted",
+            Self::BottleBack { .. } => "bottle-back",
+            Self::PouredOut { .. } => "poured-out",
+            Self::Filled { .. } => "filled",
+            Self::LaidOn { .. } => "laid-on",
             Self::Changed { .. } => "changed",
             Self::Judged { .. } => "judged",
             Self::Asked { .. } => "asked",
@@ -334,7 +405,6 @@ impl Entry {
             Self::Resumed => "resumed",
             Self::LoadGone { .. } => "load-gone",
             Self::JarBack { .. } => "jar-back",
-            Self::EmptyMoved { .. } => "empty-moved",
             Self::JarMistaken => "jar-mistaken",
             Self::ZeroMoved { .. } => "zero-moved",
             Self::ScaleLost => "scale-lost",

@@ -23,6 +23,11 @@ impl Session {
     }
 
     pub(super) fn load_gone(&mut self, turn: &mut Turn, gross: Mass) {
+        let asked = self.book.question().and_then(Question::waiting_for_jar);
+        if self.book.weighs_out() && asked.is_none() {
+            self.record(turn, Entry::JarSetAside { gross });
+            return;
+        }
         self.record(turn, Entry::LoadGone { gross });
         turn.cue(Cue::LoadGone);
     }
@@ -31,7 +36,7 @@ impl Session {
     fn expected(&self) -> Mass {
         self.book
             .question()
-            .and_then(Question::waiting)
+            .and_then(Question::waiting_for_jar)
             .unwrap_or_else(|| self.book.last())
     }
 
@@ -73,6 +78,13 @@ impl Session {
             SettingDown::AfterLifting if unchanged => self.lifted_and_set_back(turn),
             SettingDown::InItsTurn if unchanged => self.judge(turn),
             SettingDown::AfterLifting | SettingDown::InItsTurn => self.back_changed(turn, gross),
+        }
+    }
+
+    /// Something as heavy as the jar came to the pan, and the jar is expected with another weight: it is asked about.
+    pub(super) fn other_jar_back(&mut self, turn: &mut Turn, gross: Mass) {
+        if self.is_jar(gross) {
+            self.jar_back(turn, gross, SettingDown::InItsTurn);
         }
     }
 
@@ -130,8 +142,14 @@ impl Session {
 
     /// Says that the scale's own tare was pressed; `None` when the load is not gone.
     pub(super) fn tare_was_pressed(&mut self, turn: &mut Turn) -> Option<()> {
-        let JarPlace::Gone { gross } = self.book.jar() else {
-            return None;
+        if let Some(told) = self.bottle_was_tared(turn) {
+            return Some(told);
+        }
+        let gross = match self.book.jar() {
+            JarPlace::Gone { gross } => gross,
+            // It went beside the scale, the bench thought.
+            JarPlace::Beside { gross } if self.book.bottle().is_none() => gross,
+            JarPlace::Awaited | JarPlace::OnPan | JarPlace::Beside { .. } => return None,
         };
         self.move_zero(turn, gross, ZeroCause::TareKey);
         if let Some(settled) = self.watch.settled {

@@ -80,6 +80,11 @@ pub enum Command {
     TrailStop,
     /// A flow cup was run.
     FlowTimed(FlowTime),
+    /// What the current step pours is weighed out of its bottle; before the jar is weighed, every step is. Said again
+    /// with the bottle on the pan: this is the bottle, and not the jar.
+    WeighOut,
+    /// What the current step pours is weighed in the jar again.
+    WeighIn,
     /// Of several jars it is this one that stands on the pan, by its recipe's stem.
     JarIs(String),
     /// A remark for the record.
@@ -195,6 +200,15 @@ pub enum Refusal {
     /// No trail is being timed.
     #[error("no trail is being timed")]
     NotTiming,
+    /// The bottle is not on the pan.
+    #[error("the bottle is off the pan")]
+    BottleAway,
+    /// Something else stands where the jar stood.
+    #[error("what stands on the pan is not the jar as it was")]
+    NotTheJar,
+    /// It is weighed so already.
+    #[error("that is how it is weighed already")]
+    WeighedSo,
     /// There is no such jar among those being mixed.
     #[error("there is no such jar")]
     NoSuchJar,
@@ -221,6 +235,9 @@ impl Refusal {
             Self::NotGone => "this is for the moment after the scale's own tare was pressed",
             Self::NothingPoured => "this is for a step that pours something, or right after it",
             Self::SameIngredient => "name what it really was",
+            Self::BottleAway => "set the bottle back: what left it is not known yet",
+            Self::NotTheJar => "take it off; when it is the bottle, say `tarehand bottle`",
+            Self::WeighedSo => "go on pouring",
             Self::NotATrail => "0 means that it leaves none",
             Self::NoSuchJar => "name one of the jars of the set by its recipe",
             Self::JarInUse => "lift it and put the other one on the pan",

@@ -20,32 +20,66 @@ impl Session {
             // What happens in a pause is looked at when the person is back.
             return;
         }
-        match self.book.jar() {
-            JarPlace::Awaited => self.await_jar(turn, gross),
-            JarPlace::OnPan => self.on_pan(turn, gross),
-            JarPlace::Gone { gross: gone } => self.while_gone(turn, gross, change, gone),
+        if !self.bottle_settled(turn, gross, change) {
+            match self.book.jar() {
+                JarPlace::Awaited => self.await_jar(turn, gross),
+                JarPlace::OnPan => self.on_pan(turn, gross),
+                JarPlace::Gone { gross: gone } => self.while_gone(turn, gross, change, gone),
+                JarPlace::Beside { .. } => self.while_beside(turn, gross),
+            }
         }
         self.carry_out_wanted(turn);
     }
 
+    /// Waits for the jar to be weighed: at first empty, later with what was weighed into it out of bottles.
     fn await_jar(&mut self, turn: &mut Turn, gross: Mass) {
+        if self.book.current().is_none() || self.wants_jar() {
+            self.await_first(turn, gross, self.least_jar());
+        }
+    }
+
+    /// Waits for what is to stand on the empty pan first.
+    pub(super) fn await_first(&mut self, turn: &mut Turn, gross: Mass, least: Mass) {
         self.watch.gap = None;
-        match self.watch.empty_seen {
-            Some(empty) if self.least_jar() <= gross - empty => self.place_jar(turn, empty, gross),
-            Some(_) | None if gross.abs() < self.least_jar() => {
+        match self.known_empty() {
+            Some(empty) if least <= gross - empty => self.place_first(turn, gross),
+            // Nothing weighs less than an empty pan: the scale counts from another zero now.
+            Some(empty) if gross < empty - self.noticeable() => {
                 self.watch.empty_seen = Some(gross);
                 turn.effects.push(Effect::EmptyPan(gross));
             }
-            // The pan is loaded and its empty weight was never seen: the person must say that this is the jar.
+            Some(_) | None if gross.abs() < least => {
+                self.watch.empty_seen = Some(gross);
+                turn.effects.push(Effect::EmptyPan(gross));
+            }
+            // The pan is loaded and its empty weight was never seen: the person must say what this is.
             Some(_) | None => {}
         }
     }
 
-    /// Takes what is on the pan as the empty jar.
+    /// Returns what the pan shows with nothing on it, seen before the batch began or known from its bottles.
+    pub(super) fn known_empty(&self) -> Option<Mass> {
+        let booked = self.book.current().map(|_| self.book.empty());
+        self.watch.empty_seen.or(booked)
+    }
+
+    /// Takes what is on the pan as what the batch begins with.
+    pub(super) fn place_first(&mut self, turn: &mut Turn, gross: Mass) {
+        if self.book.weighs_out() {
+            self.place_bottle(turn, gross);
+        } else {
+            self.place_jar(turn, self.known_empty().unwrap_or_default(), gross);
+        }
+    }
+
+    /// Takes what is on the pan as the jar, empty but for what was weighed into it out of bottles.
     pub(super) fn place_jar(&mut self, turn: &mut Turn, empty: Mass, gross: Mass) {
         self.record(turn, Entry::JarPlaced { empty, gross });
         turn.effects.push(Effect::EmptyPan(empty));
-        self.advance(turn);
+        match self.book.current() {
+            None => self.advance(turn),
+            Some(_) => self.judge(turn),
+        }
     }
 
     pub(super) fn on_pan(&mut self, turn: &mut Turn, gross: Mass) {

@@ -6,7 +6,7 @@ use crate::procedure::{Amount, StepKind};
 
 use super::book::{BatchState, JarPlace, Task};
 use super::entry::{Entry, Seen, TaskId, Verdict};
-use super::input::{Cue, Effect};
+use super::input::{Cue, Effect, Refusal};
 use super::{Session, Turn};
 
 /// Where a pour stands against its target.
@@ -107,10 +107,45 @@ impl Session {
         }
     }
 
+    /// Returns whether what is weighed stands on the pan: the jar, or the bottle.
+    pub(super) fn is_load_there(&self) -> bool {
+        self.book.bottle().is_none() && self.book.jar() == JarPlace::OnPan
+            || self.bottle_on_pan().is_some()
+    }
+
+    /// Returns whether what is on the pan is what was booked, the bottle, or the jar while the bottle is awaited:
+    /// something else may stand there.
+    pub(super) fn is_as_booked(&self) -> bool {
+        let booked = match self.bottle_on_pan() {
+            Some(bottle) => bottle.gross,
+            None => self.book.last(),
+        };
+        let gross = self.watch.settled;
+        let gross = gross.filter(|_| self.book.weighs_out() && self.is_load_there());
+        gross.is_none_or(|gross| (gross - booked).abs() <= self.noticeable())
+    }
+
+    /// Returns why what is on the pan cannot be judged now.
+    ///
+    /// Where the next bottle has not come yet nothing can have left it, and nothing need stand there.
+    pub(super) fn load_ready(&self) -> Result<(), Refusal> {
+        let in_hand = self.book.bottle_in_use().is_some() && self.bottle_on_pan().is_none();
+        let none_yet = self.book.weighs_out() && self.book.bottle_in_use().is_none();
+        match (self.is_load_there(), self.watch.settled) {
+            _ if in_hand => Err(Refusal::BottleAway),
+            _ if !self.is_as_booked() => Err(Refusal::NotTheJar),
+            (true, Some(_)) => Ok(()),
+            (true, None) => Err(Refusal::NoWeight),
+            (false, _) if none_yet => Ok(()),
+            (false, _) => Err(Refusal::NoJar),
+        }
+    }
+
     /// Judges the current addition, if there is a settled weight to judge it by.
     pub(super) fn judge(&mut self, turn: &mut Turn) {
         let judged = self.book.state() == BatchState::Running
-            && self.book.jar() == JarPlace::OnPan
+            && self.is_load_there()
+            && self.is_as_booked()
             && self.watch.settled.is_some()
             && self.watch.gap.is_none();
         let Some(task) = self.book.current().filter(|_| judged) else {
@@ -207,7 +242,7 @@ impl Session {
     /// Books the last digit that was not worth an entry before, so that it does not go to the next addition.
     pub(super) fn book_last_digit(&mut self, turn: &mut Turn) {
         let watched = self.is_pouring()
-            && self.book.jar() == JarPlace::OnPan
+            && self.is_load_there()
             && self.book.question().is_none()
             && self.watch.gap.is_none();
         let (Some(gross), Some(task)) =
@@ -215,8 +250,15 @@ impl Session {
         else {
             return;
         };
+        let id = task.id;
+        if let Some(bottle) = self.bottle_on_pan() {
+            if gross != bottle.gross && (gross - bottle.gross).abs() <= self.noticeable() {
+                self.pour_out(turn, id, gross, Seen::Watched);
+            }
+            return;
+        }
         if gross != self.book.last() && (gross - self.book.last()).abs() <= self.noticeable() {
-            self.pour(turn, task.id, gross, Seen::Watched);
+            self.pour(turn, id, gross, Seen::Watched);
         }
     }
 
@@ -235,6 +277,7 @@ impl Session {
         if let Some(due) = self.due() {
             turn.effects.push(Effect::WakeAt(due));
         }
+        self.look_again(turn);
         // What was named afterwards, or more of an ingredient than a way out asks for, may be in already.
         self.judge(turn);
     }

@@ -9,6 +9,7 @@
 //! | `book` | what is certain |
 //! | `entry`, `question`, `limits` | what is written down, asked, and allowed without asking |
 //! | `jar`, `gap`, `gone` | jar on, gaps, jar gone and back, moved zeros: from settled weights to bookings |
+//! | `bottle` | weighing out of a bottle, with the jar beside the scale |
 //! | `among` | one jar among several: brought to the pan after another, or mistaken for another |
 //! | `answers` | what was asked about a difference, booked |
 //! | `judge` | additions: below, inside or above; what comes next |
@@ -23,6 +24,7 @@
 mod among;
 mod answers;
 mod book;
+mod bottle;
 mod command;
 mod cue;
 mod entry;
@@ -46,7 +48,8 @@ use crate::settler::{Change, Fact, Live, Zero};
 use crate::tick::Tick;
 use crate::weighing::Scale;
 
-pub use book::{BatchState, Book, JarPlace, Purpose, Task, Undoes};
+pub use book::{BatchState, Book, Bottle, BottlePlace, JarPlace, Purpose, Task, Undoes};
+pub use bottle::BottleNow;
 pub use entry::{
     By, Cause, Entry, Extra, JarThen, Record, Seen, Taken, TaskId, Verdict, ZeroCause,
 };
@@ -74,6 +77,8 @@ struct Watch {
     wanted: Option<Wanted>,
     empty_seen: Option<Mass>,
     time_said: bool,
+    /// The task, weighed out of a bottle, at which something that weighs what the jar does came to the pan.
+    jar_like: Option<TaskId>,
     /// When the line was drawn whose trail is being timed.
     trail_since: Option<Tick>,
 }
@@ -175,8 +180,14 @@ impl Session {
             PanNow::Weight { gross, .. } => gross,
             PanNow::NoWeight(_) | PanNow::Lost => return None,
         };
+        if let Some(bottle) = self.book.bottle_in_use() {
+            return Some(task.poured + self.leaving(bottle, gross));
+        }
         match self.book.jar() {
-            JarPlace::Awaited => None,
+            JarPlace::Awaited | JarPlace::Beside { .. } if self.book.weighs_out() => {
+                Some(task.poured)
+            }
+            JarPlace::Awaited | JarPlace::Beside { .. } => None,
             JarPlace::OnPan => Some(task.poured + gross - self.book.last()),
             // A pour that starts after the load went away: the tare key was pressed, though nothing is booked yet.
             JarPlace::Gone { gross: gone } => {
@@ -191,8 +202,8 @@ impl Session {
         let loaded = self
             .watch
             .settled
-            .is_some_and(|gross| self.least_jar() <= gross);
-        self.book.jar() == JarPlace::Awaited && self.watch.empty_seen.is_none() && loaded
+            .is_some_and(|gross| self.least_first() <= gross);
+        self.awaits_first() && self.known_empty().is_none() && loaded
     }
 
     /// Returns whether the empty pan has been seen, so that the jar may be put on it.
@@ -272,6 +283,9 @@ impl Session {
                 self.settled(turn, gross, change);
             }
             Fact::Unloaded { gross } => {
+                if self.bottle_unloaded(turn, gross) {
+                    return;
+                }
                 let scooped = self.may_be_scooped(gross);
                 if self.book.jar() == JarPlace::OnPan && self.watch.gap.is_none() && !scooped {
                     self.record(turn, Entry::LoadGone { gross });

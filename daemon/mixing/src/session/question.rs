@@ -58,6 +58,13 @@ pub enum Question {
         /// The gross settled now.
         after: Mass,
     },
+    /// The bottle is lighter by far more than the step takes: was all of it poured into the jar?
+    BottleLighter {
+        /// What the scale showed with it before.
+        before: Mass,
+        /// What it shows now.
+        after: Mass,
+    },
     /// The scale started anew and shows something else: does the jar stand on it as before?
     ZeroLost {
         /// The gross booked last.
@@ -100,6 +107,7 @@ impl Question {
             Self::PouredUnseen { .. }
             | Self::AddedInHand { .. }
             | Self::Lighter { .. }
+            | Self::BottleLighter { .. }
             | Self::ZeroLost { .. } => None,
         }
     }
@@ -112,7 +120,17 @@ impl Question {
             Self::PouredUnseen { after, .. }
             | Self::AddedInHand { after, .. }
             | Self::Lighter { after, .. }
+            | Self::BottleLighter { after, .. }
             | Self::ZeroLost { after, .. } => Some(*after),
+        }
+    }
+
+    /// Returns the gross of the jar that will be booked once the answer is given, where one is waiting.
+    #[must_use]
+    pub const fn waiting_for_jar(&self) -> Option<Mass> {
+        match self {
+            Self::BottleLighter { .. } => None,
+            _ => self.waiting(),
         }
     }
 
@@ -124,6 +142,7 @@ impl Question {
         match self {
             Self::Overshoot { .. } | Self::OffRatio { .. } | Self::TooThin { .. } => self,
             Self::ZeroLost { before, .. } => Self::ZeroLost { before, after: now },
+            Self::BottleLighter { before, .. } => Self::BottleLighter { before, after: now },
             Self::Lighter { before, .. } if before < now => {
                 Self::PouredUnseen { before, after: now }
             }
@@ -152,6 +171,10 @@ impl Question {
                 after: after + by,
             },
             Self::Lighter { before, after } => Self::Lighter {
+                before: before + by,
+                after: after + by,
+            },
+            Self::BottleLighter { before, after } => Self::BottleLighter {
                 before: before + by,
                 after: after + by,
             },

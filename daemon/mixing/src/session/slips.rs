@@ -2,7 +2,7 @@
 
 use tarehand_protocol::Mass;
 
-use super::book::{JarPlace, Task};
+use super::book::Task;
 use super::entry::{Entry, Extra, Verdict};
 use super::input::Refusal;
 use super::judge::Place;
@@ -18,12 +18,7 @@ impl Session {
         if !self.is_pouring() {
             return Err(Refusal::NothingPoured);
         }
-        if self.book.jar() != JarPlace::OnPan {
-            return Err(Refusal::NoJar);
-        }
-        if self.watch.settled.is_none() {
-            return Err(Refusal::NoWeight);
-        }
+        self.load_ready()?;
         self.book_last_digit(turn);
         let task = self.book.current().ok_or(Refusal::NoJar)?;
         let id = task.id;
@@ -44,12 +39,7 @@ impl Session {
         if self.book.question().and_then(Question::waiting).is_some() {
             return Err(Refusal::Asked);
         }
-        if self.book.jar() != JarPlace::OnPan {
-            return Err(Refusal::NoJar);
-        }
-        if self.watch.settled.is_none() {
-            return Err(Refusal::NoWeight);
-        }
+        self.load_ready()?;
         let current = self
             .book
             .current()

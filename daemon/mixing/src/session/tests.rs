@@ -3,7 +3,7 @@ use std::time::Duration;
 use tarehand_protocol::Motion;
 
 use super::*;
-use crate::procedure::{Addition, Amount, Ingredient, Step, Within};
+use crate::procedure::{Addition, Amount, Ingredient, Step, Weigh, Within};
 use crate::ratio::Ratio;
 use crate::rescue::{RescueKind, RescueOption};
 
@@ -22,6 +22,7 @@ fn add(key: &str, percent: i64) -> StepKind {
             target: Mass::from_grams(percent),
             within: Within::Fraction(Ratio::new(2, 100)),
         },
+        weigh: Weigh::Jar,
     })
 }
 
@@ -467,6 +468,7 @@ fn little_that_came_in_a_gap_belongs_to_the_running_step() {
     play.check();
 }
 mod amounts;
+mod bottle;
 mod play;
 mod slips;
 mod thinning;

@@ -5,7 +5,9 @@
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Addition, Amount, Ingredient, Origin, Premix, Step, StepKind, Within};
+use crate::procedure::{
+    Addition, Amount, Ingredient, Origin, Premix, Step, StepKind, Weigh, Within,
+};
 use crate::ratio::Ratio;
 use crate::rescue::{self, RescueKind, RescueOption};
 use crate::trail::{self, Measured, Trail};
@@ -150,7 +152,12 @@ impl Session {
             within: Within::Fraction(Ratio::new(2, 100)),
         };
         let step = Step {
-            kind: StepKind::Add(Addition { ingredient, amount }),
+            kind: StepKind::Add(Addition {
+                ingredient,
+                amount,
+                // The fold weighs it as everything is weighed in this batch.
+                weigh: Weigh::Jar,
+            }),
             note: None,
         };
         let step = plan.step(&self.book, step);

@@ -2,7 +2,7 @@
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Addition, Amount, Ingredient, Premix, Step, StepKind, Within};
+use crate::procedure::{Addition, Amount, Ingredient, Premix, Step, StepKind, Weigh, Within};
 use crate::ratio::Ratio;
 use crate::rescue::{self, RescueKind, RescueOption};
 
@@ -191,7 +191,12 @@ impl Session {
         };
         let ingredient = ingredient.unwrap_or_else(|| Ingredient::by_name(key));
         Step {
-            kind: StepKind::Add(Addition { ingredient, amount }),
+            kind: StepKind::Add(Addition {
+                ingredient,
+                amount,
+                // The fold weighs it as everything is weighed in this batch.
+                weigh: Weigh::Jar,
+            }),
             note: None,
         }
     }

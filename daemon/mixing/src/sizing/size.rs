@@ -7,7 +7,7 @@ use tarehand_protocol::Mass;
 
 use super::{contents, count_text, needs};
 use crate::diagnostic::nearest;
-use crate::procedure::{Addition, Amount, Premix, Procedure, Step, StepKind, Within};
+use crate::procedure::{Addition, Amount, Premix, Procedure, Step, StepKind, Weigh, Within};
 use crate::ratio::Ratio;
 use crate::recipe::{Dose, Recipe, RecipeStepKind, Tolerance, percent};
 use crate::units::Volume;
@@ -168,7 +168,7 @@ pub fn size(recipe: &Recipe, goal: &Goal) -> Result<Sizing, SizeError> {
     let mut steps = Vec::with_capacity(recipe.steps.len());
     let mut sum = Mass::ZERO;
     for step in &recipe.steps {
-        let (kind, counted) = sized(&step.kind, &total);
+        let (kind, counted) = sized(&step.kind, step.weigh, &total);
         match kind.target() {
             Some(Mass::ZERO) => return Err(SizeError::TooSmall(planned)),
             Some(target) => sum += target,
@@ -276,13 +276,18 @@ fn floor(micrograms: &Ratio) -> Mass {
 }
 
 /// Returns a step for this total, and the count of a range that was written as one.
-fn sized(kind: &RecipeStepKind, total: &Ratio) -> (StepKind, Option<String>) {
+fn sized(kind: &RecipeStepKind, weigh: Weigh, total: &Ratio) -> (StepKind, Option<String>) {
     let seconds = |time: &Option<Duration>| time.map(|time| time.as_secs_f64());
     let kind = match kind {
         RecipeStepKind::Add { ingredient, dose } => {
             let (amount, counted) = sized_dose(dose, total);
             let ingredient = ingredient.clone();
-            return (StepKind::Add(Addition { ingredient, amount }), counted);
+            let addition = Addition {
+                ingredient,
+                amount,
+                weigh,
+            };
+            return (StepKind::Add(addition), counted);
         }
         RecipeStepKind::Stir(time) => StepKind::Stir { time: *time },
         RecipeStepKind::Rest(time) => StepKind::Rest { time: *time },
@@ -305,6 +310,7 @@ fn sized(kind: &RecipeStepKind, total: &Ratio) -> (StepKind, Option<String>) {
             by: (by * total).to_mass(),
             at_most: at_most.as_ref().map(|at_most| (at_most * total).to_mass()),
             wanted_s: seconds(wanted),
+            weigh,
         },
         RecipeStepKind::Note(text) => StepKind::Note { text: text.clone() },
     };

@@ -101,20 +101,21 @@ fn jar_stock_and_capacity_are_looked_at() {
         tare: Some(Mass::from_grams(120)),
         ..scale(10, 500)
     };
-    insta::assert_snapshot!(said(400, outfit), @r"
+    insta::assert_snapshot!(said(400, outfit), @r#"
     the jar with 120 g and up to 400 g in it is more than the 500 g this scale weighs
       - make at most 380 g
       - take a jar of at most 100 g
+      - weigh out of the bottle: it stands on the scale and the jar beside it (weigh = "bottle", or `tarehand bottle` while mixing)
     up to 336.9 ml go into a jar of 90 ml
       - make at most 106.8 g
       - take a jar of 336.9 ml or more
     up to 378 g of base are needed and 300 g are on the shelf
       - get 78.4 g more
       - make at most 317.1 g
-    ");
+    "#);
 }
 
 #[test]
 fn an_unknown_jar_on_a_small_scale_is_mentioned() {
-    insta::assert_snapshot!(said(100, scale(10, 150)), @"up to 100 g go in and this scale weighs 150 g: the empty jar may weigh 50 g at most");
+    insta::assert_snapshot!(said(100, scale(10, 150)), @"up to 100 g go in and this scale weighs 150 g: the empty jar may weigh 50 g at most, or weigh out of the bottle");
 }

@@ -3,12 +3,13 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
-use tarehand_mixing::session::{Command, Effect, Entry, Input, JarPlace, Limits, Refusal};
+use tarehand_mixing::session::{Command, Effect, Entry, Input, Limits, Refusal};
 use tarehand_mixing::settler::{Reports, Settler, Signal};
 use tarehand_mixing::weighing::Scale;
 use tarehand_mixing::{Procedure, Tick};
 use tarehand_protocol::{Mass, Reading};
 
+use super::vessels::Vessels;
 use super::witness::Witness;
 use super::world::{Make, World};
 
@@ -22,6 +23,9 @@ pub(super) struct Bench {
     link: Link,
     /// What really went in, by ingredient.
     pub(super) truth: BTreeMap<String, Mass>,
+    /// What really left the packs, by ingredient.
+    pub(super) packs: BTreeMap<String, Mass>,
+    pub(super) vessels: Vessels,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +52,8 @@ impl Bench {
             told_division,
             link: Link::Open,
             truth: BTreeMap::new(),
+            packs: BTreeMap::new(),
+            vessels: Vessels::default(),
         };
         bench.signal(Signal::Opened);
         bench
@@ -160,7 +166,8 @@ impl Bench {
         if mass <= Mass::ZERO {
             return;
         }
-        *self.truth.entry(key).or_insert(Mass::ZERO) += mass;
+        *self.packs.entry(key.clone()).or_default() += mass;
+        *self.truth.entry(key).or_default() += mass;
         let step = Mass::from_micrograms(mg_per_s * 20);
         let mut left = mass;
         while Mass::ZERO < left {
@@ -187,9 +194,6 @@ impl Bench {
     /// What the book believes to be in the jar, nothing foreign.
     pub(super) fn booked_mix(&self) -> Mass {
         let book = self.witness.book();
-        if book.jar() == JarPlace::Awaited {
-            return Mass::ZERO;
-        }
         book.last() - book.empty() - book.tare()
     }
 
@@ -198,9 +202,10 @@ impl Bench {
         self.witness.journal[entry..]
             .iter()
             .map(|record| match record.entry {
-                Entry::Poured { before, after, .. } | Entry::Changed { before, after, .. } => {
-                    (after - before).abs()
-                }
+                Entry::Poured { before, after, .. }
+                | Entry::PouredOut { before, after, .. }
+                | Entry::Filled { before, after, .. }
+                | Entry::Changed { before, after, .. } => (after - before).abs(),
                 _ => Mass::ZERO,
             })
             .sum()
@@ -211,6 +216,11 @@ impl Bench {
             matches!(
                 record.entry,
                 Entry::Poured { .. }
+                    | Entry::PouredOut { .. }
+                    | Entry::Filled { .. }
+                    | Entry::LaidOn { .. }
+                    | Entry::BottlePlaced { .. }
+                    | Entry::JarReturned { .. }
                     | Entry::Changed { .. }
                     | Entry::ZeroMoved { .. }
                     | Entry::Judged { .. }

@@ -4,9 +4,10 @@ use std::collections::BTreeMap;
 use std::time::Duration;
 
 use proptest::prelude::*;
+use tarehand_mixing::ledger::Vessel;
 use tarehand_mixing::procedure::StepKind;
 use tarehand_mixing::session::{
-    Answer, BatchState, Cause, Command, Entry, JarPlace, Question, Refusal,
+    Answer, BatchState, BottleNow, Cause, Command, Entry, JarPlace, Question, Refusal,
 };
 use tarehand_mixing::settler::Reports;
 use tarehand_mixing::{Amount, Procedure};
@@ -14,6 +15,7 @@ use tarehand_protocol::Mass;
 
 use super::bench::{Bench, Link};
 use super::scenes::{Scene, make, scene};
+use super::vessels::Thing;
 use super::world::{Make, World};
 use super::{facts, recipes};
 
@@ -30,29 +32,32 @@ impl Day {
     fn begin(procedure: Procedure, make: Make, told: bool, dice: u64) -> Self {
         let mut bench = Bench::open(procedure, make, told, dice);
         bench.rest();
-        bench.set_back();
-        bench.rest();
         let mut day = Self {
             bench,
             loose: Mass::ZERO,
             unknown: false,
         };
-        day.place_jar();
+        if day.bench.witness.book().never_needs_jar() {
+            day.bench.fetch_bottle();
+        } else {
+            day.bench.set_back();
+        }
+        day.bench.rest();
+        day.place_first();
         day
     }
 
-    fn place_jar(&mut self) {
+    fn place_first(&mut self) {
         for _ in 0..3 {
-            if self.bench.witness.book().jar() != JarPlace::Awaited {
+            if self.bench.witness.book().current().is_some() {
                 return;
             }
             self.bench.say(Command::Next);
             self.bench.rest();
         }
-        assert_ne!(
-            self.bench.witness.book().jar(),
-            JarPlace::Awaited,
-            "the jar is known to stand there"
+        assert!(
+            self.bench.witness.book().current().is_some(),
+            "the jar, or the bottle, is known to stand there"
         );
     }
 
@@ -82,12 +87,232 @@ impl Day {
         book.state() == BatchState::Running
             && book.jar() == JarPlace::OnPan
             && !asked
+            && self.bottle_now().is_none()
+            && !self.bench.thing_is_on()
             && self.bench.world.jar_is_on
+    }
+
+    fn bottle_now(&self) -> Option<BottleNow> {
+        self.bench.witness.session.bottle_now()
+    }
+
+    /// Whether the bottle that is weighed stands on the pan, known to both sides.
+    fn may_pour_out(&self) -> bool {
+        self.bench.witness.book().state() == BatchState::Running
+            && self.bottle_now() == Some(BottleNow::Pour)
+            && self.bench.thing_is_on()
+            && !self.bench.world.jar_is_on
+    }
+
+    /// Pours out of what stands on the pan: there, or in the hand.
+    fn out(&mut self, mass: Mass) {
+        let mass = self.bench.in_cup().map_or(mass, |left| mass.min(left));
+        if mass <= Mass::ZERO {
+            return;
+        }
+        let holds = self
+            .bench
+            .vessels
+            .thing
+            .as_ref()
+            .map_or(Mass::ZERO, |thing| thing.1);
+        if self.bench.in_cup().is_none() && holds < mass + Mass::from_grams(200) {
+            // It may not hold enough: a full one comes.
+            self.bench.thing_off();
+            self.bench.rest();
+            self.bench.fetch_bottle();
+            self.bench.rest();
+            if !self.may_pour_out() {
+                return;
+            }
+        }
+        if self.bench.world.dice_is_even() {
+            self.bench.pour_out(mass);
+            return;
+        }
+        self.bench.thing_off();
+        self.bench.rest();
+        self.bench.pour_out(mass);
+        self.bench.thing_on();
+        self.bench.rest();
+    }
+
+    /// Does with jar and bottle what the bench waits for; `false` when the jar is what counts and is where it belongs.
+    fn attend(&mut self) -> bool {
+        let book = self.bench.witness.book();
+        if book.state() == BatchState::Paused {
+            return false;
+        }
+        let Some(now) = self.bottle_now() else {
+            let jar_off = !self.bench.world.jar_is_on;
+            if self.bench.thing_is_on() {
+                self.bench.thing_off();
+                self.bench.rest();
+                return true;
+            }
+            let back = matches!(book.jar(), JarPlace::Gone { .. }) || self.wants_jar();
+            if jar_off && back {
+                self.bench.set_back();
+                self.bench.rest();
+                return true;
+            }
+            return false;
+        };
+        match now {
+            BottleNow::SetJarAside => {
+                if self.bench.thing_is_on() {
+                    self.bench.say(Command::WeighOut);
+                } else if self.bench.world.jar_is_on {
+                    self.bench.lift();
+                } else {
+                    // It left unseen: a scale that speaks only of changes is told something.
+                    self.bench.set_back();
+                    self.bench.rest();
+                    self.bench.lift();
+                }
+            }
+            BottleNow::TakeAway => {
+                if !self.bench.thing_is_on() {
+                    self.bench.thing_on();
+                    self.bench.rest();
+                }
+                self.bench.thing_off();
+            }
+            BottleNow::Put => {
+                self.bench.lift();
+                self.bench.thing_off();
+                self.bench.rest();
+                self.bench.fetch_bottle();
+                self.bench.rest();
+                if self.bench.witness.book().current().is_none() {
+                    self.bench.say(Command::Next);
+                }
+            }
+            BottleNow::InHand if self.bench.thing_is_on() => self.bench.say(Command::Tared),
+            BottleNow::InHand => {
+                self.bench.lift();
+                self.bench.thing_on();
+            }
+            BottleNow::Pour => return self.work_out(),
+        }
+        self.bench.rest();
+        true
+    }
+
+    fn is_taking_out(&self) -> bool {
+        let book = self.bench.witness.book();
+        let task = book.current();
+        task.is_some_and(|task| matches!(book.step(task), StepKind::TakeOut { .. }))
+    }
+
+    fn wants_jar(&self) -> bool {
+        let book = self.bench.witness.book();
+        book.current().is_some_and(|task| {
+            book.pours(task).is_some() || matches!(book.step(task), StepKind::TakeOut { .. })
+        })
+    }
+
+    /// Pours what is missing out of the bottle, and ends the step where the weight does not.
+    fn work_out(&mut self) -> bool {
+        if self.bench.witness.book().state() != BatchState::Running {
+            return false;
+        }
+        if !self.bench.thing_is_on() {
+            self.bench.thing_on();
+            self.bench.rest();
+            return true;
+        }
+        let id = self.bench.witness.book().current().map(|task| task.id);
+        let before = self.bench.in_cup();
+        self.out(self.missing());
+        self.bench.rest();
+        self.answer();
+        let book = self.bench.witness.book();
+        let same = book.current().map(|task| task.id) == id;
+        if book.state() == BatchState::Running && same && self.bottle_now() == Some(BottleNow::Pour)
+        {
+            if before.is_some() && Mass::ZERO < self.missing() {
+                // The cup is empty and more is wanted: the bottle comes.
+                self.bench.thing_off();
+                self.bench.rest();
+                self.bench.fetch_bottle();
+                self.bench.rest();
+                if !matches!(self.bench.vessels.thing, Some((Thing::Cup(_), _))) {
+                    return true;
+                }
+            }
+            self.bench.say(Command::Next);
+            if self.bench.refusal == Some(Refusal::NoWeight) {
+                self.bench.thing_off();
+                self.bench.rest();
+                self.bench.thing_on();
+                self.bench.rest();
+            }
+        }
+        true
+    }
+
+    /// Weighs a portion in a small cup and pours it into the jar, but for a heel.
+    fn cup(&mut self, heel: Mass) {
+        let missing = self.missing();
+        let plenty = Mass::from_milligrams(self.bench.world.make.division_mg * 40);
+        if self.bottle_now() != Some(BottleNow::Put)
+            || self.bench.witness.book().state() != BatchState::Running
+            || self.bench.witness.book().current().is_none()
+            || !self.bench.is_fast()
+            || missing < plenty
+            || self.bench.world.jar_is_on
+            || self.bench.thing_is_on()
+        {
+            return;
+        }
+        self.bench.rest();
+        self.bench.fetch_cup();
+        self.bench.rest();
+        if !self.may_pour_out() {
+            // Too light for this scale: nobody weighs in it.
+            self.bench.thing_off();
+            return;
+        }
+        self.bench.fill(missing);
+        self.bench.rest();
+        let all = self.bench.in_cup().unwrap_or(Mass::ZERO) - heel;
+        self.bench.thing_off();
+        self.bench.rest();
+        self.bench.pour_out(all);
+        self.bench.thing_on();
     }
 
     fn play(&mut self, scene: &Scene) {
         let grams = |mg: &i64| Mass::from_milligrams(*mg);
         match scene {
+            Scene::Pour { percent, .. } if self.may_pour_out() => {
+                self.out(Mass::from_micrograms(
+                    self.missing().micrograms() / 100 * percent,
+                ));
+            }
+            Scene::Slip { mg } if self.may_pour_out() => self.out(grams(mg)),
+            Scene::Pour { .. } if self.bottle_now().is_some() => {
+                self.attend();
+            }
+            Scene::Cup { heel_mg } => self.cup(grams(heel_mg)),
+            Scene::OtherBottle { more_g } => {
+                if self.may_pour_out() && self.bench.in_cup().is_none() {
+                    self.bench.thing_off();
+                    self.bench.rest();
+                    if let Some((_, gross)) = &mut self.bench.vessels.thing {
+                        *gross += Mass::from_grams(*more_g);
+                    }
+                    self.bench.thing_on();
+                }
+            }
+            Scene::Lid { mg } => {
+                if self.may_pour_out() {
+                    self.bench.world.other = grams(mg);
+                    self.bench.rest();
+                    self.bench.world.other = Mass::ZERO;
+                }
+            }
             Scene::Pour { percent, mg_per_s } if self.may_pour() => {
                 let mass = Mass::from_micrograms(self.missing().micrograms() / 100 * percent);
                 self.bench.pour(mass, *mg_per_s);
@@ -118,6 +343,8 @@ impl Day {
                 };
                 day.loose += grams(mg);
             }),
+            // Anything heavier than the empty jar may be the jar with some of the mix taken out, as it was asked for.
+            Scene::Another { .. } if self.is_taking_out() => {}
             Scene::Another { mg } => self.lifted(|day| {
                 day.bench.world.other = grams(mg);
                 day.bench.rest();
@@ -143,22 +370,29 @@ impl Day {
                 }
             }
             Scene::Pause { mg } => {
-                let pours = self.may_pour();
+                let (pours, out) = (self.may_pour(), self.may_pour_out());
                 self.bench.say(Command::Pause);
                 if pours {
                     self.bench.pour(grams(mg), 5_000);
+                }
+                if out {
+                    self.out(grams(mg));
                 }
                 self.bench.rest();
                 self.bench.say(Command::Resume);
             }
             Scene::RanOut => self.bench.say(Command::RanOut),
             Scene::WasOther(key) => self.bench.say(Command::WasOther((*key).to_owned())),
+            // The jar is never said to be the bottle.
+            Scene::Say(Command::WeighOut)
+                if self.bottle_now().is_some() && self.bench.world.jar_is_on => {}
             Scene::TooMuchThinner { splashes, seconds } => self.thin_too_far(*splashes, *seconds),
             Scene::Say(command) => self.bench.say(command.clone()),
             Scene::Wait(seconds) => self.bench.run(Duration::from_secs(*seconds)),
             Scene::Restart { mg, lifted } => {
                 self.explain_tare();
                 let pours = self.may_pour();
+                let there = self.bench.world.jar_is_on;
                 if *lifted {
                     self.bench.lift();
                     self.bench.rest();
@@ -169,7 +403,9 @@ impl Day {
                     self.bench.pour(grams(mg), 20_000);
                 }
                 self.bench.rest();
-                self.bench.set_back();
+                if there {
+                    self.bench.set_back();
+                }
             }
         }
         self.bench.rest();
@@ -195,7 +431,11 @@ impl Day {
     }
 
     fn lifted(&mut self, meanwhile: impl FnOnce(&mut Self)) {
-        if !self.bench.world.jar_is_on || self.bench.witness.book().jar() == JarPlace::Awaited {
+        let out = self.bottle_now().is_some();
+        if out
+            || !self.bench.world.jar_is_on
+            || self.bench.witness.book().jar() == JarPlace::Awaited
+        {
             return;
         }
         self.explain_tare();
@@ -217,6 +457,10 @@ impl Day {
     fn tare_key(&mut self, says_so: bool) {
         self.bench.rest();
         self.answer();
+        if self.bottle_now().is_some() {
+            self.tare_key_under_bottle();
+            return;
+        }
         // From below zero up to zero looks exactly like a pour: nobody could tell, and it is not tried here.
         let below = self.bench.witness.book().last() < Mass::ZERO;
         if below || self.bench.witness.book().is_over() || !self.bench.world.jar_is_on {
@@ -251,14 +495,44 @@ impl Day {
         }
     }
 
+    /// The same with a bottle on the pan: then it must be said.
+    fn tare_key_under_bottle(&mut self) {
+        // Down to zero from where it stands: a bottle that shows next to nothing already is not missed.
+        let stands = self
+            .bench
+            .witness
+            .book()
+            .bottle()
+            .map(|bottle| bottle.gross);
+        let plenty = Mass::from_grams(20);
+        if !self.may_pour_out() || stands.is_none_or(|gross| gross < plenty) {
+            return;
+        }
+        let entry = self.bench.witness.journal.len();
+        self.bench.world.take_zero();
+        self.bench.rest();
+        let booked = self.bench.booked_since(entry);
+        let flicker =
+            self.bench.world.division() + self.bench.world.division() + self.bench.world.fuzz();
+        assert!(
+            booked <= flicker,
+            "the tare key books no gram, not {booked}"
+        );
+        self.loose += flicker;
+        self.bench.say(Command::Tared);
+    }
+
     fn unwatched(&mut self, link: Link, seconds: u64, mass: Mass, power: bool) {
         self.bench.rest();
         self.explain_tare();
-        let pours = self.may_pour();
+        let (pours, out) = (self.may_pour(), self.may_pour_out());
         self.bench.cut(link);
         self.bench.run(Duration::from_secs(seconds));
         if pours {
             self.bench.pour(mass, 10_000);
+        }
+        if out && !power {
+            self.out(mass);
         }
         self.bench.run(Duration::from_secs(1));
         if power {
@@ -298,6 +572,7 @@ impl Day {
             }
             let world = &self.bench.world;
             let more = world.mix - self.bench.booked_mix();
+            let alone = world.other.is_zero() && world.bottle.is_zero();
             let answer = match question {
                 Question::Overshoot { .. }
                 | Question::OffRatio { .. }
@@ -307,12 +582,12 @@ impl Day {
                     Answer::Option(1 + u8::try_from(any).unwrap())
                 }
                 Question::PouredUnseen { .. } | Question::AddedInHand { .. } => {
-                    yes(world.jar_is_on && world.other.is_zero() && Mass::ZERO < more)
+                    yes(world.jar_is_on && alone && Mass::ZERO < more)
                 }
-                Question::Lighter { .. } => {
-                    yes(world.jar_is_on && world.other.is_zero() && more < Mass::ZERO)
-                }
-                Question::ZeroLost { .. } => yes(world.jar_is_on && world.other.is_zero()),
+                Question::Lighter { .. } => yes(world.jar_is_on && alone && more < Mass::ZERO),
+                // Either most of it went into the jar, or another bottle stands there.
+                Question::BottleLighter { before, after } => yes(before - after < more + more),
+                Question::ZeroLost { .. } => yes(world.jar_is_on && alone),
             };
             self.bench.say(Command::Answer(answer));
             let refused = [Refusal::NotFeasible, Refusal::NotAnAnswer];
@@ -336,22 +611,31 @@ impl Day {
             if book.is_over() {
                 return;
             }
+            if self.attend() {
+                continue;
+            }
+            let book = self.bench.witness.book();
             match (book.state(), book.jar()) {
                 (BatchState::Paused, _) => self.bench.say(Command::Resume),
-                (_, JarPlace::Awaited) => self.place_jar(),
+                (_, JarPlace::Awaited) if book.current().is_none() || self.wants_jar() => {
+                    self.bench.say(Command::Next);
+                }
                 (_, JarPlace::Gone { .. }) => self.bench.say(Command::Tared),
-                (_, JarPlace::OnPan) => self.work(),
+                (_, JarPlace::OnPan | JarPlace::Awaited | JarPlace::Beside { .. }) => self.work(),
             }
         }
         let book = self.bench.witness.book();
         panic!(
-            "no end: {:?} at {:?}, jar {:?}, asks {:?}, refused {:?}, last {}",
+            "no end: {:?} at {:?}, jar {:?}, asks {:?}, refused {:?}, last {}, bottle {:?} {:?}\n{}",
             book.state(),
             book.current(),
             book.jar(),
             book.question(),
             self.bench.refusal,
             book.last(),
+            self.bottle_now(),
+            book.bottle(),
+            self.story(),
         );
     }
 
@@ -404,7 +688,11 @@ impl Day {
 
     /// What was true, with what was named afterwards as it was named: whoever says so is right.
     fn truth(&self) -> BTreeMap<String, Mass> {
-        let mut truth = self.bench.truth.clone();
+        self.named_rightly(&self.bench.truth)
+    }
+
+    fn named_rightly(&self, truth: &BTreeMap<String, Mass>) -> BTreeMap<String, Mass> {
+        let mut truth = truth.clone();
         let book = self.bench.witness.book();
         for record in &self.bench.witness.journal {
             let Entry::WasOther { from, to, mass, .. } = &record.entry else {
@@ -450,6 +738,37 @@ impl Day {
                 "{} of {} in the record, {truth} in the jar (within {allowed})\n{}",
                 booked,
                 ingredient.key,
+                self.story(),
+            );
+        }
+        self.check_vessels(allowed);
+    }
+
+    /// The ledger balances through every vessel: what each has gained is what really came into it.
+    fn check_vessels(&self, allowed: Mass) {
+        let mut truth: BTreeMap<Vessel, Mass> = BTreeMap::new();
+        let of = |key: &str| match key {
+            // All of a cup that is known by its name.
+            "rest" => Vessel::Cup("the paste cup".to_owned()),
+            key => Vessel::Shelf(key.to_owned()),
+        };
+        for (key, mass) in &self.named_rightly(&self.bench.packs) {
+            *truth.entry(of(key)).or_default() -= *mass;
+        }
+        for (key, mass) in &self.bench.vessels.cups {
+            *truth
+                .entry(Vessel::Cup(format!("a cup of {key}")))
+                .or_default() += *mass;
+        }
+        truth.insert(Vessel::Jar, self.bench.world.mix);
+        let told = self.bench.witness.vessels();
+        let known = |vessel: &&Vessel| !matches!(vessel, Vessel::Waste | Vessel::Unknown);
+        for vessel in told.keys().chain(truth.keys()).filter(known) {
+            let is = truth.get(vessel).copied().unwrap_or_default();
+            let says = told.get(vessel).copied().unwrap_or_default();
+            assert!(
+                (is - says).abs() <= allowed,
+                "{vessel:?} gained {is}, the ledger says {says} (within {allowed})\n{}",
                 self.story(),
             );
         }

@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use tarehand_mixing::Procedure;
 use tarehand_mixing::session::{
-    Answer, BatchState, Command, Effect, Input, JarPlace, Limits, Verdict,
+    Answer, BatchState, Book, Command, Effect, Input, JarPlace, Limits, Verdict,
 };
 use tarehand_mixing::settler::{Change, Fact, Live, Zero};
 use tarehand_mixing::weighing::Scale;
@@ -22,6 +22,10 @@ enum Weight {
     Empty,
     /// As booked last.
     Last,
+    /// So many tenths of a gram from what the bottle weighed last.
+    Bottle(i64),
+    /// So many tenths of a gram from the target, out of the bottle.
+    OutOfBottle(i64),
     /// The scale's own zero.
     Zero,
     /// So many tenths of a gram from what is booked.
@@ -51,6 +55,9 @@ fn weight() -> impl Strategy<Value = Weight> {
         2 => Just(Weight::Empty),
         3 => Just(Weight::Last),
         1 => Just(Weight::Zero),
+        2 => (-9_i64..9).prop_map(Weight::Bottle),
+        1 => (-300_i64..300).prop_map(Weight::Bottle),
+        3 => (-12_i64..13).prop_map(Weight::OutOfBottle),
         4 => (-300_i64..300).prop_map(Weight::Off),
         2 => (-4_i64..5).prop_map(Weight::Off),
         6 => (-12_i64..13).prop_map(Weight::FromTarget),
@@ -81,6 +88,8 @@ pub(super) fn command() -> impl Strategy<Value = Command> {
         2 => Just(Command::Tared),
         1 => prop_oneof![0.0..9.0, Just(f64::NAN), Just(-1.0), Just(f64::INFINITY)].prop_map(Command::Trail),
         1 => Just(Command::Remark("a drip at the rim".to_owned())),
+        1 => Just(Command::WeighOut),
+        1 => Just(Command::WeighIn),
     ]
 }
 
@@ -120,15 +129,24 @@ fn place(witness: &Witness, weight: Weight) -> Mass {
         Weight::Empty => book.empty(),
         Weight::Last => book.last(),
         Weight::Zero => Mass::ZERO,
+        Weight::Bottle(count) => bottle(book) + tenths(count),
+        Weight::OutOfBottle(count) => bottle(book) - missing(book) - tenths(count),
         Weight::Off(count) => book.last() + tenths(count),
-        Weight::FromTarget(count) => {
-            let missing = book
-                .current()
-                .and_then(|task| task.target.map(|target| target - task.poured));
-            book.last() + missing.unwrap_or(Mass::ZERO) + tenths(count)
-        }
+        Weight::FromTarget(count) => book.last() + missing(book) + tenths(count),
         Weight::Tenths(count) => tenths(count),
     }
+}
+
+fn missing(book: &Book) -> Mass {
+    let task = book.current();
+    let missing = task.and_then(|task| task.target.map(|target| target - task.poured));
+    missing.unwrap_or(Mass::ZERO)
+}
+
+/// What the bottle weighed last; without one, something that may be one.
+fn bottle(book: &Book) -> Mass {
+    let bottle = book.bottle().map(|bottle| bottle.gross);
+    bottle.unwrap_or(book.last() + Mass::from_grams(170))
 }
 
 fn carry_out(witness: &mut Witness, act: &Act) {
@@ -252,7 +270,7 @@ proptest! {
             prop_assert_eq!(witness.book().state(), held);
             prop_assert_eq!(witness.book().question().cloned(), question);
         }
-        if matches!(witness.book().jar(), JarPlace::Awaited) {
+        if matches!(witness.book().jar(), JarPlace::Awaited) && witness.book().current().is_none() {
             prop_assert!(witness.book().tasks().all(|task| task.verdict != Some(Verdict::Within)));
         }
     }

@@ -5,7 +5,7 @@ use std::time::Duration;
 use tarehand_mixing::Amount;
 use tarehand_mixing::procedure::StepKind;
 use tarehand_mixing::session::{
-    Answer, BatchState, Command, Effect, Input, JarPlace, Question, Undoes,
+    Answer, BatchState, BottleNow, Command, Effect, Input, JarPlace, Question, Undoes,
 };
 use tarehand_mixing::settler::{Change, Fact, Zero};
 use tarehand_protocol::Mass;
@@ -46,8 +46,23 @@ fn act(witness: &mut Witness) {
         .question()
         .and_then(Question::waiting)
         .unwrap_or(book.last());
+    if book.state() != BatchState::Paused && act_with_bottle(witness) {
+        return;
+    }
+    let book = witness.book();
     match (book.state(), book.jar(), book.question()) {
         (BatchState::Paused, _, _) => say(witness, Command::Resume),
+        (_, JarPlace::Awaited, Some(_)) => say(witness, Command::Answer(Answer::Yes)),
+        (_, JarPlace::Beside { .. }, Some(question)) if question.waiting().is_none() => {
+            say(witness, Command::Answer(Answer::Yes));
+        }
+        (_, JarPlace::Beside { .. }, _) => {
+            settle(witness, here);
+            work(witness);
+        }
+        (_, JarPlace::Awaited, None) if book.current().is_some() && !wants_jar(witness) => {
+            say(witness, Command::Next);
+        }
         (_, JarPlace::Awaited, _) => {
             settle(witness, Mass::ZERO);
             settle(witness, Mass::from_grams(50));
@@ -69,6 +84,54 @@ fn act(witness: &mut Witness) {
     }
 }
 
+/// Does what is to be done with a bottle; `false` when the jar is what counts.
+fn act_with_bottle(witness: &mut Witness) -> bool {
+    let book = witness.book();
+    let empty = book.empty();
+    let Some(now) = witness.session.bottle_now() else {
+        return false;
+    };
+    match (now, book.question(), book.bottle()) {
+        (_, Some(Question::BottleLighter { after, .. }), _) => {
+            let after = *after;
+            settle(witness, after);
+            say(witness, Command::Answer(Answer::Yes));
+        }
+        (_, Some(_), _) => say(witness, Command::Answer(Answer::Yes)),
+        (BottleNow::SetJarAside | BottleNow::TakeAway, ..) => settle(witness, empty),
+        (BottleNow::Put, ..) if book.current().is_none() => {
+            settle(witness, Mass::ZERO);
+            settle(witness, Mass::from_grams(900));
+        }
+        (BottleNow::Put, ..) => {
+            // Unlike the jar, whatever that weighs.
+            let gross = book.last() + Mass::from_grams(900);
+            settle(witness, empty);
+            settle(witness, gross);
+        }
+        (BottleNow::Pour | BottleNow::InHand, None, Some(bottle)) => {
+            let here = bottle.gross;
+            if here - empty < Mass::from_grams(300) {
+                // It may not hold enough: a full one comes.
+                settle(witness, empty);
+                settle(witness, here.max(empty) + Mass::from_grams(900));
+                return true;
+            }
+            settle(witness, here);
+            work(witness);
+        }
+        (BottleNow::Pour | BottleNow::InHand, None, None) => {}
+    }
+    true
+}
+
+fn wants_jar(witness: &Witness) -> bool {
+    let book = witness.book();
+    book.current().is_some_and(|task| {
+        book.pours(task).is_some() || matches!(book.step(task), StepKind::TakeOut { .. })
+    })
+}
+
 /// Does what the current task wants.
 fn work(witness: &mut Witness) {
     let book = witness.book();
@@ -87,10 +150,10 @@ fn work(witness: &mut Witness) {
         _ => Mass::ZERO,
     };
     let id = task.id;
-    let next = if Mass::ZERO < missing {
-        book.last() + missing
-    } else {
-        book.last()
+    let missing = missing.max(Mass::ZERO);
+    let next = match book.bottle_in_use() {
+        Some(bottle) => bottle.gross - missing,
+        None => book.last() + missing,
     };
     settle(witness, next);
     witness.wait(Duration::from_secs(1));
@@ -105,7 +168,8 @@ fn work(witness: &mut Witness) {
 
 /// Lets the weight come to rest, so that nothing has to wait for it, with whatever is asked about the pan denied.
 pub(super) fn come_to_rest(witness: &mut Witness) {
-    let here = witness.book().last();
+    let book = witness.book();
+    let here = book.bottle().map_or(book.last(), |bottle| bottle.gross);
     settle(witness, here);
     while witness
         .book()

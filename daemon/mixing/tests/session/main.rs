@@ -7,6 +7,7 @@
 //! | `helper` | an honest, helpful person: from any state to a finished batch |
 //! | `facts` | random facts and commands straight into the session, sensible or not |
 //! | `world` | a pan, a jar, a hand and a scale that averages, flickers, drifts and falls silent |
+//! | `vessels` | bottles and cups on that pan, and what really is in them |
 //! | `bench` | that world through the real settler into the session |
 //! | `scenes` | what may happen at that bench |
 //! | `days` | random days at that bench, slips and all |
@@ -18,5 +19,6 @@ mod facts;
 mod helper;
 mod recipes;
 mod scenes;
+mod vessels;
 mod witness;
 mod world;

@@ -5,7 +5,9 @@ use std::time::Duration;
 use proptest::prelude::*;
 use tarehand_mixing::procedure::{Origin, Step};
 use tarehand_mixing::ratio::Ratio;
-use tarehand_mixing::{Addition, Amount, CountUnit, Ingredient, Procedure, StepKind, Within};
+use tarehand_mixing::{
+    Addition, Amount, CountUnit, Ingredient, Procedure, StepKind, Weigh, Within,
+};
 use tarehand_protocol::Mass;
 
 /// What is planned of everything inside the ratio.
@@ -52,11 +54,34 @@ pub(super) fn procedure() -> impl Strategy<Value = Procedure> {
         0_usize..6,
         jar,
         stock,
+        out(),
     )
-        .prop_map(|(first, mut drafts, place, jar_ul, stock)| {
+        .prop_map(|(first, mut drafts, place, jar_ul, stock, out)| {
             drafts.insert(place.min(drafts.len()), first);
-            size(&drafts, jar_ul, stock.map(Mass::from_grams))
+            let procedure = size(&drafts, jar_ul, stock.map(Mass::from_grams));
+            weighed_out(procedure, &out)
         })
+}
+
+/// Which steps are weighed out of their bottle: none, all, or here and there.
+fn out() -> impl Strategy<Value = Vec<Weigh>> {
+    let any = prop_oneof![Just(Weigh::Jar), Just(Weigh::Bottle)];
+    prop_oneof![
+        4 => Just(vec![Weigh::Jar; 7]),
+        1 => Just(vec![Weigh::Bottle; 7]),
+        2 => prop::collection::vec(any, 7),
+    ]
+}
+
+fn weighed_out(mut procedure: Procedure, out: &[Weigh]) -> Procedure {
+    for (step, chosen) in procedure.steps.iter_mut().zip(out) {
+        match &mut step.kind {
+            StepKind::Add(addition) => addition.weigh = *chosen,
+            StepKind::Thin { weigh, .. } => *weigh = *chosen,
+            _ => {}
+        }
+    }
+    procedure
 }
 
 fn within() -> impl Strategy<Value = Within> {
@@ -118,6 +143,7 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
         StepKind::Add(Addition {
             ingredient: ingredient(key),
             amount,
+            weigh: Weigh::Jar,
         })
     };
     let kind = |draft: &Draft| match draft {
@@ -170,6 +196,7 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
             by: Mass::from_grams(*by),
             at_most: at_most.map(Mass::from_grams),
             wanted_s: *wanted_s,
+            weigh: Weigh::Jar,
         },
         Draft::Stir(seconds) => StepKind::Stir {
             time: Duration::from_secs(*seconds),

@@ -22,6 +22,18 @@ pub(super) enum Scene {
     Slip {
         mg: i64,
     },
+    /// A portion is weighed in a small cup, and all of it but this much is poured into the jar.
+    Cup {
+        heel_mg: i64,
+    },
+    /// Another bottle of the same comes to the pan, this much heavier.
+    OtherBottle {
+        more_g: i64,
+    },
+    /// A lid is laid beside the bottle, and taken off again.
+    Lid {
+        mg: i64,
+    },
     Lift,
     LiftAndAdd {
         mg: i64,
@@ -79,6 +91,9 @@ pub(super) fn scene() -> impl Strategy<Value = Scene> {
         1 => (1_u8..6).prop_map(Scene::Drip),
         2 => mg.clone().prop_map(|mg| Scene::Slip { mg }),
         2 => Just(Scene::Lift),
+        2 => (0_i64..400).prop_map(|heel_mg| Scene::Cup { heel_mg }),
+        1 => (20_i64..500).prop_map(|more_g| Scene::OtherBottle { more_g }),
+        1 => (2_000_i64..30_000).prop_map(|mg| Scene::Lid { mg }),
         1 => mg.clone().prop_map(|mg| Scene::LiftAndAdd { mg }),
         1 => (0_i64..900).prop_map(|mg| Scene::Stick { mg }),
         1 => (1_000_i64..300_000).prop_map(|mg| Scene::Another { mg }),

@@ -5,8 +5,8 @@ use std::time::Duration;
 
 use tarehand_mixing::ledger::{self, Substance, Vessel};
 use tarehand_mixing::session::{
-    BatchState, Book, Effect, Entry, Input, JarPlace, Limits, Question, Record, Session, TaskId,
-    Verdict,
+    BatchState, Book, BottlePlace, Effect, Entry, Input, JarPlace, Limits, Question, Record,
+    Session, TaskId, Verdict,
 };
 use tarehand_mixing::settler::Fact;
 use tarehand_mixing::weighing::{self, Scale};
@@ -24,6 +24,8 @@ pub(super) struct Witness {
     settled: Option<Mass>,
     poured: BTreeMap<TaskId, Mass>,
     last: Mass,
+    /// What the scale showed with the bottle when it was booked last.
+    bottle: Mass,
     jar: Mass,
     waiting: Option<Mass>,
     /// Whether the input being taken answered a question: its weight had settled when it was asked.
@@ -42,6 +44,7 @@ impl Witness {
             settled: None,
             poured: BTreeMap::new(),
             last: Mass::ZERO,
+            bottle: Mass::ZERO,
             jar: Mass::ZERO,
             waiting: None,
             answered: false,
@@ -164,20 +167,54 @@ impl Witness {
                 );
             }
             Entry::Changed { before, after, .. } => self.move_chain(*before, *after),
+            Entry::BottlePlaced { empty, gross, .. } => {
+                if self.told.jar() == JarPlace::Awaited {
+                    self.last += *empty - self.told.empty();
+                }
+                assert!(empty < gross);
+                self.bottle = *gross;
+            }
+            Entry::PouredOut {
+                task,
+                before,
+                after,
+                from_cup,
+                ..
+            } => {
+                self.move_bottle(*before, *after);
+                let mass = *before - *after;
+                self.last += mass;
+                self.jar += mass;
+                *self.poured.entry(*task).or_insert(Mass::ZERO) += mass;
+                let filled = self.told.bottle_in_use().unwrap().filled;
+                assert!(Mass::ZERO <= *from_cup && *from_cup <= filled);
+            }
+            Entry::Filled { before, after, .. } => {
+                assert!(before < after);
+                self.move_bottle(*before, *after);
+            }
+            Entry::LaidOn { before, after } => self.move_bottle(*before, *after),
+            Entry::JarReturned { gross } => self.last = *gross,
             Entry::ZeroMoved { before, after, .. } => {
+                let asked = self.told.question().and_then(Question::waiting_for_jar);
                 assert_eq!(
                     *before,
-                    self.waiting.unwrap_or(self.last),
+                    asked.unwrap_or(self.last),
                     "the zero moves from what stood there"
                 );
                 self.last += *after - *before;
+                self.bottle += *after - *before;
                 self.waiting = self.waiting.map(|waiting| waiting + *after - *before);
             }
             Entry::Asked { question } => {
                 self.waiting = question.waiting();
+                let booked = match question {
+                    Question::BottleLighter { .. } => self.bottle,
+                    _ => self.last,
+                };
                 assert_eq!(
-                    asked_from(question).unwrap_or(self.last),
-                    self.last,
+                    asked_from(question).unwrap_or(booked),
+                    booked,
                     "a question begins at what was booked"
                 );
             }
@@ -206,6 +243,14 @@ impl Witness {
         );
         self.last = after;
         self.jar += after - before;
+    }
+
+    fn move_bottle(&mut self, before: Mass, after: Mass) {
+        assert_eq!(
+            before, self.bottle,
+            "every gram is the difference to what the bottle weighed last"
+        );
+        self.bottle = after;
     }
 
     fn check_verdict(
@@ -264,20 +309,51 @@ impl Witness {
         if self.answered && verdict == Verdict::Overshoot {
             return;
         }
+        let on_pan = match (self.told.bottle_in_use(), self.told.jar()) {
+            (Some(bottle), _) => {
+                assert_eq!(
+                    bottle.place,
+                    BottlePlace::OnPan,
+                    "nothing is judged with the bottle in the hand"
+                );
+                self.bottle
+            }
+            // Nothing has left a bottle that has not come yet.
+            (None, JarPlace::Beside { .. } | JarPlace::Awaited | JarPlace::Gone { .. }) => {
+                assert!(
+                    self.told.weighs_out(),
+                    "nothing is judged with the jar away"
+                );
+                return;
+            }
+            (None, JarPlace::OnPan) => self.last,
+        };
         let settled = self
             .settled
             .expect("nothing is judged without a settled weight");
-        assert_eq!(
-            self.told.jar(),
-            JarPlace::OnPan,
-            "nothing is judged with the jar away"
-        );
         let twice = self.told.scale().flicker() + self.told.scale().flicker();
         assert!(
-            (settled - self.last).abs() <= twice.max(uncertainty),
-            "judged at {} with {settled} on the pan",
-            self.last
+            (settled - on_pan).abs() <= twice.max(uncertainty),
+            "judged at {on_pan} with {settled} on the pan"
         );
+    }
+
+    /// What every vessel has gained by the ledger; over all of them nothing.
+    pub(super) fn vessels(&self) -> BTreeMap<Vessel, Mass> {
+        let book = self.session.book();
+        let mut vessels: BTreeMap<Vessel, Mass> = BTreeMap::new();
+        for record in &self.journal {
+            for transfer in ledger::transfers(book, &record.entry) {
+                *vessels.entry(transfer.from).or_default() -= transfer.mass;
+                *vessels.entry(transfer.to).or_default() += transfer.mass;
+            }
+        }
+        assert_eq!(
+            vessels.values().copied().sum::<Mass>(),
+            Mass::ZERO,
+            "what left one vessel came into another"
+        );
+        vessels
     }
 
     /// What must hold at any moment: the journal and the ledger are the book.
@@ -296,6 +372,8 @@ impl Witness {
             let mass = match (&transfer.from, &transfer.to) {
                 (_, Vessel::Jar) => transfer.mass,
                 (Vessel::Jar, _) => -transfer.mass,
+                // A portion is filled into a small cup first.
+                (Vessel::Shelf(_) | Vessel::Cup(_), Vessel::Cup(_)) => continue,
                 other => panic!("{other:?} leaves the jar out"),
             };
             jar += mass;
@@ -307,13 +385,11 @@ impl Witness {
             jar, self.jar,
             "the ledger of the jar is the sum of the bookings"
         );
-        if book.jar() != JarPlace::Awaited {
-            assert_eq!(
-                jar,
-                book.last() - book.empty() - book.tare(),
-                "and what stands on the pan"
-            );
-        }
+        assert_eq!(
+            jar,
+            book.last() - book.empty() - book.tare(),
+            "and what stands on the pan, or beside it"
+        );
         for (ingredient, mass) in book.contents() {
             let moved = shelf.get(&ingredient.key).copied().unwrap_or(Mass::ZERO);
             assert_eq!(
@@ -337,6 +413,7 @@ fn asked_from(question: &Question) -> Option<Mass> {
         Question::PouredUnseen { before, .. }
         | Question::AddedInHand { before, .. }
         | Question::Lighter { before, .. }
+        | Question::BottleLighter { before, .. }
         | Question::ZeroLost { before, .. } => Some(*before),
     }
 }

@@ -27,6 +27,8 @@ pub(super) struct World {
     /// What the jar holds, whoever knows of it.
     pub(super) mix: Mass,
     pub(super) jar_is_on: bool,
+    /// The bottle or cup on the pan, with what is in it; nothing where there is none.
+    pub(super) bottle: Mass,
     /// Anything else on the pan.
     pub(super) other: Mass,
     zero_ug: f64,
@@ -47,6 +49,7 @@ impl World {
             now_ms: 0,
             mix: Mass::ZERO,
             jar_is_on: false,
+            bottle: Mass::ZERO,
             other: Mass::ZERO,
             zero_ug: 0.0,
             shown_ug: 0.0,
@@ -68,6 +71,7 @@ impl World {
 
     pub(super) fn load(&self) -> Mass {
         self.other
+            + self.bottle
             + if self.jar_is_on {
                 JAR + self.mix
             } else {

@@ -1,5 +1,6 @@
 //! One entry of the journal as a person reads it.
 
+use tarehand_mixing::procedure::Weigh;
 use tarehand_mixing::rescue::RescueKind;
 use tarehand_mixing::session::{
     Answer, Book, By, Cause, Entry, Question, Seen, Slip, Taken, TaskId, Verdict, ZeroCause,
@@ -38,6 +39,47 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             };
             format!("poured {} {}{seen}", grams(*after - *before), title(task))
         }
+        Entry::PouredOut {
+            task,
+            before,
+            after,
+            seen,
+            ..
+        } => {
+            let seen = match seen {
+                Seen::Watched | Seen::InHand => "",
+                Seen::Unseen => ", unseen",
+            };
+            let mass = grams(*before - *after);
+            format!("poured {mass} {} out of its bottle{seen}", title(task))
+        }
+        Entry::Filled {
+            task,
+            before,
+            after,
+            ..
+        } => format!(
+            "filled {} {} into its cup",
+            grams(*after - *before),
+            title(task)
+        ),
+        Entry::LaidOn { before, after } => {
+            format!(
+                "{} laid beside the bottle, nothing poured",
+                grams(*after - *before)
+            )
+        }
+        Entry::WeighChosen { weigh, .. } => match weigh {
+            Weigh::Bottle => "to be weighed out of the bottle".to_owned(),
+            Weigh::Jar => "to be weighed in the jar".to_owned(),
+        },
+        Entry::JarSetAside { .. } => "the jar stands beside the scale".to_owned(),
+        Entry::JarReturned { .. } => "the jar is back from beside the scale".to_owned(),
+        Entry::BottlePlaced {
+            task, empty, gross, ..
+        } => format!("a bottle of {}, {}", title(task), grams(*gross - *empty)),
+        Entry::BottleLifted { .. } => "the bottle was lifted".to_owned(),
+        Entry::BottleBack { .. } => "the bottle is back".to_owned(),
         Entry::Changed {
             before,
             after,
@@ -123,10 +165,6 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
         Entry::Resumed => "resumed".to_owned(),
         Entry::LoadGone { gross } => format!("the load is gone, the scale shows {}", grams(*gross)),
         Entry::JarBack { .. } => "the jar is back".to_owned(),
-        Entry::EmptyMoved { before, after } => format!(
-            "the empty pan shows {} other than before",
-            grams(*after - *before)
-        ),
         Entry::JarMistaken => "that was another jar".to_owned(),
         Entry::ZeroMoved {
             before,
@@ -135,6 +173,7 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
         } => {
             let cause = match cause {
                 ZeroCause::TareKey => "the scale's tare was pressed",
+                ZeroCause::EmptyPan => "that is the empty pan",
                 ZeroCause::Power => "the scale started anew; what was poured meanwhile is unknown",
             };
             format!(
@@ -187,6 +226,7 @@ const fn question_words(question: &Question) -> &'static str {
         Question::PouredUnseen { .. } => "poured unseen?",
         Question::AddedInHand { .. } => "added in the hand?",
         Question::Lighter { .. } => "lighter",
+        Question::BottleLighter { .. } => "the bottle lighter?",
         Question::ZeroLost { .. } => "zero lost?",
     }
 }

@@ -24,5 +24,5 @@ pub use recipe::{
 };
 pub use record::{record, summary};
 pub use rescue::{option_text, rescue_answer};
-pub use view::{doing, question_view, steps};
+pub use view::{bottle, doing, question_view, steps};
 pub use words::{batch_state, concern_lines, cue_text, cue_word, verdict_word};

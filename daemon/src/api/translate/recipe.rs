@@ -2,7 +2,7 @@
 
 use tarehand_mixing::choice::Choice;
 use tarehand_mixing::diagnostic::{Diagnostic, Severity};
-use tarehand_mixing::procedure::{Amount, Procedure, StepKind};
+use tarehand_mixing::procedure::{Amount, Procedure, StepKind, Weigh};
 use tarehand_mixing::sizing::{Changed, Sizing, count_text};
 use tarehand_mixing::units::Measures;
 use tarehand_protocol::Mass;
@@ -125,6 +125,10 @@ fn sized_step(kind: &StepKind) -> SizedStep {
                 Amount::Range { low, high } => (format!("{low} to {high} {name}"), None, None),
                 Amount::ByEye => (format!("some {name}"), None, None),
                 Amount::Whole { vessel } => (format!("all of {vessel}"), None, None),
+            };
+            let text = match addition.weigh {
+                Weigh::Jar => text,
+                Weigh::Bottle => format!("{text}, out of the bottle"),
             };
             SizedStep {
                 ingredient: Some(addition.ingredient.key.clone()),

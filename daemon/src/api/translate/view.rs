@@ -5,13 +5,13 @@ use std::time::Duration;
 use tarehand_mixing::procedure::{Amount, StepKind};
 use tarehand_mixing::rescue::{RescueKind, RescueOption};
 use tarehand_mixing::session::{
-    BatchState, Book, JarPlace, Purpose, Question, Session, Slip, Task,
+    BatchState, Book, BottleNow, JarPlace, Purpose, Question, Session, Slip, Task,
 };
 use tarehand_mixing::sizing::count_text;
 use tarehand_mixing::tick::Tick;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{
-    Doing, OptionView, PourLine, QuestionView, ShareView, StepStatus, StepView,
+    BottleWord, Doing, OptionView, PourLine, QuestionView, ShareView, StepStatus, StepView,
 };
 
 use super::rescue::option_text;
@@ -30,9 +30,15 @@ pub fn doing(session: &Session, now: Tick) -> Doing {
         BatchState::Idle | BatchState::Running => {}
     }
     match (book.jar(), book.current()) {
+        // With a bottle on the scale, and in steps that pour nothing, the jar need not be there.
+        (_, Some(task)) if session.bottle_now().is_some() => task_doing(session, task, now),
+        (JarPlace::Awaited | JarPlace::Beside { .. }, Some(task)) if !session.wants_jar() => {
+            task_doing(session, task, now)
+        }
         (JarPlace::Awaited, _) if session.asks_whether_jar_is_on() => Doing::ConfirmJar,
+        (JarPlace::Awaited | JarPlace::Beside { .. }, Some(_)) => Doing::JarGone,
         (JarPlace::Awaited, _) if session.empty_pan_seen() => Doing::PutJar,
-        (JarPlace::Awaited, _) => Doing::ClearPan,
+        (JarPlace::Awaited | JarPlace::Beside { .. }, _) => Doing::ClearPan,
         (JarPlace::Gone { .. }, _) => Doing::JarGone,
         (JarPlace::OnPan, Some(task)) => task_doing(session, task, now),
         (JarPlace::OnPan, None) => Doing::Nothing,
@@ -133,6 +139,21 @@ pub(super) fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
     }
 }
 
+/// Returns what weighing out of a bottle waits for.
+#[must_use]
+pub fn bottle(session: &Session) -> Option<BottleWord> {
+    if session.book().is_over() {
+        return None;
+    }
+    Some(match session.bottle_now()? {
+        BottleNow::SetJarAside => BottleWord::SetJarAside,
+        BottleNow::TakeAway => BottleWord::TakeAway,
+        BottleNow::Put => BottleWord::Put,
+        BottleNow::Pour => BottleWord::Pour,
+        BottleNow::InHand => BottleWord::InHand,
+    })
+}
+
 /// Returns every step in the order of work.
 #[must_use]
 pub fn steps(book: &Book) -> Vec<StepView> {
@@ -205,6 +226,7 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
         Question::PouredUnseen { before, after }
         | Question::AddedInHand { before, after }
         | Question::Lighter { before, after }
+        | Question::BottleLighter { before, after }
         | Question::ZeroLost { before, after } => Some(*after - *before),
     };
     let by = difference
@@ -249,6 +271,10 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
         Question::Lighter { .. } => (
             "lighter",
             format!("the jar is {by} lighter: was mixture taken out or spilled?"),
+        ),
+        Question::BottleLighter { .. } => (
+            "bottle-lighter",
+            format!("the bottle is {by} lighter: was all of it poured into the jar?"),
         ),
         Question::ZeroLost { .. } => (
             "zero-lost",

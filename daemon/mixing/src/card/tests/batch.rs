@@ -3,7 +3,7 @@
 use tarehand_protocol::Mass;
 
 use crate::card::{Card, of_batch, text};
-use crate::procedure::{Addition, Amount, Ingredient, Procedure, Step, StepKind, Within};
+use crate::procedure::{Addition, Amount, Ingredient, Procedure, Step, StepKind, Weigh, Within};
 use crate::provenance::{Provenance, Run};
 use crate::ratio::Ratio;
 use crate::rescue::{RescueKind, RescueOption};
@@ -18,6 +18,7 @@ fn batch() -> Card {
         StepKind::Add(Addition {
             ingredient: Ingredient::by_name(key),
             amount,
+            weigh: Weigh::Jar,
         })
     };
     let half = || Amount::Weighed {

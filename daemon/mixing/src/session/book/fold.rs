@@ -2,15 +2,15 @@
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Premix, Step, StepKind};
+use crate::procedure::{Premix, Step, StepKind, Weigh};
 use crate::ratio::Ratio;
 use crate::rescue::{RescueKind, RescueOption};
 use crate::tick::Tick;
 use crate::trail::{Measured, Trail};
 
-use super::super::entry::{Cause, Entry, Extra, Record, TaskId, Verdict};
+use super::super::entry::{Cause, Entry, Extra, Record, TaskId, Verdict, ZeroCause};
 use super::super::question::Answer;
-use super::{BatchState, Book, JarPlace, Point, Purpose, Task, Undoes};
+use super::{BatchState, Book, Bottle, BottlePlace, JarPlace, Point, Purpose, Task, Undoes};
 
 impl Book {
     /// Takes one entry in.
@@ -29,15 +29,18 @@ impl Book {
             Entry::ThinningKnown { slopes } => self.earlier_slopes.clone_from(slopes),
             Entry::ScaleKnown { scale } => self.scale = *scale,
             Entry::JarPlaced { empty, gross } => {
+                // What was weighed into it out of bottles is in it already.
+                let mix = self.last - self.empty - self.tare;
                 self.jar = JarPlace::OnPan;
-                self.state = BatchState::Running;
+                self.begin();
                 self.empty = *empty;
-                self.tare = *gross - *empty;
+                self.tare = *gross - *empty - mix;
                 self.last = *gross;
             }
             Entry::Began { task } => {
                 self.current = Some(*task);
                 self.began = record.at;
+                self.leave_bottle();
             }
             Entry::Poured {
                 task,
@@ -45,17 +48,63 @@ impl Book {
                 after,
                 ..
             } => {
-                if self.changes_mix(*task) {
-                    // Trails of another mix say nothing of how this one answers to thinner.
-                    self.trails.clear();
-                }
-                if let Some(task) = self.task_mut(*task) {
-                    task.poured += *after - *before;
-                    task.left += *after - *before;
-                }
+                self.receive(*task, *after - *before, record.at);
                 self.last = *after;
-                if self.met.is_none() && self.has_met() {
-                    self.met = Some(record.at);
+            }
+            Entry::WeighChosen { tasks, weigh } => {
+                for task in tasks {
+                    if let Some(task) = self.task_mut(*task) {
+                        task.weigh = *weigh;
+                    }
+                }
+                self.leave_bottle();
+            }
+            Entry::JarSetAside { gross } => self.jar = JarPlace::Beside { gross: *gross },
+            Entry::JarReturned { gross } => {
+                self.jar = JarPlace::OnPan;
+                // The bottles have said what is in it: whatever differs is the scale's, and goes to the tare.
+                self.tare += *gross - self.last;
+                self.last = *gross;
+            }
+            Entry::BottlePlaced { task, empty, gross } => {
+                self.place_bottle(*task, *empty, *gross);
+            }
+            Entry::BottleLifted { gross } => {
+                if let Some(bottle) = &mut self.bottle {
+                    bottle.place = BottlePlace::Lifted { gross: *gross };
+                }
+                self.leave_bottle();
+            }
+            Entry::BottleBack { .. } => {
+                if let Some(bottle) = &mut self.bottle {
+                    bottle.place = BottlePlace::OnPan;
+                }
+            }
+            Entry::PouredOut {
+                task,
+                before,
+                after,
+                from_cup,
+                ..
+            } => {
+                let mass = *before - *after;
+                self.receive(*task, mass, record.at);
+                self.last += mass;
+                if let Some(bottle) = &mut self.bottle {
+                    bottle.gross = *after;
+                    bottle.filled -= *from_cup;
+                }
+            }
+            Entry::Filled { before, after, .. } => {
+                if let Some(bottle) = &mut self.bottle {
+                    bottle.gross = *after;
+                    bottle.filled += *after - *before;
+                }
+            }
+            Entry::LaidOn { before, after } => {
+                if let Some(bottle) = &mut self.bottle {
+                    bottle.gross = *after;
+                    bottle.laid = (before < after).then(|| *after - *before);
                 }
             }
             Entry::Changed {
@@ -121,18 +170,17 @@ impl Book {
                 } else {
                     BatchState::Running
                 };
-                if self.jar == JarPlace::Awaited {
+                if self.jar == JarPlace::Awaited && self.current.is_none() {
                     self.state = BatchState::Idle;
                 }
             }
             Entry::LoadGone { gross } => self.jar = JarPlace::Gone { gross: *gross },
             Entry::JarBack { .. } => self.jar = JarPlace::OnPan,
-            Entry::ZeroMoved { before, after, .. } => {
-                // The numbers moved and nothing else: every weight that is kept moves with them.
-                self.jar = JarPlace::OnPan;
-                self.move_empty(*after - *before);
-            }
-            Entry::EmptyMoved { before, after } => self.move_empty(*after - *before),
+            Entry::ZeroMoved {
+                before,
+                after,
+                cause,
+            } => self.move_zero(*after - *before, *cause),
             Entry::JarMistaken => {
                 self.jar = JarPlace::Awaited;
                 self.state = BatchState::Idle;
@@ -145,11 +193,89 @@ impl Book {
         }
     }
 
+    fn begin(&mut self) {
+        if self.state == BatchState::Idle {
+            self.state = BatchState::Running;
+        }
+    }
+
+    /// Books what came into the jar, however it was weighed.
+    fn receive(&mut self, id: TaskId, mass: Mass, at: Tick) {
+        if self.changes_mix(id) {
+            // Trails of another mix say nothing of how this one answers to thinner.
+            self.trails.clear();
+        }
+        if let Some(task) = self.task_mut(id) {
+            task.poured += mass;
+            task.left += mass;
+        }
+        if self.met.is_none() && self.has_met() {
+            self.met = Some(at);
+        }
+    }
+
+    fn place_bottle(&mut self, task: TaskId, empty: Mass, gross: Mass) {
+        self.begin();
+        if self.jar == JarPlace::Awaited {
+            // No jar was weighed on this pan: only what it holds is known.
+            self.last += empty - self.empty;
+            self.empty = empty;
+        } else {
+            self.jar = match self.jar {
+                beside @ JarPlace::Beside { .. } => beside,
+                JarPlace::Awaited | JarPlace::OnPan | JarPlace::Gone { .. } => {
+                    JarPlace::Beside { gross: empty }
+                }
+            };
+        }
+        let key = self
+            .task(task)
+            .and_then(|task| self.pours(task))
+            .map(|ingredient| ingredient.key.clone());
+        self.bottle = key.map(|key| Bottle {
+            key,
+            gross,
+            filled: Mass::ZERO,
+            laid: None,
+            place: BottlePlace::OnPan,
+        });
+    }
+
+    /// Forgets a bottle that is off the pan and belongs to a step before: what leaves it from now on is not this batch's.
+    fn leave_bottle(&mut self) {
+        let lifted = self
+            .bottle
+            .as_ref()
+            .is_some_and(|bottle| bottle.place != BottlePlace::OnPan);
+        if lifted && self.bottle_in_use().is_none() {
+            self.bottle = None;
+        }
+    }
+
+    /// The numbers moved and nothing else: every weight that is kept moves with them.
+    fn move_zero(&mut self, by: Mass, cause: ZeroCause) {
+        self.move_empty(by);
+        let empty = self.empty;
+        match (&mut self.bottle, cause) {
+            (Some(bottle), ZeroCause::EmptyPan) => {
+                bottle.place = BottlePlace::Lifted { gross: empty };
+            }
+            (Some(bottle), ZeroCause::TareKey | ZeroCause::Power) => {
+                bottle.place = BottlePlace::OnPan;
+            }
+            (None, ZeroCause::EmptyPan) => {}
+            (None, ZeroCause::TareKey | ZeroCause::Power) => self.jar = JarPlace::OnPan,
+        }
+    }
+
     fn move_empty(&mut self, by: Mass) {
         self.empty += by;
         self.last += by;
-        if let JarPlace::Gone { gross } = &mut self.jar {
+        if let JarPlace::Gone { gross } | JarPlace::Beside { gross } = &mut self.jar {
             *gross += by;
+        }
+        if let Some(bottle) = &mut self.bottle {
+            bottle.gross += by;
         }
         self.question = self.question.take().map(|question| question.moved(by));
     }
@@ -175,6 +301,7 @@ impl Book {
             task.verdict = None;
         }
         for (offset, extra) in extra.iter().enumerate() {
+            let weigh = self.weigh_of(extra.step);
             self.order.insert(place + offset, extra.task);
             self.tasks.push(Task {
                 id: extra.task,
@@ -185,6 +312,7 @@ impl Book {
                 left: Mass::ZERO,
                 verdict: None,
                 reopened: false,
+                weigh,
             });
         }
         self.planned = match option.kind {
@@ -195,6 +323,16 @@ impl Book {
             | RescueKind::ReadyMade => self.planned.max(option.total),
             RescueKind::MakeLess | RescueKind::TakeOut => option.total,
         };
+    }
+
+    /// Returns how more of a step is weighed: as the step was, or as everything is where nothing is weighed in the jar.
+    fn weigh_of(&self, step: usize) -> Weigh {
+        let same = self.tasks.iter().rev().find(|task| task.step == step);
+        match same {
+            Some(task) => task.weigh,
+            None if self.never_needs_jar() => Weigh::Bottle,
+            None => Weigh::Jar,
+        }
     }
 
     fn add_premixes(&mut self, premixes: &[Premix]) {
@@ -246,6 +384,7 @@ impl Book {
 
     fn was_other(&mut self, from: TaskId, to: TaskId, mass: Mass, new: Option<&(Extra, Step)>) {
         if let Some((extra, step)) = new {
+            let weigh = self.weigh_of(extra.step);
             self.procedure.steps.push(step.clone());
             let place = self.order.iter().position(|&id| id == from);
             self.order
@@ -260,6 +399,7 @@ impl Book {
                 // There is nothing to do: it is in already.
                 verdict: Some(Verdict::Recorded),
                 reopened: false,
+                weigh,
             });
         }
         let mut left = Mass::ZERO;
@@ -315,6 +455,7 @@ impl Book {
         {
             task.reopened = true;
         }
+        self.leave_bottle();
     }
 
     /// Takes a task of a rescue out of the work. It keeps its number, for the journal speaks of it.
@@ -337,6 +478,7 @@ impl Book {
         }
         self.current = Some(id);
         self.began = at;
+        self.leave_bottle();
     }
 
     fn task_mut(&mut self, id: TaskId) -> Option<&mut Task> {

@@ -13,7 +13,7 @@ mod queries;
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Addition, Ingredient, Procedure, StepKind};
+use crate::procedure::{Addition, Ingredient, Procedure, StepKind, Weigh};
 use crate::tick::Tick;
 use crate::trail::Measured;
 use crate::weighing::Scale;
@@ -46,8 +46,40 @@ pub enum JarPlace {
     Awaited,
     /// On the pan.
     OnPan,
+    /// It stands beside the scale: what goes into it is weighed out of a bottle.
+    Beside {
+        /// What the scale showed when it had left the pan.
+        gross: Mass,
+    },
     /// The load is gone from the pan: the jar was lifted, or the scale's tare was pressed. Nobody knows which yet.
     Gone {
+        /// What the scale showed then.
+        gross: Mass,
+    },
+}
+
+/// A bottle, or a small cup, that is weighed while it grows lighter.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bottle {
+    /// The key of what it holds.
+    pub key: String,
+    /// What the scale showed with it on the pan when it was booked last.
+    pub gross: Mass,
+    /// What was filled into it here and has not left it yet.
+    pub filled: Mass,
+    /// What was laid on the pan beside it.
+    pub laid: Option<Mass>,
+    /// Where it is.
+    pub place: BottlePlace,
+}
+
+/// Where a bottle is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BottlePlace {
+    /// On the pan.
+    OnPan,
+    /// In the hand, most likely.
+    Lifted {
         /// What the scale showed then.
         gross: Mass,
     },
@@ -81,6 +113,8 @@ pub struct Task {
     pub verdict: Option<Verdict>,
     /// Reopened by the person: only the person finishes it.
     pub reopened: bool,
+    /// How it is weighed.
+    pub weigh: Weigh,
 }
 
 /// A point that undo returns to.
@@ -118,6 +152,8 @@ pub struct Book {
     empty: Mass,
     tare: Mass,
     last: Mass,
+    /// The bottle that is weighed, or still stands there from a step before.
+    bottle: Option<Bottle>,
     planned: Mass,
     scale_lost: bool,
     /// The ingredients of which there is no more, by key.
@@ -153,6 +189,7 @@ impl Book {
             empty: Mass::ZERO,
             tare: Mass::ZERO,
             last: Mass::ZERO,
+            bottle: None,
             planned: procedure.planned,
             scale_lost: false,
             ran_out: Vec::new(),
@@ -295,7 +332,39 @@ impl Book {
         self.tare
     }
 
-    /// Returns the gross that was settled and booked last.
+    /// Returns the bottle that is weighed, or still stands on the pan from a step before.
+    #[must_use]
+    pub const fn bottle(&self) -> Option<&Bottle> {
+        self.bottle.as_ref()
+    }
+
+    /// Returns the bottle of the current task, where that is weighed out of one and it is known.
+    #[must_use]
+    pub fn bottle_in_use(&self) -> Option<&Bottle> {
+        let key = &self.pours(self.current()?)?.key;
+        let bottle = self.bottle.as_ref()?;
+        (self.weighs_out() && bottle.key == *key).then_some(bottle)
+    }
+
+    /// Returns whether what comes now is weighed out of its bottle.
+    #[must_use]
+    pub fn weighs_out(&self) -> bool {
+        match self.current() {
+            Some(task) => self.pours(task).is_some() && task.weigh == Weigh::Bottle,
+            None => self.state == BatchState::Idle && self.never_needs_jar(),
+        }
+    }
+
+    /// Returns whether every step that pours is weighed out of its bottle, so that the jar never needs to be on the pan.
+    #[must_use]
+    pub fn never_needs_jar(&self) -> bool {
+        let mut pours = self.tasks().filter(|task| self.pours(task).is_some());
+        let first = pours.next();
+        first.is_some_and(|task| task.weigh == Weigh::Bottle)
+            && pours.all(|task| task.weigh == Weigh::Bottle)
+    }
+
+    /// Returns the gross of the jar that was settled and booked last, with what was weighed into it beside the scale since.
     #[must_use]
     pub const fn last(&self) -> Mass {
         self.last
@@ -389,6 +458,7 @@ impl Task {
             left: Mass::ZERO,
             verdict: None,
             reopened: false,
+            weigh: procedure.steps[step].kind.weigh(),
         }
     }
 }

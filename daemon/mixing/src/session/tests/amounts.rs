@@ -7,6 +7,7 @@ fn of(key: &str, amount: Amount) -> StepKind {
     StepKind::Add(Addition {
         ingredient: Ingredient::by_name(key),
         amount,
+        weigh: Weigh::Jar,
     })
 }
 
@@ -90,6 +91,7 @@ fn thinning_asks_about_unseen_water_beyond_its_most() {
         by: mass("1.5"),
         at_most: Some(mass("9")),
         wanted_s: Some(3.0),
+        weigh: Weigh::Jar,
     };
     let mut play = Play::with_jar(vec![add("a", 100), thin]);
     play.settle("150");

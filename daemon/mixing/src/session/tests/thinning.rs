@@ -9,6 +9,7 @@ fn thin(wanted_s: f64, at_most: Option<&str>) -> StepKind {
         by: mass("2"),
         at_most: at_most.map(mass),
         wanted_s: Some(wanted_s),
+        weigh: Weigh::Jar,
     }
 }
 

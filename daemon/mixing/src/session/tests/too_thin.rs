@@ -12,6 +12,7 @@ fn thin(wanted_s: f64, at_most: Option<&str>) -> StepKind {
         by: mass("2"),
         at_most: at_most.map(mass),
         wanted_s: Some(wanted_s),
+        weigh: Weigh::Jar,
     }
 }
 
@@ -289,8 +290,7 @@ proptest! {
                     target: (&share * &Ratio::from_mass(planned)).to_mass(),
                     share,
                     within: Within::Fraction(Ratio::new(2, 100)),
-                },
-            })
+                }, weigh: Weigh::Jar, })
         });
         let wanted = trails.0 * 0.6;
         let mut play = Play::with_jar(steps.chain([thin(wanted, None)]).collect());

@@ -17,6 +17,7 @@ fn thin(with: Ingredient) -> StepKind {
         by: mass("4"),
         at_most: None,
         wanted_s: Some(3.0),
+        weigh: Weigh::Jar,
     }
 }
 

@@ -31,6 +31,7 @@ fn add(key: &str, amount: Amount) -> StepKind {
             plain_water: false,
         },
         amount,
+        weigh: tarehand_mixing::Weigh::Jar,
     })
 }
 
