@@ -1,0 +1,6 @@
+//! Teaching scales that nobody described: random ones of bits, and lines of text.
+
+mod chance;
+mod random;
+mod script;
+mod three_hundred;
