@@ -56,15 +56,21 @@ pub(super) struct Found {
 
 pub(super) fn find(lesson: &Lesson) -> Found {
     let mut found = Found::default();
-    for (at, cut) in cuts(lesson).iter().enumerate() {
+    for (at, mut cut) in cuts(lesson).into_iter().enumerate() {
         found.frames = found.frames.max(cut.frames.len());
-        let columns = columns::of(&cut.frames, cut.length);
+        let mut columns = columns::of(&cut.frames, cut.length);
+        let check = checks::find(&cut.frames, &columns);
+        if let Some(check) = &check {
+            // What it refuses was torn or disturbed and teaches nothing.
+            cut.frames.retain(|frame| check.verify(&frame.bytes).is_ok());
+            columns = columns::of(&cut.frames, cut.length);
+        }
         let look = Look {
             lesson,
-            cut,
+            cut: &cut,
             at,
             spans: cut.frames.iter().map(|frame| frame.span).collect(),
-            check: checks::find(&cut.frames, &columns),
+            check,
             columns,
         };
         look.over(&mut found);
@@ -242,8 +248,12 @@ impl Look<'_> {
             Order::Big => usize::from(number.at + number.length - 1),
         };
         let base = if number.form == Form::Bcd { 100.0 } else { 256.0 };
+        if follows(row, base) {
+            return Low::Foreign;
+        }
         let mut widest: f64 = 0.0;
         let mut quietest = f64::MAX;
+        let mut lows: Vec<f64> = Vec::new();
         for (span, pan) in self.lesson.spans.iter().enumerate() {
             if !matches!(pan, Pan::Stands(_)) {
                 continue;
@@ -258,11 +268,13 @@ impl Look<'_> {
             let spread = values[values.len() * 3 / 4] - values[values.len() / 4];
             widest = widest.max(spread);
             quietest = quietest.min(spread);
+            lows.push(values[values.len() / 2].rem_euclid(base));
         }
-        let values = self.columns.get(low_at).map_or(0, |column| column.values);
+        let lowest = lows.iter().copied().fold(f64::MAX, f64::min);
+        let highest = lows.iter().copied().fold(0.0, f64::max);
         if base * 0.25 < quietest {
             Low::Foreign
-        } else if widest < base * 0.2 && 24 <= values {
+        } else if widest < base * 0.2 && base * 0.1 <= highest - lowest {
             Low::Belongs
         } else {
             Low::Unclear
@@ -272,11 +284,11 @@ impl Look<'_> {
     fn settings(&self, number: &Number, scaling: Scaling, fit: &Fit, row: &[Option<f64>]) -> Option<Settings> {
         let Plain { unit, .. } = fit.plain;
         let (scaling, unit) = match scaling {
-            Scaling::Factor(_) if matches!(number.form, Form::Medical | Form::Float) && fit.plain.digit == 1 => {
+            Scaling::Factor(_) if matches!(number.form, Form::Medical | Form::Float) => {
                 // A number with a point of its own is in some unit: kilograms, grams, milligrams.
-                match metric(fit.plain) {
+                match metric(fit.plain).filter(|_| fit.plain.digit == 1) {
                     Some(unit) => (Scaling::Factor(crate::scale::Factor::ONE), unit),
-                    None => (Scaling::Factor(fit.plain.factor()?), unit),
+                    None => return None,
                 }
             }
             Scaling::Factor(_) => (Scaling::Factor(fit.plain.factor()?), unit),
@@ -359,6 +371,21 @@ impl Look<'_> {
         let beside_counter = slow(at.checked_sub(1)) || slow(at.checked_add(1));
         column.is_constant() && !of_check && !(beside_counter && column.usual < 8)
     }
+}
+
+/// Returns whether the lowest byte rises with all above it, as that of another number beside it would.
+fn follows(row: &[Option<f64>], base: f64) -> bool {
+    let positive = row.iter().flatten().filter(|&&raw| base < raw);
+    let mut pairs: Vec<(f64, f64)> = positive
+        .map(|raw| ((raw / base).floor(), raw.rem_euclid(base)))
+        .collect();
+    pairs.sort_by(|one, other| one.0.total_cmp(&other.0));
+    pairs.dedup_by(|one, other| one.0.total_cmp(&other.0).is_eq());
+    if pairs.len() < 10 {
+        return false;
+    }
+    let rises = pairs.windows(2).filter(|two| matches!(two, [one, other] if one.1 <= other.1));
+    pairs.len() * 17 / 20 <= rises.count()
 }
 
 fn metric(plain: Plain) -> Option<MassUnit> {

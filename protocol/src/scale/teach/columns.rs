@@ -4,8 +4,10 @@ use super::framing::Frame;
 
 /// Most values that a byte of flags takes.
 const FLAGS: usize = 12;
+/// Most bits of such a byte that change.
+const CHANGING: u32 = 4;
 
-/// What one byte of all frames does.
+/// What one byte of all frames does; values that came once in a while only are disturbances.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Column {
     /// How many values it took.
@@ -14,11 +16,11 @@ pub(super) struct Column {
     pub(super) usual: u8,
     /// Bits that were ever different from the usual value's.
     pub(super) changing: u8,
-    /// It goes up by the same small step nearly always when it changes.
+    /// When it changes it goes up by a small step.
     pub(super) counts: bool,
     /// It went round its end.
     pub(super) wrapped: bool,
-    /// It takes three values and more, and goes from each to the next one only: a slow number.
+    /// It goes from each value to a neighbouring one only: a slow number.
     pub(super) creeps: bool,
 }
 
@@ -29,7 +31,11 @@ impl Column {
 
     /// Returns whether it may be a few bits that each mean something.
     pub(super) const fn may_be_flags(self) -> bool {
-        self.values <= FLAGS && !self.counts && self.changing.count_ones() <= 6
+        1 < self.values
+            && self.values <= FLAGS
+            && !self.counts
+            && !self.creeps
+            && self.changing.count_ones() <= CHANGING
     }
 }
 
@@ -38,19 +44,26 @@ pub(super) fn of(frames: &[Frame], length: usize) -> Vec<Column> {
 }
 
 fn column(frames: &[Frame], at: usize) -> Column {
+    let bytes: Vec<u8> = frames
+        .iter()
+        .filter_map(|frame| frame.bytes.get(at).copied())
+        .collect();
     let mut counts = [0_usize; 256];
-    let (mut up, mut changed, mut wrapped) = (0_usize, 0_usize, false);
-    let mut steps = 0_usize;
-    let mut last: Option<u8> = None;
-    for frame in frames {
-        let Some(&byte) = frame.bytes.get(at) else {
-            continue;
-        };
+    for &byte in &bytes {
         counts[usize::from(byte)] += 1;
+    }
+    let often = (bytes.len() / 150).max(2);
+    let kept: usize = counts.iter().filter(|&&count| often <= count).sum();
+    // A byte that takes many values has none that are rare.
+    let least = if bytes.len() * 19 / 20 <= kept { often } else { 1 };
+    let common = |byte: u8| least <= counts[usize::from(byte)];
+    let (mut up, mut changed, mut steps, mut wrapped) = (0_usize, 0_usize, 0_usize, false);
+    let mut last: Option<u8> = None;
+    for byte in bytes.iter().copied().filter(|&byte| common(byte)) {
         if let Some(last) = last.filter(|&last| last != byte) {
             changed += 1;
             let step = byte.wrapping_sub(last);
-            up += usize::from((1..=8).contains(&step) || (byte < 8 && last != 0 && byte < last));
+            up += usize::from((1..=8).contains(&step));
             steps += usize::from(byte.abs_diff(last) == 1);
             wrapped |= byte < last && 200 < last;
         }
@@ -60,15 +73,17 @@ fn column(frames: &[Frame], at: usize) -> Column {
         .max_by_key(|&value| counts[usize::from(value)])
         .unwrap_or(0);
     let changing = (0_u8..=255)
-        .filter(|&value| counts[usize::from(value)] != 0)
+        .filter(|&value| common(value))
         .fold(0, |bits, value| bits | (value ^ usual));
-    let values = counts.iter().filter(|&&count| count != 0).count();
+    let values = (0_u8..=255).filter(|&value| common(value)).count();
+    let only_steps = changed != 0 && changed * 19 / 20 <= steps;
     Column {
         values,
         usual,
         changing,
-        counts: 3 <= changed && changed * 19 / 20 <= up,
+        counts: changed != 0 && changed * 19 / 20 <= up,
         wrapped,
-        creeps: 3 <= values && changed * 19 / 20 <= steps,
+        // Two neighbours that differ in several bits are no flag.
+        creeps: only_steps && (3 <= values || 1 < changing.count_ones()),
     }
 }

@@ -11,6 +11,8 @@ const KNOWN: f64 = 0.022;
 const PLAIN: f64 = 0.026;
 /// Fewest raw steps of the greatest known weight: below, a factor could not be told.
 const STEPS: f64 = 12.0;
+/// Most of them: finer than any cell is.
+const MOST_STEPS: f64 = 5e6;
 /// Which share of a span's frames must show what stood on the pan.
 const SHOWN: f64 = 0.6;
 
@@ -123,7 +125,7 @@ pub(super) fn fit(
         return Err(if fits { Unfit::Uneven(step) } else { Unfit::Unlike });
     };
     let step = plain.grams();
-    if !goes(step, step * grain * 1.5) || (grain != 0.0 && top_raw < STEPS) {
+    if !goes(step, step * grain * 1.5) || (grain != 0.0 && !(STEPS..MOST_STEPS).contains(&top_raw)) {
         return Err(Unfit::Unlike);
     }
     let off = middles.iter().map(|&(_, raw, mass)| (raw * step - mass).abs() / mass.abs().max(least));

@@ -132,7 +132,7 @@ pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
         let order = |ranked: &Ranked| {
             let bad = ranked.badness - if ranked.guess.checked { 0.1 } else { 0.0 };
             bad + 0.0005 * f64::from(u32::try_from(ranked.guess.parts).unwrap_or(99))
-                - if ranked.guess.paused { 0.005 } else { 0.0 }
+                - if ranked.guess.paused { 0.05 } else { 0.0 }
         };
         order(one).total_cmp(&order(other))
     });
@@ -219,6 +219,9 @@ fn twins(one: &Guess, other: &Guess) -> bool {
     one.cut == other.cut && !shared
 }
 
+/// A frame may be told so many pieces later by the one than by the other.
+const LATER: usize = 3;
+
 enum Agreement {
     Same,
     /// Never further apart than a step of the coarser one.
@@ -228,19 +231,19 @@ enum Agreement {
 
 fn agree(one: &Heard, other: &Heard, step_grams: f64) -> Agreement {
     let step = Mass::from_estimated_grams(step_grams).micrograms();
-    let mut others = other.weights.iter().peekable();
     let (mut both, mut same, mut near) = (0_usize, 0_usize, 0_usize);
+    let mut from = 0;
     for &(piece, weight) in &one.weights {
-        while others.next_if(|&&(known, _)| known < piece).is_some() {}
-        let Some(&(_, told)) = others.next_if(|&&(known, _)| known == piece) else {
-            continue;
-        };
-        let apart = (weight.micrograms() - told.micrograms()).abs();
+        while other.weights.get(from).is_some_and(|&(known, _)| known + LATER < piece) {
+            from += 1;
+        }
+        let about = other.weights.iter().skip(from).take_while(|&&(known, _)| known <= piece + LATER);
+        let apart = about.map(|&(_, told)| (weight.micrograms() - told.micrograms()).abs());
+        let Some(apart) = apart.min() else { continue };
         both += 1;
         same += usize::from(apart == 0);
         near += usize::from(apart <= step);
     }
-    // A frame may be told a piece later by the one than by the other.
     if both * 49 / 50 <= same {
         Agreement::Same
     } else if both * 49 / 50 <= near {

@@ -98,7 +98,7 @@ pub(super) fn minus(
     };
     let mut found = single(columns)
         .filter(|bits| !covers(number, usize::from(bits.at)))
-        .filter(|&bits| 0.8 <= seen(bits, &lifted) && seen(bits, &above) <= 0.01);
+        .filter(|&bits| 0.8 <= seen(bits, &lifted) && seen(bits, &above) <= 0.06);
     match (found.next(), found.next()) {
         (Some(bits), None) => Some(bits),
         _ => None,
@@ -133,7 +133,7 @@ pub(super) fn locks(
             Place::FromEnd(_) => false,
         });
         let scales = scaling_at.is_some_and(|scaling| usize::from(scaling) == at);
-        let free = column.is_constant() || !column.may_be_flags() || column.creeps;
+        let free = !column.may_be_flags();
         let (Ok(place), mask) = (u8::try_from(at), !column.changing) else {
             continue;
         };
