@@ -64,7 +64,11 @@ fn judge(seed: u64, tally: &mut Tally) {
         Taught::Found { best, .. } => best.profile,
         other => {
             if loud {
-                println!("{other:#?}");
+                if let Taught::Doubtful { candidates, .. } = &other {
+                    for candidate in candidates {
+                        println!("{:#?}", candidate.evidence);
+                    }
+                }
             }
             println!("seed {seed}: unsure {:?} {:?}", scale.writing, match other {
                 Taught::Nothing(because) => because.to_string(),

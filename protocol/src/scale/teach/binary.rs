@@ -243,10 +243,6 @@ impl Look<'_> {
         if number.length == 1 || matches!(number.form, Form::Medical | Form::Float) {
             return Low::Belongs;
         }
-        let low_at = match number.order {
-            Order::Little => usize::from(number.at),
-            Order::Big => usize::from(number.at + number.length - 1),
-        };
         let base = if number.form == Form::Bcd { 100.0 } else { 256.0 };
         if follows(row, base) {
             return Low::Foreign;
@@ -274,7 +270,7 @@ impl Look<'_> {
         let highest = lows.iter().copied().fold(0.0, f64::max);
         if base * 0.25 < quietest {
             Low::Foreign
-        } else if widest < base * 0.2 && base * 0.1 <= highest - lowest {
+        } else if widest < base * 0.2 && (base * 0.1 <= highest - lowest || 16 <= different(row, base)) {
             Low::Belongs
         } else {
             Low::Unclear
@@ -358,9 +354,12 @@ impl Look<'_> {
         let Some(column) = self.columns.get(at) else {
             return false;
         };
-        let slow = |at: Option<usize>| {
-            at.and_then(|at| self.columns.get(at))
-                .is_some_and(|column| column.counts && !column.wrapped)
+        // The middle byte of a time stamp goes up when the lowest one goes round, and this one will when that does.
+        let above = |low: Option<usize>, middle: Option<usize>| {
+            low.zip(middle).is_some_and(|(low, middle)| {
+                self.columns.get(middle).is_some_and(|column| column.counts && !column.wrapped)
+                    && columns::carries(&self.cut.frames, low, middle)
+            })
         };
         let of_check = self.check.is_some_and(|check| match check.at {
             Place::FromStart(from) => {
@@ -368,9 +367,18 @@ impl Look<'_> {
             }
             Place::FromEnd(_) => false,
         });
-        let beside_counter = slow(at.checked_sub(1)) || slow(at.checked_add(1));
-        column.is_constant() && !of_check && !(beside_counter && column.usual < 8)
+        let counted = above(at.checked_sub(2), at.checked_sub(1))
+            || above(at.checked_add(2), at.checked_add(1));
+        column.is_constant() && !of_check && !(counted && column.usual < 8)
     }
+}
+
+/// Counts the values that the lowest byte took.
+fn different(row: &[Option<f64>], base: f64) -> usize {
+    let mut lows: Vec<f64> = row.iter().flatten().map(|raw| raw.rem_euclid(base)).collect();
+    lows.sort_by(f64::total_cmp);
+    lows.dedup_by(|one, other| one.total_cmp(other).is_eq());
+    lows.len()
 }
 
 /// Returns whether the lowest byte rises with all above it, as that of another number beside it would.

@@ -43,6 +43,20 @@ pub(super) fn of(frames: &[Frame], length: usize) -> Vec<Column> {
     (0..length).map(|at| column(frames, at)).collect()
 }
 
+/// Returns whether one byte changes nearly only when another one, the lower part of the same number, goes round.
+pub(super) fn carries(frames: &[Frame], low: usize, high: usize) -> bool {
+    let (mut changed, mut with) = (0_usize, 0_usize);
+    for pair in frames.windows(2) {
+        let [one, next] = pair else { continue };
+        let at = |frame: &Frame, at: usize| frame.bytes.get(at).copied();
+        if at(one, high) != at(next, high) {
+            changed += 1;
+            with += usize::from(at(next, low) < at(one, low));
+        }
+    }
+    changed != 0 && changed * 9 / 10 <= with
+}
+
 fn column(frames: &[Frame], at: usize) -> Column {
     let bytes: Vec<u8> = frames
         .iter()
@@ -52,7 +66,7 @@ fn column(frames: &[Frame], at: usize) -> Column {
     for &byte in &bytes {
         counts[usize::from(byte)] += 1;
     }
-    let often = (bytes.len() / 150).max(2);
+    let often = (bytes.len() / 100).max(3);
     let kept: usize = counts.iter().filter(|&&count| often <= count).sum();
     // A byte that takes many values has none that are rare.
     let least = if bytes.len() * 19 / 20 <= kept { often } else { 1 };

@@ -218,7 +218,7 @@ fn rotations(stream: &Stream, length: usize) -> Vec<Cut> {
 fn joins(constant: &[bool], column: usize) -> bool {
     let length = constant.len();
     let run = (0..length).take_while(|&back| constant[(column + length - 1 - back) % length]);
-    run.count() <= 6
+    run.count() <= 12
 }
 
 fn most_common(frames: &[Frame], at: usize) -> Option<u8> {

@@ -36,6 +36,8 @@ pub(super) struct Fit {
     pub(super) shown: f64,
     /// The share of frames that no neighbour agrees with, or that are no number.
     pub(super) spikes: f64,
+    /// Grams that it goes up and down in all.
+    pub(super) travel: f64,
     /// Grams by which neighbours of a still pan typically differ.
     pub(super) rough: f64,
 }
@@ -147,6 +149,7 @@ pub(super) fn fit(
         off,
         shown: share(shown.0, shown.1),
         spikes: spikes(raw, room / step, top_raw),
+        travel: travel(raw) * step,
         rough: rough(raw, spans, &middles) * step,
     })
 }
@@ -180,6 +183,21 @@ fn spikes(raw: &[Option<f64>], room: f64, top: f64) -> f64 {
         }
     }
     share(count, raw.len())
+}
+
+/// Returns how far the numbers go up and down in all, single leaps left out.
+fn travel(raw: &[Option<f64>]) -> f64 {
+    let known: Vec<f64> = raw.iter().flatten().copied().collect();
+    let smooth = known.windows(3).filter_map(|three| match *three {
+        [one, middle, other] => Some(one.max(middle).min(one.min(middle).max(other))),
+        _ => None,
+    });
+    let (mut sum, mut last): (f64, Option<f64>) = (0.0, None);
+    for now in smooth {
+        sum += last.map_or(0.0, |last| (now - last).abs());
+        last = Some(now);
+    }
+    sum
 }
 
 /// Returns the mean difference of neighbours while a known weight stands.

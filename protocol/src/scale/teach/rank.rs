@@ -6,13 +6,17 @@ use super::fields::covers;
 use super::lesson::{Lesson, Link, Pan};
 use crate::mass::Mass;
 use crate::reading::Reading;
-use crate::scale::binary::Number;
+use crate::scale::binary::{Form, Number};
 use crate::scale::decoded::Decoded;
 use crate::scale::decoder::Decoder;
 use crate::scale::profile::{Layout, Profile, Settings};
 
 /// Candidates that are worse by more than this share explain less.
 const AS_WELL: f64 = 0.03;
+/// A silence that ends a frame, as the links have it.
+const PAUSE_US: u64 = 40_000;
+/// How much more a wrong number goes up and down than the right one.
+const FARTHER: f64 = 1.3;
 /// What a profile must explain at least.
 const LEAST: f64 = 0.6;
 
@@ -31,12 +35,17 @@ pub(super) fn hear(settings: &Settings, lesson: &Lesson) -> Option<Heard> {
     let mut decoder = Decoder::of(&profile);
     let mut weights = Vec::new();
     let mut rejected = 0;
+    let mut before = 0;
     for (at, piece) in lesson.pieces.iter().enumerate() {
         let mut sink = |decoded: Decoded| match decoded {
             Decoded::Reading(Reading::Weight(weighed)) => weights.push((at, weighed.gross)),
             Decoded::Reading(Reading::NoWeight(_)) => {}
             Decoded::Rejected(_) => rejected += 1,
         };
+        if PAUSE_US <= piece.at_us.saturating_sub(before) && piece.link == Link::Stream {
+            decoder.flush(&mut sink);
+        }
+        before = piece.at_us;
         match piece.link {
             Link::Packet => decoder.packet(&piece.bytes, &mut sink),
             Link::Opened => {
@@ -136,8 +145,23 @@ pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
         };
         order(one).total_cmp(&order(other))
     });
+    settle_nearer(&mut ranked);
     settle_refined(&mut ranked);
     ranked
+}
+
+/// Puts the number first that goes up and down least, where a wrong form or a cut number leaps.
+fn settle_nearer(ranked: &mut Vec<Ranked>) {
+    let Some(best) = ranked.first() else { return };
+    let nearer = ranked.iter().position(|other| {
+        other.badness <= best.badness + AS_WELL
+            && (other.guess.checked || !best.guess.checked)
+            && other.guess.fit.travel * FARTHER < best.guess.fit.travel
+    });
+    if let Some(at) = nearer {
+        let better = ranked.remove(at);
+        ranked.insert(0, better);
+    }
 }
 
 /// Puts a number that goes on into further bytes before the part of it that comes first.
@@ -163,10 +187,12 @@ fn refines(finer: &Ranked, coarse: &Ranked) -> bool {
     finer.guess.cut == coarse.guess.cut
         && other.length < one.length
         && within(other, one)
-        && one.order_like(other)
+        && (other.length == 1 || one.order == other.order)
+        && bcd(one) == bcd(other)
         && finer.guess.low == Low::Belongs
         && finer.guess.fit.spikes <= coarse.guess.fit.spikes + 0.005
         && finer.badness <= coarse.badness + AS_WELL
+        && (bcd(one) || finer.guess.fit.off <= coarse.guess.fit.off + 0.002)
 }
 
 fn within(part: &Number, whole: &Number) -> bool {
@@ -174,15 +200,8 @@ fn within(part: &Number, whole: &Number) -> bool {
     (from..from + usize::from(part.length)).all(|at| covers(whole, at))
 }
 
-trait OrderLike {
-    fn order_like(&self, other: &Self) -> bool;
-}
-
-impl OrderLike for Number {
-    fn order_like(&self, other: &Self) -> bool {
-        let bcd = |number: &Self| number.form == crate::scale::binary::Form::Bcd;
-        (other.length == 1 || self.order == other.order) && bcd(self) == bcd(other)
-    }
+fn bcd(number: &Number) -> bool {
+    number.form == Form::Bcd
 }
 
 /// What two candidates that explain as much differ in.
@@ -200,7 +219,8 @@ pub(super) fn rival(ranked: &[Ranked]) -> Option<(usize, Rival)> {
     ranked.iter().enumerate().skip(1).find_map(|(at, other)| {
         let as_well = other.badness <= best.badness + AS_WELL;
         let lacks_check = best.guess.checked && !other.guess.checked;
-        if !as_well || lacks_check || refines(best, other) {
+        let farther = best.guess.fit.travel * FARTHER < other.guess.fit.travel;
+        if !as_well || lacks_check || farther || refines(best, other) {
             return None;
         }
         match agree(&best.heard, &other.heard, best.guess.fit.step_grams.max(other.guess.fit.step_grams)) {
