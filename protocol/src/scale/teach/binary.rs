@@ -58,12 +58,12 @@ pub(super) fn find(lesson: &Lesson) -> Found {
     let mut found = Found::default();
     for (at, mut cut) in cuts(lesson).into_iter().enumerate() {
         found.frames = found.frames.max(cut.frames.len());
-        let mut columns = columns::of(&cut.frames, cut.length);
+        let mut columns = columns::of(&cut.frames, cut.length, &lesson.spans);
         let check = checks::find(&cut.frames, &columns);
         if let Some(check) = &check {
             // What it refuses was torn or disturbed and teaches nothing.
             cut.frames.retain(|frame| check.verify(&frame.bytes).is_ok());
-            columns = columns::of(&cut.frames, cut.length);
+            columns = columns::of(&cut.frames, cut.length, &lesson.spans);
         }
         let look = Look {
             lesson,
@@ -101,9 +101,25 @@ impl Look<'_> {
                 Err(_) => {}
             }
         }
+        let new = found.guesses.split_off(before);
+        let plain = new.iter().any(|guess| guess.number.form != Form::Medical);
+        // Whole numbers below zero look as if another exponent began there.
+        let kept = new.into_iter().filter(|guess| {
+            !plain || guess.number.form != Form::Medical || self.exponent_stays(&guess.number)
+        });
+        found.guesses.extend(kept);
         if found.guesses.len() == before {
             self.shifted(found);
         }
+    }
+
+    fn exponent_stays(&self, number: &Number) -> bool {
+        let at = match number.order {
+            Order::Big => usize::from(number.at),
+            Order::Little => usize::from(number.at + number.length - 1),
+        };
+        let mask = if number.length == 2 { 0xf0 } else { 0xff };
+        self.columns.get(at).is_some_and(|column| column.changing & mask == 0)
     }
 
     fn fit(&self, row: &[Option<f64>]) -> Result<Fit, Unfit> {
@@ -270,7 +286,7 @@ impl Look<'_> {
         let highest = lows.iter().copied().fold(0.0, f64::max);
         if base * 0.25 < quietest {
             Low::Foreign
-        } else if widest < base * 0.2 && (base * 0.1 <= highest - lowest || 16 <= different(row, base)) {
+        } else if widest < base * 0.2 && (base * 0.1 <= highest - lowest || 12 <= different(row, base)) {
             Low::Belongs
         } else {
             Low::Unclear
@@ -296,7 +312,7 @@ impl Look<'_> {
             Scaling::Exponent { at } | Scaling::Decimals { at, .. } => Some(at),
         };
         let length = self.cut.length;
-        let stays: Vec<bool> = (0..length).map(|at| self.stays(at)).collect();
+        let stays: Vec<bool> = (0..length).map(|at| self.stays(at) && !lower_part(number, &self.columns, at)).collect();
         let byte = |at: usize| self.columns.get(at).map_or(0, |column| column.usual);
         let packets = self.lesson.packets();
         let head = stays.iter().take_while(|&&stays| stays).count();
@@ -369,8 +385,20 @@ impl Look<'_> {
         });
         let counted = above(at.checked_sub(2), at.checked_sub(1))
             || above(at.checked_add(2), at.checked_add(1));
-        column.is_constant() && !of_check && !(counted && column.usual < 8)
+        column.is_constant() && !of_check && !(counted && column.usual == 0)
     }
+}
+
+/// Returns whether the byte belongs to the number, and a higher one of it changes.
+fn lower_part(number: &Number, columns: &[Column], at: usize) -> bool {
+    let from = usize::from(number.at);
+    let higher = match number.order {
+        Order::Big => from..at,
+        Order::Little => at + 1..from + usize::from(number.length),
+    };
+    fields::covers(number, at)
+        && (number.form == Form::Float
+            || columns.get(higher).is_some_and(|higher| higher.iter().any(|column| !column.is_constant())))
 }
 
 /// Counts the values that the lowest byte took.

@@ -1,11 +1,12 @@
 //! What each byte of the frames does: stay, count, or change.
 
 use super::framing::Frame;
+use super::lesson::Pan;
 
 /// Most values that a byte of flags takes.
-const FLAGS: usize = 12;
+const FLAGS: usize = 8;
 /// Most bits of such a byte that change.
-const CHANGING: u32 = 4;
+const CHANGING: u32 = 3;
 
 /// What one byte of all frames does; values that came once in a while only are disturbances.
 #[derive(Clone, Copy, Debug)]
@@ -18,6 +19,10 @@ pub(super) struct Column {
     pub(super) changing: u8,
     /// When it changes it goes up by a small step.
     pub(super) counts: bool,
+    /// It took more than one value, however seldom.
+    pub(super) ever_changes: bool,
+    /// It is one while one weight stands, and another while another does.
+    pub(super) of_weight: bool,
     /// It went round its end.
     pub(super) wrapped: bool,
     /// It goes from each value to a neighbouring one only: a slow number.
@@ -35,12 +40,40 @@ impl Column {
             && self.values <= FLAGS
             && !self.counts
             && !self.creeps
+            && !self.of_weight
             && self.changing.count_ones() <= CHANGING
     }
 }
 
-pub(super) fn of(frames: &[Frame], length: usize) -> Vec<Column> {
-    (0..length).map(|at| column(frames, at)).collect()
+pub(super) fn of(frames: &[Frame], length: usize, pans: &[Pan]) -> Vec<Column> {
+    let weights: Vec<usize> = pans
+        .iter()
+        .enumerate()
+        .filter(|(_, pan)| matches!(pan, Pan::Stands(mass) if !mass.is_zero()))
+        .map(|(span, _)| span)
+        .collect();
+    let column = |at: usize| {
+        let mut usual: Vec<u8> = weights
+            .iter()
+            .filter_map(|&span| usual(frames.iter().filter(|frame| frame.span == span), at))
+            .collect();
+        usual.sort_unstable();
+        usual.dedup();
+        Column {
+            of_weight: 1 < usual.len(),
+            ..column(frames, at)
+        }
+    };
+    (0..length).map(column).collect()
+}
+
+fn usual<'a>(frames: impl Iterator<Item = &'a Frame>, at: usize) -> Option<u8> {
+    let mut counts = [0_usize; 256];
+    for frame in frames {
+        counts[usize::from(*frame.bytes.get(at)?)] += 1;
+    }
+    let usual = (0_u8..=255).max_by_key(|&value| counts[usize::from(value)])?;
+    (counts[usize::from(usual)] != 0).then_some(usual)
 }
 
 /// Returns whether one byte changes nearly only when another one, the lower part of the same number, goes round.
@@ -93,6 +126,8 @@ fn column(frames: &[Frame], at: usize) -> Column {
     let only_steps = changed != 0 && changed * 19 / 20 <= steps;
     Column {
         values,
+        ever_changes: bytes.iter().any(|&byte| byte != usual),
+        of_weight: false,
         usual,
         changing,
         counts: changed != 0 && changed * 19 / 20 <= up,

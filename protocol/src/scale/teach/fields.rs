@@ -43,9 +43,9 @@ fn sensible(taken: &[Column], order: Order, form: Form) -> bool {
     };
     match form {
         Form::Float => taken.iter().any(|column| !column.is_constant()),
-        Form::Medical => !low.is_constant(),
+        Form::Medical => low.ever_changes,
         Form::Unsigned | Form::Signed | Form::SignMagnitude | Form::Bcd => {
-            !low.is_constant() && (taken.len() == 1 || !high.is_constant())
+            low.ever_changes && (taken.len() == 1 || !high.is_constant())
         }
     }
 }

@@ -185,11 +185,12 @@ fn rotations(stream: &Stream, length: usize) -> Vec<Cut> {
     let mut cuts = Vec::new();
     for column in begins {
         let mut frames = Vec::new();
-        for pair in marks.windows(2) {
-            let (one, next) = (pair[0], pair[1]);
+        for three in marks.windows(3) {
+            let (one, next) = (three[0], three[1]);
             let from = one + column;
-            // The anchor's next must be where it is expected, or the frame was torn.
-            if next == one + length && from + length <= bytes.len() {
+            // The anchors before and behind must be where they are expected, or the frame was torn.
+            let behind = column == 0 || three[2] == next + length;
+            if next == one + length && behind && from + length <= bytes.len() {
                 frames.push(Frame {
                     bytes: bytes[from..from + length].to_vec(),
                     span: stream.spans[from],

@@ -120,14 +120,14 @@ pub(super) fn fit(
             (raw * step - mass).abs() <= room + slack
         })
     };
-    let grain = if raw.iter().flatten().all(|raw| raw.fract() == 0.0) { 1.0 } else { 0.0 };
+    let grain = grain(raw, top_raw);
     let plain = plain(step, shown_unit);
     let Some(plain) = plain else {
-        let fits = goes(step, step * grain) && STEPS <= top_raw;
+        let fits = goes(step, step * grain) && STEPS * grain <= top_raw;
         return Err(if fits { Unfit::Uneven(step) } else { Unfit::Unlike });
     };
     let step = plain.grams();
-    if !goes(step, step * grain * 1.5) || (grain != 0.0 && !(STEPS..MOST_STEPS).contains(&top_raw)) {
+    if !goes(step, step * grain * 1.5) || !(STEPS..MOST_STEPS).contains(&(top_raw / grain)) {
         return Err(Unfit::Unlike);
     }
     let off = middles.iter().map(|&(_, raw, mass)| (raw * step - mass).abs() / mass.abs().max(least));
@@ -152,6 +152,20 @@ pub(super) fn fit(
         travel: travel(raw) * step,
         rough: rough(raw, spans, &middles) * step,
     })
+}
+
+/// Returns the smallest step between the numbers: one, where all are whole.
+fn grain(raw: &[Option<f64>], top: f64) -> f64 {
+    if raw.iter().flatten().all(|raw| raw.fract() == 0.0) {
+        return 1.0;
+    }
+    let mut values: Vec<f64> = raw.iter().flatten().copied().collect();
+    values.sort_by(f64::total_cmp);
+    let gaps = values.windows(2).filter_map(|two| match *two {
+        [one, other] => Some(other - one).filter(|gap| top * 4e-6 < *gap),
+        _ => None,
+    });
+    gaps.fold(top, f64::min)
 }
 
 fn plain(step_grams: f64, shown_unit: MassUnit) -> Option<Plain> {

@@ -191,7 +191,7 @@ fn refines(finer: &Ranked, coarse: &Ranked) -> bool {
         && bcd(one) == bcd(other)
         && finer.guess.low == Low::Belongs
         && finer.guess.fit.spikes <= coarse.guess.fit.spikes + 0.005
-        && finer.badness <= coarse.badness + AS_WELL
+        && finer.badness <= coarse.badness + 2.0 * AS_WELL
         && (bcd(one) || finer.guess.fit.off <= coarse.guess.fit.off + 0.002)
 }
 
@@ -220,7 +220,11 @@ pub(super) fn rival(ranked: &[Ranked]) -> Option<(usize, Rival)> {
         let as_well = other.badness <= best.badness + AS_WELL;
         let lacks_check = best.guess.checked && !other.guess.checked;
         let farther = best.guess.fit.travel * FARTHER < other.guess.fit.travel;
-        if !as_well || lacks_check || farther || refines(best, other) {
+        let unclear = best.guess.low == Low::Belongs
+            && other.guess.low == Low::Unclear
+            && other.guess.number.length <= best.guess.number.length
+            && !twins(&best.guess, &other.guess);
+        if !as_well || lacks_check || farther || unclear || refines(best, other) {
             return None;
         }
         match agree(&best.heard, &other.heard, best.guess.fit.step_grams.max(other.guess.fit.step_grams)) {
