@@ -116,6 +116,9 @@ pub(crate) fn lesson(scale: &Scale, chance: &mut Chance) -> (Told, Now) {
         top * chance.within(42, 65) / 100,
         top * chance.within(85, 100) / 100,
     ];
+    // A known weight often shows a round number, but not always.
+    let odd = if chance.once_in(4) { 0 } else { 97 };
+    let weights = weights.map(|weight| weight - if odd == 0 { 0 } else { chance.within(0, (weight / 20).max(2)) });
     let mut player = Player::new(scale, chance);
     let mut asides = Vec::new();
     player.say(Mass::ZERO);

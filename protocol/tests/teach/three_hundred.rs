@@ -92,7 +92,7 @@ fn judge(seed: u64, tally: &mut Tally) {
     if let Some(wrong) = wrong {
         println!("seed {seed}: WRONG {:?} truth {} at {wrong:?}", scale.writing, scale.grams(wrong.0));
         tally.wrong.push(seed);
-    } else if right * 10 < readings.len() * 9 {
+    } else if right * 5 < readings.len() * 4 {
         println!("seed {seed}: deaf {:?} {right} of {}", scale.writing, readings.len());
         tally.deaf.push(seed);
     } else {

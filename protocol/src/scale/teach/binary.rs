@@ -383,9 +383,12 @@ impl Look<'_> {
             }
             Place::FromEnd(_) => false,
         });
-        let counted = above(at.checked_sub(2), at.checked_sub(1))
-            || above(at.checked_add(2), at.checked_add(1));
-        column.is_constant() && !of_check && !(counted && column.usual == 0)
+        let zero = |at: Option<usize>| at.and_then(|at| self.columns.get(at)).is_some_and(|column| column.usual == 0);
+        let down = |by: usize| at.checked_sub(by);
+        let up = |by: usize| at.checked_add(by);
+        let counted = (above(down(2), down(1)) || above(up(2), up(1))) && column.usual < 8;
+        let highest = (above(down(3), down(2)) || above(up(3), up(2))) && zero(Some(at));
+        column.is_constant() && !of_check && !counted && !highest
     }
 }
 

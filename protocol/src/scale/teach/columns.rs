@@ -87,7 +87,7 @@ pub(super) fn carries(frames: &[Frame], low: usize, high: usize) -> bool {
             with += usize::from(at(next, low) < at(one, low));
         }
     }
-    changed != 0 && changed * 9 / 10 <= with
+    3 <= changed && changed * 9 / 10 <= with
 }
 
 fn column(frames: &[Frame], at: usize) -> Column {

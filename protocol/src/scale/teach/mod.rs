@@ -114,11 +114,11 @@ pub fn teach(lesson: &Lesson) -> Result<Taught, LessonError> {
 /// Most candidates that are told.
 const MOST: usize = 5;
 
-/// Returns a weight unlike those that stood on the pan, round and not beyond what the scale may take.
+/// Returns a weight unlike those that stood on the pan, and within what the scale takes.
 fn another_weight(greatest: Mass) -> Mass {
-    let wanted = greatest.abs().micrograms() / 100 * 137;
+    let wanted = greatest.abs().micrograms() / 100 * 73;
     let mut step = 1;
-    while step * 20 < wanted {
+    while step * 100 < wanted {
         step *= 10;
     }
     Mass::from_micrograms(wanted / step * step)
