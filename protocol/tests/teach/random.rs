@@ -74,10 +74,22 @@ pub(crate) struct Unit {
 }
 
 const UNITS: [Unit; 4] = [
-    Unit { symbol: "g", grams: 1.0 },
-    Unit { symbol: "kg", grams: 1000.0 },
-    Unit { symbol: "oz", grams: 28.349_523_125 },
-    Unit { symbol: "lb", grams: 453.592_37 },
+    Unit {
+        symbol: "g",
+        grams: 1.0,
+    },
+    Unit {
+        symbol: "kg",
+        grams: 1000.0,
+    },
+    Unit {
+        symbol: "oz",
+        grams: 28.349_523_125,
+    },
+    Unit {
+        symbol: "lb",
+        grams: 453.592_37,
+    },
 ];
 
 /// What changes beside the weight.
@@ -100,7 +112,11 @@ impl Scale {
             _ => Writing::Float,
         };
         let packets = chance.once_in(2);
-        let unit = if chance.once_in(2) { UNITS[0] } else { chance.one_of(&UNITS) };
+        let unit = if chance.once_in(2) {
+            UNITS[0]
+        } else {
+            chance.one_of(&UNITS)
+        };
         let grams_top = chance.one_of(&[120.0, 250.0, 800.0, 2_500.0, 6_000.0]);
         // From a few hundred to a hundred thousand steps.
         let wanted_steps = 10_f64.powf(2.3 + 2.6 * chance.share());
@@ -114,11 +130,15 @@ impl Scale {
         let mut writing = writing;
         let width = match writing {
             Writing::Unsigned | Writing::Twos | Writing::SignBit => {
-                let need = (1..=4).find(|bytes| top * 2 < 1_i64 << (8 * bytes - 1)).unwrap();
+                let need = (1..=4)
+                    .find(|bytes| top * 2 < 1_i64 << (8 * bytes - 1))
+                    .unwrap();
                 (need + chance.within(0, 2)).min(4) as usize
             }
             Writing::Bcd => {
-                let need = (1..=4).find(|bytes| top * 2 < 100_i64.pow(*bytes)).unwrap_or(4);
+                let need = (1..=4)
+                    .find(|bytes| top * 2 < 100_i64.pow(*bytes))
+                    .unwrap_or(4);
                 need as usize + usize::from(chance.once_in(3))
             }
             Writing::Medical(_) => {
@@ -152,7 +172,10 @@ impl Scale {
                 parts.push(part);
             }
         }
-        if matches!(writing, Writing::Unsigned | Writing::Twos | Writing::Bcd) && digit == 1 && chance.once_in(4) {
+        if matches!(writing, Writing::Unsigned | Writing::Twos | Writing::Bcd)
+            && digit == 1
+            && chance.once_in(4)
+        {
             if (-4..=0).contains(&scale_tens) && chance.once_in(2) {
                 parts.push(Part::Decimals);
             } else {
@@ -227,7 +250,9 @@ impl Scale {
                 Part::Head(byte) | Part::Tail(byte) | Part::Battery(byte) => bytes.push(byte),
                 Part::Unit(byte) => bytes.push(if now.strange { byte ^ 0x03 } else { byte }),
                 Part::Weight => bytes.extend(self.number(raw)),
-                Part::Tare => bytes.extend(self.number(if self.has(Part::Net) { self.tare } else { 0 })),
+                Part::Tare => {
+                    bytes.extend(self.number(if self.has(Part::Net) { self.tare } else { 0 }))
+                }
                 Part::Net => bytes.extend(self.number(raw - self.tare)),
                 Part::Status => {
                     let mut status = 0x08;
@@ -243,7 +268,9 @@ impl Scale {
                     bytes.push(status);
                 }
                 Part::Exponent => bytes.push((self.tens as i8) as u8),
-                Part::Decimals => bytes.push(0x10 | (-self.tens - i32::from(self.drops(raw)) + 1) as u8),
+                Part::Decimals => {
+                    bytes.push(0x10 | (-self.tens - i32::from(self.drops(raw)) + 1) as u8)
+                }
                 Part::Counter => bytes.push((now.frame & 0xff) as u8),
                 Part::Counter16 => bytes.extend(self.ordered(u64::from(now.frame + 700), 2)),
                 Part::Stamp => bytes.extend(self.ordered(u64::from(now.millis + 90_000), 4)),
@@ -278,7 +305,9 @@ impl Scale {
             Writing::Bcd => (0..2 * self.width).fold(0, |bits, place| {
                 bits | (size / 10_u64.pow(place as u32) % 10) << (4 * place)
             }),
-            Writing::Medical(tens) if self.width == 2 => (raw as u64 & 0xfff) | (tens as u64 & 0xf) << 12,
+            Writing::Medical(tens) if self.width == 2 => {
+                (raw as u64 & 0xfff) | (tens as u64 & 0xf) << 12
+            }
             Writing::Medical(tens) => (raw as u64 & 0xff_ffff) | (tens as u64 & 0xff) << 24,
             Writing::Float => {
                 let value = raw as f64 * self.digit as f64;
@@ -305,7 +334,11 @@ fn check(checking: Checking, bytes: &[u8]) -> Vec<u8> {
             for &byte in bytes {
                 crc ^= u16::from(byte);
                 for _ in 0..8 {
-                    crc = if crc & 1 == 1 { crc >> 1 ^ 0xa001 } else { crc >> 1 };
+                    crc = if crc & 1 == 1 {
+                        crc >> 1 ^ 0xa001
+                    } else {
+                        crc >> 1
+                    };
                 }
             }
             vec![(crc & 0xff) as u8, (crc >> 8) as u8]
@@ -315,7 +348,11 @@ fn check(checking: Checking, bytes: &[u8]) -> Vec<u8> {
             for &byte in bytes {
                 crc ^= byte;
                 for _ in 0..8 {
-                    crc = if crc & 0x80 == 0 { crc << 1 } else { crc << 1 ^ 0x07 };
+                    crc = if crc & 0x80 == 0 {
+                        crc << 1
+                    } else {
+                        crc << 1 ^ 0x07
+                    };
                 }
             }
             vec![crc]
@@ -326,6 +363,8 @@ fn check(checking: Checking, bytes: &[u8]) -> Vec<u8> {
 impl Scale {
     /// Returns whether it can send what was never seen beside the weight: another unit, an unknown bit.
     pub(crate) fn has_strange(&self) -> bool {
-        self.parts.iter().any(|part| matches!(part, Part::Status | Part::Unit(_)))
+        self.parts
+            .iter()
+            .any(|part| matches!(part, Part::Status | Part::Unit(_)))
     }
 }

@@ -62,9 +62,15 @@ impl<'a> Player<'a> {
             // Another kind of packet now and then.
             if self.now.frame % 50 == 3 {
                 let other = vec![0x77, self.chance.byte(), 0x01];
-                self.moments.push(Moment { at_us, what: Captured::Packet(other) });
+                self.moments.push(Moment {
+                    at_us,
+                    what: Captured::Packet(other),
+                });
             }
-            self.moments.push(Moment { at_us, what: Captured::Packet(bytes) });
+            self.moments.push(Moment {
+                at_us,
+                what: Captured::Packet(bytes),
+            });
             return;
         }
         if self.chance.once_in(90) {
@@ -76,8 +82,14 @@ impl<'a> Player<'a> {
         }
         let split = self.chance.within(0, bytes.len() as i64 + 1) as usize;
         let rest = bytes.split_off(split);
-        self.moments.push(Moment { at_us, what: Captured::Bytes(bytes) });
-        self.moments.push(Moment { at_us: at_us + 4_000, what: Captured::Bytes(rest) });
+        self.moments.push(Moment {
+            at_us,
+            what: Captured::Bytes(bytes),
+        });
+        self.moments.push(Moment {
+            at_us: at_us + 4_000,
+            what: Captured::Bytes(rest),
+        });
     }
 
     /// Goes to a weight within a second.
@@ -93,8 +105,16 @@ impl<'a> Player<'a> {
     fn stand(&mut self, raw: i64, frames: u32) {
         for at in 0..frames {
             self.now.moving = at < 3;
-            let noise = if self.scale.noise == 0 { 0 } else { self.chance.within(-1, 2) };
-            let noise = if raw == 0 && !self.scale.goes_below() { noise.max(0) } else { noise };
+            let noise = if self.scale.noise == 0 {
+                0
+            } else {
+                self.chance.within(-1, 2)
+            };
+            let noise = if raw == 0 && !self.scale.goes_below() {
+                noise.max(0)
+            } else {
+                noise
+            };
             let noise = if raw == 0 { noise.max(0) } else { noise };
             self.send(raw + noise);
         }
@@ -118,7 +138,14 @@ pub(crate) fn lesson(scale: &Scale, chance: &mut Chance) -> (Told, Now) {
     ];
     // A known weight often shows a round number, but not always.
     let odd = if chance.once_in(4) { 0 } else { 97 };
-    let weights = weights.map(|weight| weight - if odd == 0 { 0 } else { chance.within(0, (weight / 20).max(2)) });
+    let weights = weights.map(|weight| {
+        weight
+            - if odd == 0 {
+                0
+            } else {
+                chance.within(0, (weight / 20).max(2))
+            }
+    });
     let mut player = Player::new(scale, chance);
     let mut asides = Vec::new();
     player.say(Mass::ZERO);
@@ -166,5 +193,12 @@ pub(crate) fn lesson(scale: &Scale, chance: &mut Chance) -> (Told, Now) {
     let (least, most, now) = (player.least, player.most, player.now.clone());
     let unit = scale.unit.symbol.parse().unwrap();
     let lesson = Lesson::new(unit).hear(&capture, &asides);
-    (Told { lesson, least, most }, now)
+    (
+        Told {
+            lesson,
+            least,
+            most,
+        },
+        now,
+    )
 }

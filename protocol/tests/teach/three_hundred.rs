@@ -19,7 +19,13 @@ struct Tally {
 }
 
 /// Decodes frames of these raw numbers and returns each with the grams it was read as.
-fn read(profile: &Profile, scale: &Scale, now: &Now, raws: &[i64], chance: &mut Chance) -> Vec<(i64, Option<f64>)> {
+fn read(
+    profile: &Profile,
+    scale: &Scale,
+    now: &Now,
+    raws: &[i64],
+    chance: &mut Chance,
+) -> Vec<(i64, Option<f64>)> {
     let mut decoder = Decoder::of(profile);
     let mut out = Vec::new();
     let mut now = now.clone();
@@ -70,11 +76,16 @@ fn judge(seed: u64, tally: &mut Tally) {
                     }
                 }
             }
-            println!("seed {seed}: unsure {:?} {:?}", scale.writing, match other {
-                Taught::Nothing(because) => because.to_string(),
-                Taught::Doubtful { doubt, candidates } => format!("{doubt} {}", candidates.len()),
-                Taught::Found { .. } => String::new(),
-            });
+            println!(
+                "seed {seed}: unsure {:?} {:?}",
+                scale.writing,
+                match other {
+                    Taught::Nothing(because) => because.to_string(),
+                    Taught::Doubtful { doubt, candidates } =>
+                        format!("{doubt} {}", candidates.len()),
+                    Taught::Found { .. } => String::new(),
+                }
+            );
             tally.unsure += 1;
             return;
         }
@@ -87,18 +98,30 @@ fn judge(seed: u64, tally: &mut Tally) {
         .chain((told.least < 0).then(|| told.least / 2))
         .collect();
     let readings = read(&profile, &scale, &now, &inside, &mut chance);
-    let wrong = readings.iter().find(|(raw, got)| got.is_some_and(|got| !is(&scale, *raw, got)));
+    let wrong = readings
+        .iter()
+        .find(|(raw, got)| got.is_some_and(|got| !is(&scale, *raw, got)));
     let right = readings.iter().filter(|(_, got)| got.is_some()).count();
     if let Some(wrong) = wrong {
-        println!("seed {seed}: WRONG {:?} truth {} at {wrong:?}", scale.writing, scale.grams(wrong.0));
+        println!(
+            "seed {seed}: WRONG {:?} truth {} at {wrong:?}",
+            scale.writing,
+            scale.grams(wrong.0)
+        );
         tally.wrong.push(seed);
     } else if right * 5 < readings.len() * 4 {
-        println!("seed {seed}: deaf {:?} {right} of {}", scale.writing, readings.len());
+        println!(
+            "seed {seed}: deaf {:?} {right} of {}",
+            scale.writing,
+            readings.len()
+        );
         tally.deaf.push(seed);
     } else {
         tally.right += 1;
     }
-    let mut outside: Vec<i64> = (1..40).map(|at| told.most + 3 + told.most * at / 40).collect();
+    let mut outside: Vec<i64> = (1..40)
+        .map(|at| told.most + 3 + told.most * at / 40)
+        .collect();
     if scale.goes_below() {
         outside.extend((1..40).map(|at| told.least - 3 - told.most * at / 80));
     }
@@ -109,7 +132,11 @@ fn judge(seed: u64, tally: &mut Tally) {
         readings.extend(read(&profile, &scale, &strange, &inside, &mut chance));
     }
     if let Some(invented) = readings.iter().find(|(_, got)| got.is_some()) {
-        println!("seed {seed}: INVENTED {:?} {invented:?} truth {}", scale.writing, scale.grams(invented.0));
+        println!(
+            "seed {seed}: INVENTED {:?} {invented:?} truth {}",
+            scale.writing,
+            scale.grams(invented.0)
+        );
         tally.invented.push(seed);
     }
 }
@@ -117,7 +144,9 @@ fn judge(seed: u64, tally: &mut Tally) {
 #[test]
 fn of_three_hundred_random_scales_nearly_all_are_learnt_and_none_is_learnt_wrong() {
     let mut tally = Tally::default();
-    let seeds = std::env::var("TEACH_SEED").ok().and_then(|seed| seed.parse().ok());
+    let seeds = std::env::var("TEACH_SEED")
+        .ok()
+        .and_then(|seed| seed.parse().ok());
     let seeds = match seeds {
         Some(seed) => seed..seed + 1,
         None => 0..300_u64,
@@ -127,7 +156,10 @@ fn of_three_hundred_random_scales_nearly_all_are_learnt_and_none_is_learnt_wrong
         judge(seed, &mut tally);
     }
     println!("{tally:?}");
-    assert!(tally.wrong.is_empty() && tally.invented.is_empty(), "{tally:?}");
+    assert!(
+        tally.wrong.is_empty() && tally.invented.is_empty(),
+        "{tally:?}"
+    );
     assert!(count * 98 / 100 <= tally.right as u64, "{tally:?}");
 }
 

@@ -18,9 +18,6 @@ pub enum Doubt {
     /// Two numbers of the frame were always the same.
     #[error("two numbers of the frame were always the same; one may be gross and the other net")]
     Twin,
-    /// Two numbers of a line go with the weight.
-    #[error("nothing tells where the decimal point of the numbers is")]
-    Point,
 }
 
 /// Why nothing explains a lesson.
@@ -62,11 +59,12 @@ impl Doubt {
     #[must_use]
     pub const fn hint(self) -> &'static str {
         match self {
-            Self::Weigh { .. } => "put it on the pan and teach again with this capture and that one",
+            Self::Weigh { .. } => {
+                "put it on the pan and teach again with this capture and that one"
+            }
             Self::Twin => {
                 "put something on the pan, press the scale's own tare, and teach again with this capture and that one"
             }
-            Self::Point => "compare a number of the line with the display, and say `decimals` in the profile",
         }
     }
 }
@@ -97,7 +95,9 @@ impl Because {
             Self::Uneven { .. } => {
                 "check the unit and the known weights; the scale may send the bare counts of its cell, which need calibrating in the scale"
             }
-            Self::NotAsAWhole => "teach again with a longer capture and let each weight stand still for a while",
+            Self::NotAsAWhole => {
+                "teach again with a longer capture and let each weight stand still for a while"
+            }
         }
     }
 }

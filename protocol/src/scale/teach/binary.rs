@@ -62,7 +62,8 @@ pub(super) fn find(lesson: &Lesson) -> Found {
         let check = checks::find(&cut.frames, &columns);
         if let Some(check) = &check {
             // What it refuses was torn or disturbed and teaches nothing.
-            cut.frames.retain(|frame| check.verify(&frame.bytes).is_ok());
+            cut.frames
+                .retain(|frame| check.verify(&frame.bytes).is_ok());
             columns = columns::of(&cut.frames, cut.length, &lesson.spans);
         }
         let look = Look {
@@ -94,7 +95,13 @@ impl Look<'_> {
         for number in fields::numbers(&self.columns) {
             let row = fields::row(&self.cut.frames, &number);
             match self.fit(&row) {
-                Ok(fit) => self.take(number, Scaling::Factor(crate::scale::Factor::ONE), fit, &row, found),
+                Ok(fit) => self.take(
+                    number,
+                    Scaling::Factor(crate::scale::Factor::ONE),
+                    fit,
+                    &row,
+                    found,
+                ),
                 Err(Unfit::Uneven(step)) if found.uneven.is_none() => {
                     found.uneven = Some((number, step));
                 }
@@ -119,7 +126,9 @@ impl Look<'_> {
             Order::Little => usize::from(number.at + number.length - 1),
         };
         let mask = if number.length == 2 { 0xf0 } else { 0xff };
-        self.columns.get(at).is_some_and(|column| column.changing & mask == 0)
+        self.columns
+            .get(at)
+            .is_some_and(|column| column.changing & mask == 0)
     }
 
     fn fit(&self, row: &[Option<f64>]) -> Result<Fit, Unfit> {
@@ -135,9 +144,13 @@ impl Look<'_> {
                 continue;
             }
             points.push(Scaling::Exponent { at });
-            points.extend([0x03, 0x07, 0x0f, 0x30, 0x70, 0xf0, 0xff].map(|mask| {
-                Scaling::Decimals { at, mask, none: 0 }
-            }));
+            points.extend(
+                [0x03, 0x07, 0x0f, 0x30, 0x70, 0xf0, 0xff].map(|mask| Scaling::Decimals {
+                    at,
+                    mask,
+                    none: 0,
+                }),
+            );
         }
         for number in fields::numbers(&self.columns) {
             if matches!(number.form, Form::Medical | Form::Float) {
@@ -152,10 +165,16 @@ impl Look<'_> {
                 let scaling = match scaling {
                     Scaling::Decimals { at, mask, .. } if fit.plain.digit == 1 => {
                         // Its zero may stand for some decimals already.
-                        let Ok(none) = u8::try_from(fit.plain.tens) else { continue };
+                        let Ok(none) = u8::try_from(fit.plain.tens) else {
+                            continue;
+                        };
                         Scaling::Decimals { at, mask, none }
                     }
-                    Scaling::Exponent { .. } if fit.plain.digit == 1 && metric(fit.plain).is_some() => scaling,
+                    Scaling::Exponent { .. }
+                        if fit.plain.digit == 1 && metric(fit.plain).is_some() =>
+                    {
+                        scaling
+                    }
                     _ => continue,
                 };
                 self.take(number, scaling, fit, &moved, found);
@@ -163,7 +182,12 @@ impl Look<'_> {
         }
     }
 
-    fn moved(&self, row: &[Option<f64>], number: &Number, scaling: Scaling) -> Option<Vec<Option<f64>>> {
+    fn moved(
+        &self,
+        row: &[Option<f64>],
+        number: &Number,
+        scaling: Scaling,
+    ) -> Option<Vec<Option<f64>>> {
         let (at, mask, sign) = match scaling {
             Scaling::Exponent { at } => (at, 0xff, 1),
             Scaling::Decimals { at, mask, .. } => (at, mask, -1),
@@ -187,17 +211,32 @@ impl Look<'_> {
                 if !seen.contains(&tens) {
                     seen.push(tens);
                 }
-                (-6..=6).contains(&tens).then(|| raw.map(|raw| fields::decimal(raw, tens)))
+                (-6..=6)
+                    .contains(&tens)
+                    .then(|| raw.map(|raw| fields::decimal(raw, tens)))
             })
             .collect();
         moved.filter(|_| 1 < seen.len())
     }
 
-    fn take(&self, mut number: Number, scaling: Scaling, mut fit: Fit, row: &[Option<f64>], found: &mut Found) {
+    fn take(
+        &self,
+        mut number: Number,
+        scaling: Scaling,
+        mut fit: Fit,
+        row: &[Option<f64>],
+        found: &mut Found,
+    ) {
         let mut row = row.to_vec();
         let lifted = self.lesson.spans.contains(&Pan::Lifted);
         if number.form.takes_sign() && lifted {
-            number.minus = states::minus(&self.cut.frames, &self.columns, &number, &self.lesson.spans, &row);
+            number.minus = states::minus(
+                &self.cut.frames,
+                &self.columns,
+                &number,
+                &self.lesson.spans,
+                &row,
+            );
             if let Some(minus) = number.minus {
                 for (raw, frame) in row.iter_mut().zip(&self.cut.frames) {
                     if fields::holds(minus, &frame.bytes) {
@@ -241,7 +280,13 @@ impl Look<'_> {
 
     /// Returns whether a lifted pan gives less than nothing.
     fn below(&self, row: &[Option<f64>]) -> bool {
-        for (span, _) in self.lesson.spans.iter().enumerate().filter(|&(_, &pan)| pan == Pan::Lifted) {
+        for (span, _) in self
+            .lesson
+            .spans
+            .iter()
+            .enumerate()
+            .filter(|&(_, &pan)| pan == Pan::Lifted)
+        {
             let of = self.spans.iter().zip(row).filter(|&(&of, _)| of == span);
             let (mut all, mut above) = (0, 0);
             for (_, raw) in of {
@@ -259,7 +304,11 @@ impl Look<'_> {
         if number.length == 1 || matches!(number.form, Form::Medical | Form::Float) {
             return Low::Belongs;
         }
-        let base = if number.form == Form::Bcd { 100.0 } else { 256.0 };
+        let base = if number.form == Form::Bcd {
+            100.0
+        } else {
+            256.0
+        };
         if follows(row, base) {
             return Low::Foreign;
         }
@@ -286,14 +335,22 @@ impl Look<'_> {
         let highest = lows.iter().copied().fold(0.0, f64::max);
         if base * 0.25 < quietest {
             Low::Foreign
-        } else if widest < base * 0.2 && (base * 0.1 <= highest - lowest || 12 <= different(row, base)) {
+        } else if widest < base * 0.2
+            && (base * 0.1 <= highest - lowest || 12 <= different(row, base))
+        {
             Low::Belongs
         } else {
             Low::Unclear
         }
     }
 
-    fn settings(&self, number: &Number, scaling: Scaling, fit: &Fit, row: &[Option<f64>]) -> Option<Settings> {
+    fn settings(
+        &self,
+        number: &Number,
+        scaling: Scaling,
+        fit: &Fit,
+        row: &[Option<f64>],
+    ) -> Option<Settings> {
         let Plain { unit, .. } = fit.plain;
         let (scaling, unit) = match scaling {
             Scaling::Factor(_) if matches!(number.form, Form::Medical | Form::Float) => {
@@ -312,7 +369,9 @@ impl Look<'_> {
             Scaling::Exponent { at } | Scaling::Decimals { at, .. } => Some(at),
         };
         let length = self.cut.length;
-        let stays: Vec<bool> = (0..length).map(|at| self.stays(at) && !lower_part(number, &self.columns, at)).collect();
+        let stays: Vec<bool> = (0..length)
+            .map(|at| self.stays(at) && !lower_part(number, &self.columns, at))
+            .collect();
         let byte = |at: usize| self.columns.get(at).map_or(0, |column| column.usual);
         let packets = self.lesson.packets();
         let head = stays.iter().take_while(|&&stays| stays).count();
@@ -322,14 +381,19 @@ impl Look<'_> {
         let mut constants: Vec<Constant> = Vec::new();
         for at in (head..length - tail).filter(|&at| stays.get(at) == Some(&true)) {
             match constants.last_mut() {
-                Some(last) if usize::from(last.at) + last.bytes.len() == at => last.bytes.push(byte(at)),
+                Some(last) if usize::from(last.at) + last.bytes.len() == at => {
+                    last.bytes.push(byte(at))
+                }
                 _ => constants.push(Constant {
                     at: u8::try_from(at).ok()?,
                     bytes: vec![byte(at)],
                 }),
             }
         }
-        let grams: Vec<Option<f64>> = row.iter().map(|raw| raw.map(|raw| raw * fit.step_grams)).collect();
+        let grams: Vec<Option<f64>> = row
+            .iter()
+            .map(|raw| raw.map(|raw| raw * fit.step_grams))
+            .collect();
         let room = (2.5 * fit.step_grams).max(self.lesson.greatest().grams() * 0.002);
         let room = room.max(fit.rough * 4.0);
         let still = states::moving(&self.cut.frames, &self.columns, number, &grams, room);
@@ -349,7 +413,11 @@ impl Look<'_> {
             None => Some(unit),
         };
         settings.layout = Layout::Binary(Box::new(Binary {
-            frames: if packets { Frames::Packets } else { Frames::Stream },
+            frames: if packets {
+                Frames::Packets
+            } else {
+                Frames::Stream
+            },
             length: Some(u16::try_from(length).ok()?),
             start: (0..head).map(byte).collect(),
             ends: (length - tail..length).map(byte).collect(),
@@ -373,7 +441,9 @@ impl Look<'_> {
         // The middle byte of a time stamp goes up when the lowest one goes round, and this one will when that does.
         let above = |low: Option<usize>, middle: Option<usize>| {
             low.zip(middle).is_some_and(|(low, middle)| {
-                self.columns.get(middle).is_some_and(|column| column.counts && !column.wrapped)
+                self.columns
+                    .get(middle)
+                    .is_some_and(|column| column.counts && !column.wrapped)
                     && columns::carries(&self.cut.frames, low, middle)
             })
         };
@@ -383,7 +453,10 @@ impl Look<'_> {
             }
             Place::FromEnd(_) => false,
         });
-        let zero = |at: Option<usize>| at.and_then(|at| self.columns.get(at)).is_some_and(|column| column.usual == 0);
+        let zero = |at: Option<usize>| {
+            at.and_then(|at| self.columns.get(at))
+                .is_some_and(|column| column.usual == 0)
+        };
         let down = |by: usize| at.checked_sub(by);
         let up = |by: usize| at.checked_add(by);
         let counted = (above(down(2), down(1)) || above(up(2), up(1))) && column.usual < 8;
@@ -401,12 +474,18 @@ fn lower_part(number: &Number, columns: &[Column], at: usize) -> bool {
     };
     fields::covers(number, at)
         && (number.form == Form::Float
-            || columns.get(higher).is_some_and(|higher| higher.iter().any(|column| !column.is_constant())))
+            || columns
+                .get(higher)
+                .is_some_and(|higher| higher.iter().any(|column| !column.is_constant())))
 }
 
 /// Counts the values that the lowest byte took.
 fn different(row: &[Option<f64>], base: f64) -> usize {
-    let mut lows: Vec<f64> = row.iter().flatten().map(|raw| raw.rem_euclid(base)).collect();
+    let mut lows: Vec<f64> = row
+        .iter()
+        .flatten()
+        .map(|raw| raw.rem_euclid(base))
+        .collect();
     lows.sort_by(f64::total_cmp);
     lows.dedup_by(|one, other| one.total_cmp(other).is_eq());
     lows.len()
@@ -423,7 +502,9 @@ fn follows(row: &[Option<f64>], base: f64) -> bool {
     if pairs.len() < 10 {
         return false;
     }
-    let rises = pairs.windows(2).filter(|two| matches!(two, [one, other] if one.1 <= other.1));
+    let rises = pairs
+        .windows(2)
+        .filter(|two| matches!(two, [one, other] if one.1 <= other.1));
     pairs.len() * 17 / 20 <= rises.count()
 }
 

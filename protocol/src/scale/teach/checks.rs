@@ -51,7 +51,9 @@ pub(super) fn find(frames: &[Frame], columns: &[Column]) -> Option<Check> {
                         if found.as_ref().is_some_and(|&(known, _)| wide <= known) {
                             continue;
                         }
-                        let Some(check) = check(from, until) else { continue };
+                        let Some(check) = check(from, until) else {
+                            continue;
+                        };
                         if fits(&few, &check) {
                             found = Some((wide, check));
                         }

@@ -102,7 +102,11 @@ fn column(frames: &[Frame], at: usize) -> Column {
     let often = (bytes.len() / 100).max(3);
     let kept: usize = counts.iter().filter(|&&count| often <= count).sum();
     // A byte that takes many values has none that are rare.
-    let least = if bytes.len() * 19 / 20 <= kept { often } else { 1 };
+    let least = if bytes.len() * 19 / 20 <= kept {
+        often
+    } else {
+        1
+    };
     let common = |byte: u8| least <= counts[usize::from(byte)];
     let (mut up, mut changed, mut steps, mut wrapped) = (0_usize, 0_usize, 0_usize, false);
     let mut last: Option<u8> = None;

@@ -46,7 +46,11 @@ pub(super) fn of_bits(settings: &Settings, fit: &Fit, cut: &Cut, lesson: &Lesson
             place(check.until)
         ));
     }
-    if let Some((_, bits)) = binary.states.iter().find(|(state, _)| *state == State::Stable) {
+    if let Some((_, bits)) = binary
+        .states
+        .iter()
+        .find(|(state, _)| *state == State::Stable)
+    {
         lines.push(format!(
             "in byte {} the bits {:#04x} are {:#04x} while the weight stands, and otherwise while it moves",
             bits.at, bits.mask, bits.is
@@ -54,14 +58,21 @@ pub(super) fn of_bits(settings: &Settings, fit: &Fit, cut: &Cut, lesson: &Lesson
     } else {
         lines.push("no bit was seen to go with a moving weight".to_owned());
     }
-    if binary.unit.is_some() || binary.states.iter().any(|(state, _)| *state == State::Fault) {
+    if binary.unit.is_some()
+        || binary
+            .states
+            .iter()
+            .any(|(state, _)| *state == State::Fault)
+    {
         lines.push(
             "bits that were never seen to change are held to what they were: with others the frame is no weight"
                 .to_owned(),
         );
     }
     if !lesson.spans.contains(&Pan::Lifted) {
-        lines.push("nothing below zero was shown: what is below what was seen is not believed".to_owned());
+        lines.push(
+            "nothing below zero was shown: what is below what was seen is not believed".to_owned(),
+        );
     }
     lines
 }
@@ -83,9 +94,15 @@ fn number(binary: &Binary) -> String {
     };
     let minus = match weight.minus {
         None => String::new(),
-        Some(bits) => format!(", minus when the bits {:#04x} of byte {} are {:#04x}", bits.mask, bits.at, bits.is),
+        Some(bits) => format!(
+            ", minus when the bits {:#04x} of byte {} are {:#04x}",
+            bits.mask, bits.at, bits.is
+        ),
     };
-    format!("{form} of {} bytes from byte {}{order}{minus}", weight.length, weight.at)
+    format!(
+        "{form} of {} bytes from byte {}{order}{minus}",
+        weight.length, weight.at
+    )
 }
 
 pub(super) fn percent(share: f64) -> String {

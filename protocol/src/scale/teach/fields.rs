@@ -52,7 +52,10 @@ fn sensible(taken: &[Column], order: Order, form: Form) -> bool {
 
 /// Reads one number from all frames, as an estimate.
 pub(super) fn row(frames: &[Frame], number: &Number) -> Vec<Option<f64>> {
-    frames.iter().map(|frame| estimate(&frame.bytes, number)).collect()
+    frames
+        .iter()
+        .map(|frame| estimate(&frame.bytes, number))
+        .collect()
 }
 
 fn estimate(frame: &[u8], number: &Number) -> Option<f64> {
@@ -105,7 +108,11 @@ fn estimate_bits(bits: u64, width: u32, form: Form) -> Option<f64> {
 
 /// Shifts the decimal point, by a division where that is exact.
 pub(super) fn decimal(value: f64, tens: i32) -> f64 {
-    if tens < 0 { value / 10_f64.powi(-tens) } else { value * 10_f64.powi(tens) }
+    if tens < 0 {
+        value / 10_f64.powi(-tens)
+    } else {
+        value * 10_f64.powi(tens)
+    }
 }
 
 const fn signed(bits: u64, width: u32) -> i64 {

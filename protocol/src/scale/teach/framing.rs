@@ -37,7 +37,11 @@ pub(super) fn cuts(lesson: &Lesson) -> Vec<Cut> {
 }
 
 fn packets(lesson: &Lesson) -> Vec<Cut> {
-    let mut lengths: Vec<usize> = lesson.pieces.iter().map(|piece| piece.bytes.len()).collect();
+    let mut lengths: Vec<usize> = lesson
+        .pieces
+        .iter()
+        .map(|piece| piece.bytes.len())
+        .collect();
     lengths.sort_unstable();
     lengths.dedup();
     let mut cuts = Vec::new();
@@ -63,7 +67,9 @@ fn packets(lesson: &Lesson) -> Vec<Cut> {
                 continue;
             }
             for value in often.into_iter().filter(|&value| FEWEST <= counts[value]) {
-                let frames = all.iter().filter(|frame| usize::from(frame.bytes[at]) == value);
+                let frames = all
+                    .iter()
+                    .filter(|frame| usize::from(frame.bytes[at]) == value);
                 kinds.push(frames.cloned().collect::<Vec<_>>());
             }
         }
@@ -180,7 +186,9 @@ fn rotations(stream: &Stream, length: usize) -> Vec<Cut> {
     let before = |column: usize| (column + length - 1) % length;
     let begins: Vec<usize> = (0..length)
         .filter(|&column| constant[column] || constant[before(column)])
-        .filter(|&column| !(constant[column] && constant[before(column)]) || joins(&constant, column))
+        .filter(|&column| {
+            !(constant[column] && constant[before(column)]) || joins(&constant, column)
+        })
         .collect();
     let mut cuts = Vec::new();
     for column in begins {
@@ -262,7 +270,9 @@ fn anchor(bytes: &[u8], length: usize) -> Option<Vec<usize>> {
             ahead += 1;
         }
         let near_end = bytes.len() < at + 5 * length;
-        let continues = places.last().is_some_and(|&last: &usize| at == last + length);
+        let continues = places
+            .last()
+            .is_some_and(|&last: &usize| at == last + length);
         // Of several columns with this byte the steadiest is followed, so that all frames are cut alike.
         if 4 <= ahead || continues || near_end {
             places.push(at);
@@ -279,5 +289,9 @@ fn anchor(bytes: &[u8], length: usize) -> Option<Vec<usize>> {
 
 pub(super) fn share(part: usize, whole: usize) -> f64 {
     let count = |count: usize| f64::from(u32::try_from(count).unwrap_or(u32::MAX));
-    if whole == 0 { 0.0 } else { count(part) / count(whole) }
+    if whole == 0 {
+        0.0
+    } else {
+        count(part) / count(whole)
+    }
 }

@@ -119,14 +119,15 @@ impl Lesson {
             if bytes.is_empty() {
                 continue;
             }
-            let inside = asides.iter().position(|aside| {
-                aside.from_us <= moment.at_us && moment.at_us < aside.until_us
-            });
+            let inside = asides
+                .iter()
+                .position(|aside| aside.from_us <= moment.at_us && moment.at_us < aside.until_us);
             let span = match (inside, aside_at) {
                 (None, _) => said,
                 (Some(at), Some((known, span))) if known == at => span,
                 (Some(at), _) => {
-                    self.spans.push(asides.get(at).map_or(Pan::Unsaid, |aside| aside.pan));
+                    self.spans
+                        .push(asides.get(at).map_or(Pan::Unsaid, |aside| aside.pan));
                     aside_at = Some((at, self.spans.len() - 1));
                     self.spans.len() - 1
                 }
@@ -151,7 +152,10 @@ impl Lesson {
         if self.pieces.is_empty() {
             return Err(LessonError::Silent);
         }
-        let packets = self.pieces.iter().filter(|piece| piece.link == Link::Packet);
+        let packets = self
+            .pieces
+            .iter()
+            .filter(|piece| piece.link == Link::Packet);
         let packets = packets.count();
         if packets != 0 && packets != self.pieces.len() {
             return Err(LessonError::TwoLinks);

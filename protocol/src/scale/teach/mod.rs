@@ -18,6 +18,7 @@ mod evidence;
 mod fields;
 mod framing;
 mod lesson;
+mod lines;
 mod numbers;
 mod rank;
 mod states;

@@ -1,9 +1,9 @@
 //! Whether a row of numbers goes with the known weights, and by which plain factor.
 
-use crate::mass::{Mass, MassUnit};
-use crate::scale::exact::Factor;
 use super::framing::share;
 use super::lesson::Pan;
+use crate::mass::{Mass, MassUnit};
+use crate::scale::exact::Factor;
 
 /// How far the known weights may be off, as a share.
 const KNOWN: f64 = 0.022;
@@ -62,7 +62,13 @@ impl Plain {
     }
 
     pub(super) fn grams(self) -> f64 {
-        let digit = if self.digit == 5 { 5.0 } else if self.digit == 2 { 2.0 } else { 1.0 };
+        let digit = if self.digit == 5 {
+            5.0
+        } else if self.digit == 2 {
+            2.0
+        } else {
+            1.0
+        };
         digit * 10_f64.powi(self.tens) * grams_of(self.unit)
     }
 }
@@ -95,7 +101,10 @@ pub(super) fn fit(
         middles.push((span, median, mass.grams()));
     }
     let top = middles.iter().map(|&(_, _, mass)| mass).fold(0.0, f64::max);
-    let top_raw = middles.iter().map(|&(_, raw, _)| raw.abs()).fold(0.0, f64::max);
+    let top_raw = middles
+        .iter()
+        .map(|&(_, raw, _)| raw.abs())
+        .fold(0.0, f64::max);
     if top <= 0.0 || top_raw <= 0.0 || !top_raw.is_finite() {
         return Err(Unfit::Unlike);
     }
@@ -116,7 +125,11 @@ pub(super) fn fit(
         .fold(top, f64::min);
     let goes = |step: f64, slack: f64| {
         middles.iter().all(|&(_, raw, mass)| {
-            let room = if mass == 0.0 { least * 0.015 } else { mass.abs() * KNOWN };
+            let room = if mass == 0.0 {
+                least * 0.015
+            } else {
+                mass.abs() * KNOWN
+            };
             (raw * step - mass).abs() <= room + slack
         })
     };
@@ -124,19 +137,30 @@ pub(super) fn fit(
     let plain = plain(step, shown_unit);
     let Some(plain) = plain else {
         let fits = goes(step, step * grain) && STEPS * grain <= top_raw;
-        return Err(if fits { Unfit::Uneven(step) } else { Unfit::Unlike });
+        return Err(if fits {
+            Unfit::Uneven(step)
+        } else {
+            Unfit::Unlike
+        });
     };
     let step = plain.grams();
     if !goes(step, step * grain * 1.5) || !(STEPS..MOST_STEPS).contains(&(top_raw / grain)) {
         return Err(Unfit::Unlike);
     }
-    let off = middles.iter().map(|&(_, raw, mass)| (raw * step - mass).abs() / mass.abs().max(least));
+    let off = middles
+        .iter()
+        .map(|&(_, raw, mass)| (raw * step - mass).abs() / mass.abs().max(least));
     let off = off.fold(0.0, f64::max);
     let room = least * 0.02 + 3.0 * step * grain;
     let mut shown = (0_usize, 0_usize);
     for &(span, median, _) in &middles {
-        let Some(group) = groups.get(span) else { continue };
-        let near = group.iter().filter(|&&raw| ((raw - median) * step).abs() <= room).count();
+        let Some(group) = groups.get(span) else {
+            continue;
+        };
+        let near = group
+            .iter()
+            .filter(|&&raw| ((raw - median) * step).abs() <= room)
+            .count();
         let whole = spans.iter().filter(|&&of| of == span).count();
         if share(near, whole) < SHOWN {
             return Err(Unfit::Unlike);
@@ -176,10 +200,12 @@ fn plain(step_grams: f64, shown_unit: MassUnit) -> Option<Plain> {
     units.into_iter().find_map(|unit| {
         let step = step_grams / grams_of(unit);
         (-9..=6).find_map(|tens| {
-            [(1, 1.0), (2, 2.0), (5, 5.0)].into_iter().find_map(|(digit, value)| {
-                let plain = value * 10_f64.powi(tens);
-                ((step / plain - 1.0).abs() <= PLAIN).then_some(Plain { digit, tens, unit })
-            })
+            [(1, 1.0), (2, 2.0), (5, 5.0)]
+                .into_iter()
+                .find_map(|(digit, value)| {
+                    let plain = value * 10_f64.powi(tens);
+                    ((step / plain - 1.0).abs() <= PLAIN).then_some(Plain { digit, tens, unit })
+                })
         })
     })
 }

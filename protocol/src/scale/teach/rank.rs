@@ -22,7 +22,6 @@ const LEAST: f64 = 0.6;
 
 /// A profile and what it makes of the lesson.
 pub(super) struct Heard {
-    pub(super) profile: Profile,
     /// The piece that ended each frame, and the weight.
     pub(super) weights: Vec<(usize, Mass)>,
     /// Frames without a weight, or rejected.
@@ -55,11 +54,7 @@ pub(super) fn hear(settings: &Settings, lesson: &Lesson) -> Option<Heard> {
             Link::Stream => decoder.push(&piece.bytes, &mut sink),
         }
     }
-    Some(Heard {
-        profile,
-        weights,
-        rejected,
-    })
+    Some(Heard { weights, rejected })
 }
 
 /// Returns the least and the greatest weight that was not seen but once.
@@ -85,7 +80,11 @@ pub(super) fn seen(heard: &Heard, lesson: &Lesson) -> Option<(Mass, Mass)> {
 
 /// Returns which share of what came within spans shows what stood on the pan.
 pub(super) fn explained(heard: &Heard, lesson: &Lesson) -> f64 {
-    let least = lesson.known().filter(|mass| !mass.is_zero()).map(Mass::abs).min();
+    let least = lesson
+        .known()
+        .filter(|mass| !mass.is_zero())
+        .map(Mass::abs)
+        .min();
     let least = least.unwrap_or(Mass::ZERO).micrograms();
     let (mut right, mut all) = (0, 0);
     for &(piece, weight) in &heard.weights {
@@ -166,9 +165,9 @@ fn settle_nearer(ranked: &mut Vec<Ranked>) {
 
 /// Puts a number that goes on into further bytes before the part of it that comes first.
 fn settle_refined(ranked: &mut Vec<Ranked>) {
-    let finer = ranked.iter().position(|other| {
-        ranked.first().is_some_and(|best| refines(other, best))
-    });
+    let finer = ranked
+        .iter()
+        .position(|other| ranked.first().is_some_and(|best| refines(other, best)));
     if let Some(at) = finer.filter(|&at| at != 0) {
         let better = ranked.remove(at);
         ranked.insert(0, better);
@@ -227,10 +226,16 @@ pub(super) fn rival(ranked: &[Ranked]) -> Option<(usize, Rival)> {
         if !as_well || lacks_check || farther || unclear || refines(best, other) {
             return None;
         }
-        match agree(&best.heard, &other.heard, best.guess.fit.step_grams.max(other.guess.fit.step_grams)) {
+        match agree(
+            &best.heard,
+            &other.heard,
+            best.guess.fit.step_grams.max(other.guess.fit.step_grams),
+        ) {
             Agreement::Same if twins(&best.guess, &other.guess) => Some((at, Rival::Twin)),
             Agreement::Same => None,
-            Agreement::Coarser => (!(within(&other.guess.number, &best.guess.number))).then_some((at, Rival::Differs)),
+            Agreement::Coarser => {
+                (!(within(&other.guess.number, &best.guess.number))).then_some((at, Rival::Differs))
+            }
             Agreement::Other => Some((at, Rival::Differs)),
         }
     })
@@ -258,10 +263,18 @@ fn agree(one: &Heard, other: &Heard, step_grams: f64) -> Agreement {
     let (mut both, mut same, mut near) = (0_usize, 0_usize, 0_usize);
     let mut from = 0;
     for &(piece, weight) in &one.weights {
-        while other.weights.get(from).is_some_and(|&(known, _)| known + LATER < piece) {
+        while other
+            .weights
+            .get(from)
+            .is_some_and(|&(known, _)| known + LATER < piece)
+        {
             from += 1;
         }
-        let about = other.weights.iter().skip(from).take_while(|&&(known, _)| known <= piece + LATER);
+        let about = other
+            .weights
+            .iter()
+            .skip(from)
+            .take_while(|&&(known, _)| known <= piece + LATER);
         let apart = about.map(|&(_, told)| (weight.micrograms() - told.micrograms()).abs());
         let Some(apart) = apart.min() else { continue };
         both += 1;
@@ -284,7 +297,9 @@ pub(super) fn candidate(ranked: &Ranked) -> Option<Candidate> {
     };
     let mut evidence = ranked.guess.evidence.clone();
     if let (Some(least), Some(most)) = (binary.at_least, binary.at_most) {
-        evidence.push(format!("weights from {least} to {most} were seen, and no others are believed"));
+        evidence.push(format!(
+            "weights from {least} to {most} were seen, and no others are believed"
+        ));
     }
     evidence.push(format!(
         "read by this profile, the lesson has {} weights, and {} pieces are rejected",

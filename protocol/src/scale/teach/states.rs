@@ -40,7 +40,9 @@ pub(super) fn moving(
     for (index, frame) in frames.iter().enumerate() {
         let Some(now) = at(index) else { continue };
         let near = |others: std::ops::RangeInclusive<usize>| {
-            others.into_iter().all(|other| at(other).is_some_and(|other| (other - now).abs() <= room))
+            others
+                .into_iter()
+                .all(|other| at(other).is_some_and(|other| (other - now).abs() <= room))
         };
         if 8 <= index && near(index - 8..=index + 2) {
             still.push(frame);
@@ -54,7 +56,13 @@ pub(super) fn moving(
         return None;
     }
     let seen = |bits: Bits, frames: &[&Frame]| {
-        share(frames.iter().filter(|frame| holds(bits, &frame.bytes)).count(), frames.len())
+        share(
+            frames
+                .iter()
+                .filter(|frame| holds(bits, &frame.bytes))
+                .count(),
+            frames.len(),
+        )
     };
     let mut found: Vec<(f64, Bits)> = single(columns)
         .filter(|bits| !covers(number, usize::from(bits.at)))
@@ -89,12 +97,21 @@ pub(super) fn minus(
             .collect()
     };
     let lifted = of(|pan| pan == Pan::Lifted, top * 0.01);
-    let above = of(|pan| matches!(pan, Pan::Stands(mass) if !mass.is_zero()), top * 0.02);
+    let above = of(
+        |pan| matches!(pan, Pan::Stands(mass) if !mass.is_zero()),
+        top * 0.02,
+    );
     if lifted.len() < 4 || above.len() < 8 {
         return None;
     }
     let seen = |bits: Bits, frames: &[&Frame]| {
-        share(frames.iter().filter(|frame| holds(bits, &frame.bytes)).count(), frames.len())
+        share(
+            frames
+                .iter()
+                .filter(|frame| holds(bits, &frame.bytes))
+                .count(),
+            frames.len(),
+        )
     };
     let mut found = single(columns)
         .filter(|bits| !covers(number, usize::from(bits.at)))
