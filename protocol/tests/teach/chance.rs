@@ -27,7 +27,7 @@ impl Chance {
 
     /// One time in `times`.
     pub(crate) fn once_in(&mut self, times: u64) -> bool {
-        self.next() % times == 0
+        self.next().is_multiple_of(times)
     }
 
     pub(crate) fn one_of<T: Copy>(&mut self, all: &[T]) -> T {

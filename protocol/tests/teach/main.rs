@@ -1,5 +1,14 @@
 //! Teaching scales that nobody described: random ones of bits, and lines of text.
 
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test's helpers fail by panicking, as its tests do"
+)]
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "random layouts cut numbers into bytes, as scales do"
+)]
+
 mod chance;
 mod lines;
 mod random;

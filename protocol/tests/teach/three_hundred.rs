@@ -1,5 +1,7 @@
 //! Three hundred random scales.
 
+use std::ops::Range;
+
 use tarehand_protocol::Reading;
 use tarehand_protocol::scale::capture::Captured;
 use tarehand_protocol::scale::teach::{Taught, teach};
@@ -12,7 +14,7 @@ use super::script::{Player, lesson};
 #[derive(Debug, Default)]
 struct Tally {
     right: usize,
-    unsure: usize,
+    unsure: Vec<u64>,
     wrong: Vec<u64>,
     deaf: Vec<u64>,
     invented: Vec<u64>,
@@ -61,60 +63,24 @@ fn judge(seed: u64, tally: &mut Tally) {
     let mut chance = Chance::new(seed);
     let scale = Scale::random(&mut chance);
     let (told, now) = lesson(&scale, &mut chance);
-    let loud = std::env::var("TEACH_SEED").is_ok();
-    let taught = teach(&told.lesson).unwrap();
-    if loud {
-        println!("{scale:?}\nleast {} most {}\n", told.least, told.most);
-    }
-    let profile = match taught {
-        Taught::Found { best, .. } => best.profile,
-        other => {
-            if loud {
-                if let Taught::Doubtful { candidates, .. } = &other {
-                    for candidate in candidates {
-                        println!("{:#?}", candidate.evidence);
-                    }
-                }
-            }
-            println!(
-                "seed {seed}: unsure {:?} {:?}",
-                scale.writing,
-                match other {
-                    Taught::Nothing(because) => because.to_string(),
-                    Taught::Doubtful { doubt, candidates } =>
-                        format!("{doubt} {}", candidates.len()),
-                    Taught::Found { .. } => String::new(),
-                }
-            );
-            tally.unsure += 1;
-            return;
-        }
+    let Taught::Found { best, .. } = teach(&told.lesson).unwrap() else {
+        tally.unsure.push(seed);
+        return;
     };
-    if loud {
-        println!("{}", profile.source());
-    }
+    let profile = best.profile;
     let inside: Vec<i64> = (0..200)
         .map(|_| chance.within(told.least.max(0), told.most - 2))
-        .chain((told.least < 0).then(|| told.least / 2))
+        .chain((told.least < 0).then_some(told.least / 2))
         .collect();
     let readings = read(&profile, &scale, &now, &inside, &mut chance);
-    let wrong = readings
-        .iter()
-        .find(|(raw, got)| got.is_some_and(|got| !is(&scale, *raw, got)));
     let right = readings.iter().filter(|(_, got)| got.is_some()).count();
-    if let Some(wrong) = wrong {
-        println!(
-            "seed {seed}: WRONG {:?} truth {} at {wrong:?}",
-            scale.writing,
-            scale.grams(wrong.0)
-        );
+    if readings
+        .iter()
+        .any(|(raw, got)| got.is_some_and(|got| !is(&scale, *raw, got)))
+    {
         tally.wrong.push(seed);
     } else if right * 5 < readings.len() * 4 {
-        println!(
-            "seed {seed}: deaf {:?} {right} of {}",
-            scale.writing,
-            readings.len()
-        );
+        // Without a check, frames in which another one may begin are refused.
         tally.deaf.push(seed);
     } else {
         tally.right += 1;
@@ -126,41 +92,46 @@ fn judge(seed: u64, tally: &mut Tally) {
         outside.extend((1..40).map(|at| told.least - 3 - told.most * at / 80));
     }
     let mut readings = read(&profile, &scale, &now, &outside, &mut chance);
-    let mut strange = now.clone();
-    strange.strange = true;
     if scale.has_strange() {
+        let strange = Now {
+            strange: true,
+            ..now
+        };
         readings.extend(read(&profile, &scale, &strange, &inside, &mut chance));
     }
-    if let Some(invented) = readings.iter().find(|(_, got)| got.is_some()) {
-        println!(
-            "seed {seed}: INVENTED {:?} {invented:?} truth {}",
-            scale.writing,
-            scale.grams(invented.0)
-        );
+    if readings.iter().any(|(_, got)| got.is_some()) {
         tally.invented.push(seed);
     }
 }
 
-#[test]
-fn of_three_hundred_random_scales_nearly_all_are_learnt_and_none_is_learnt_wrong() {
+fn judged(seeds: Range<u64>) -> Tally {
     let mut tally = Tally::default();
-    let seeds = std::env::var("TEACH_SEED")
-        .ok()
-        .and_then(|seed| seed.parse().ok());
-    let seeds = match seeds {
-        Some(seed) => seed..seed + 1,
-        None => 0..300_u64,
-    };
-    let count = seeds.end - seeds.start;
     for seed in seeds {
         judge(seed, &mut tally);
     }
-    println!("{tally:?}");
+    tally
+}
+
+#[test]
+fn of_three_hundred_random_scales_nearly_all_are_learnt_and_none_is_learnt_wrong() {
+    let tally = judged(0..300);
+    assert!(
+        tally.wrong.is_empty() && tally.invented.is_empty() && tally.deaf.is_empty(),
+        "{tally:?}"
+    );
+    assert!(294 <= tally.right, "{tally:?}");
+}
+
+// Not looked at while the finder was made.
+#[test]
+#[ignore = "a minute without optimisation; run it with --release"]
+fn of_a_thousand_other_scales_none_is_learnt_wrong() {
+    let tally = judged(1_000..2_000);
     assert!(
         tally.wrong.is_empty() && tally.invented.is_empty(),
         "{tally:?}"
     );
-    assert!(count * 98 / 100 <= tally.right as u64, "{tally:?}");
+    assert!(970 <= tally.right, "{tally:?}");
 }
 
 #[test]

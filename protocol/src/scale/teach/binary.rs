@@ -93,6 +93,9 @@ impl Look<'_> {
     fn over(&self, found: &mut Found) {
         let before = found.guesses.len();
         for number in fields::numbers(&self.columns) {
+            if (0..self.cut.length).any(|at| fields::covers(&number, at) && self.checks(at)) {
+                continue;
+            }
             let row = fields::row(&self.cut.frames, &number);
             match self.fit(&row) {
                 Ok(fit) => self.take(
@@ -433,6 +436,16 @@ impl Look<'_> {
         Some(settings)
     }
 
+    /// Returns whether the byte belongs to the check.
+    fn checks(&self, at: usize) -> bool {
+        self.check.is_some_and(|check| match check.at {
+            Place::FromStart(from) => {
+                (usize::from(from)..usize::from(from) + check.length()).contains(&at)
+            }
+            Place::FromEnd(_) => false,
+        })
+    }
+
     /// Returns whether a byte never changes, and is not the high part of something that counts.
     fn stays(&self, at: usize) -> bool {
         let Some(column) = self.columns.get(at) else {
@@ -447,12 +460,7 @@ impl Look<'_> {
                     && columns::carries(&self.cut.frames, low, middle)
             })
         };
-        let of_check = self.check.is_some_and(|check| match check.at {
-            Place::FromStart(from) => {
-                (usize::from(from)..usize::from(from) + check.length()).contains(&at)
-            }
-            Place::FromEnd(_) => false,
-        });
+        let of_check = self.checks(at);
         let zero = |at: Option<usize>| {
             at.and_then(|at| self.columns.get(at))
                 .is_some_and(|column| column.usual == 0)

@@ -36,7 +36,7 @@ pub enum Taught {
     /// One explanation, and what else would explain less well.
     Found {
         /// The profile.
-        best: Candidate,
+        best: Box<Candidate>,
         /// The next ones, the better first.
         others: Vec<Candidate>,
     },
@@ -106,7 +106,7 @@ pub fn teach(lesson: &Lesson) -> Result<Taught, LessonError> {
             doubt: Doubt::of(rival, lesson),
         },
         None => Taught::Found {
-            best: candidates.remove(0),
+            best: Box::new(candidates.remove(0)),
             others: candidates,
         },
     })

@@ -128,7 +128,7 @@ pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
                 true => super::framing::share(heard.weights.len(), lesson.pieces.len()),
                 false => super::framing::share(heard.weights.len() * length, bytes),
             };
-            (LEAST <= explained).then(|| Ranked {
+            (LEAST <= explained).then_some(Ranked {
                 // A radio's other packets explain nothing, and are no fault of a layout.
                 badness: guess.fit.spikes + (1.0 - explained) + 0.3 * (1.0 - taken),
                 guess,
@@ -189,7 +189,7 @@ fn refines(finer: &Ranked, coarse: &Ranked) -> bool {
         && (other.length == 1 || one.order == other.order)
         && bcd(one) == bcd(other)
         && finer.guess.low == Low::Belongs
-        && finer.guess.fit.spikes <= coarse.guess.fit.spikes + 0.005
+        && finer.guess.fit.spikes <= coarse.guess.fit.spikes + 0.01
         && finer.badness <= coarse.badness + 2.0 * AS_WELL
         && (bcd(one) || finer.guess.fit.off <= coarse.guess.fit.off + 0.002)
 }
@@ -233,6 +233,14 @@ pub(super) fn rival(ranked: &[Ranked]) -> Option<(usize, Rival)> {
         ) {
             Agreement::Same if twins(&best.guess, &other.guess) => Some((at, Rival::Twin)),
             Agreement::Same => None,
+            // Part of the same bytes, cut at another place.
+            Agreement::Coarser
+                if other.guess.cut != best.guess.cut
+                    && other.guess.number.length < best.guess.number.length
+                    && best.guess.low == Low::Belongs =>
+            {
+                None
+            }
             Agreement::Coarser => {
                 (!(within(&other.guess.number, &best.guess.number))).then_some((at, Rival::Differs))
             }

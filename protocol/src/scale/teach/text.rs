@@ -36,8 +36,12 @@ pub(super) fn find(lesson: &Lesson) -> Option<Taught> {
     for (settings, evidence) in known(lesson).into_iter().chain(made(lesson)) {
         explained.extend(explain(settings, evidence, lesson));
     }
-    let best = explained.iter().map(|one| one.share).fold(0.0, f64::max);
-    explained.retain(|one| best - 0.03 <= one.share);
+    // What shows the weights most often, not what stays silent while they are put on.
+    let often = |one: &Explained| {
+        one.share * f64::from(u32::try_from(one.heard.weights.len()).unwrap_or(u32::MAX))
+    };
+    let best = explained.iter().map(often).fold(0.0, f64::max);
+    explained.retain(|one| best * 0.97 <= often(one));
     // What reads the lines in between as well knows more, and what is known already comes first.
     explained.sort_by_key(|one| 30 * one.heard.rejected / (one.heard.weights.len() + 1));
     let first = explained.first()?;
@@ -75,7 +79,7 @@ pub(super) fn find(lesson: &Lesson) -> Option<Taught> {
             doubt: Doubt::of(rank::Rival::Differs, lesson),
         },
         None => Taught::Found {
-            best: candidates.remove(0),
+            best: Box::new(candidates.remove(0)),
             others: candidates,
         },
     })
@@ -220,6 +224,59 @@ fn place(parts: &[Part], nth: usize) -> Option<usize> {
         .enumerate()
         .filter(|(_, part)| matches!(part, Part::Number { .. }));
     numbers.map(|(at, _)| at).nth(nth)
+}
+
+/// Takes a last digit that never changes off the number: it may tell the decimals, and is no part of the weight.
+fn without_last_digit(lines: &[(usize, Vec<Part>)], nth: usize) -> Vec<(usize, Vec<Part>)> {
+    let whole = |parts: &[Part]| match place(parts, nth).and_then(|at| parts.get(at))? {
+        Part::Number {
+            whole,
+            decimals: None,
+            ..
+        } => Some(whole.clone()),
+        _ => None,
+    };
+    let mut wholes: Vec<String> = lines.iter().filter_map(|(_, parts)| whole(parts)).collect();
+    let counted = wholes.len();
+    wholes.sort();
+    wholes.dedup();
+    let last = wholes.first().and_then(|whole| whole.chars().last());
+    let same = wholes
+        .iter()
+        .all(|whole| 1 < whole.len() && whole.chars().last() == last);
+    let apart = match last {
+        Some(last) if last != '0' && same && 12 <= wholes.len() && lines.len() < counted * 2 => {
+            last
+        }
+        _ => return lines.to_vec(),
+    };
+    let split = |parts: &Vec<Part>| {
+        let at = place(parts, nth);
+        let mut split = Vec::new();
+        for (here, part) in parts.iter().enumerate() {
+            match part {
+                Part::Number {
+                    sign,
+                    whole,
+                    decimals: None,
+                } if Some(here) == at => {
+                    let shorter = whole.get(..whole.len().saturating_sub(1));
+                    split.push(Part::Number {
+                        sign: *sign,
+                        whole: shorter.unwrap_or_default().to_owned(),
+                        decimals: None,
+                    });
+                    split.push(Part::Word(apart.to_string()));
+                }
+                other => split.push(other.clone()),
+            }
+        }
+        split
+    };
+    lines
+        .iter()
+        .map(|(span, parts)| (*span, split(parts)))
+        .collect()
 }
 
 fn of_number(
