@@ -114,7 +114,8 @@ pub(super) struct Told<'a> {
 
 /// Makes the pattern of lines that are alike, of which the number at `weight` is the weight.
 pub(super) fn pattern(lines: &[&Vec<Part>], weight: usize, told: &Told<'_>) -> String {
-    let mut pattern = String::new();
+    // Blanks fill a line up on either side.
+    let mut pattern = String::from(r"\s*");
     let count = lines.first().map_or(0, |line| line.len());
     let mut said = false;
     let mut unit_said = false;
@@ -161,6 +162,7 @@ pub(super) fn pattern(lines: &[&Vec<Part>], weight: usize, told: &Told<'_>) -> S
             None => {}
         }
     }
+    pattern.push_str(r"\s*");
     pattern
 }
 
