@@ -278,6 +278,7 @@ mod tests {
           tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
           tarehand mix eight-rounds.toml --walk bottle  every jar of a set
           tarehand mix shore-glaze.toml --choose finish=matt
+          tarehand mix lagoon-round.toml --fine-port /dev/ttyUSB1
           tarehand mix                                  back to the batch that runs
 
         Make a batch, or go back to the one that runs
@@ -301,6 +302,12 @@ mod tests {
                                         kept for this scale
               --profile <FILE>          A scale profile; kept for this scale
               --bench <NAME>            The bench [default: bench]
+              --fine-port <PATH>        The port of a second, finer scale for small
+                                        additions; the bench keeps it
+              --fine-unit <UNIT>        The unit of a finer scale that sends bare
+                                        numbers; kept for this scale
+              --fine-profile <FILE>     The profile of the finer scale; kept for this
+                                        scale
               --shelf <FILE>            The shelf [default: shelf.toml beside the
                                         recipe, else in the config folder]
               --quiet                   No bell when it is time to stop [env:

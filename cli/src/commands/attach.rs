@@ -2,7 +2,7 @@
 
 use clap::Args;
 use tarehand_protocol::api::{
-    AttachScale, Need, PortLine, ScaleList, ScaleState, View, WeightState,
+    AttachScale, Need, PortLine, ScaleList, ScaleState, ScaleWord, View, WeightState,
 };
 
 use crate::client::{Client, ClientError, Events, Happening, segment};
@@ -29,6 +29,37 @@ pub(crate) struct ScaleArgs {
     /// The bench
     #[arg(long, value_name = "NAME", default_value = "bench")]
     pub(crate) bench: String,
+}
+
+/// Which second, finer scale, as flags.
+#[derive(Args, Clone, Debug)]
+pub(crate) struct FineArgs {
+    /// The port of a second, finer scale for small additions; the bench keeps it
+    #[arg(long, value_name = "PATH")]
+    fine_port: Option<String>,
+    /// The unit of a finer scale that sends bare numbers; kept for this scale
+    #[arg(long, value_name = "UNIT", value_parser = unit, requires = "fine_port")]
+    fine_unit: Option<String>,
+    /// The profile of the finer scale; kept for this scale
+    #[arg(long, value_name = "FILE", requires = "fine_port")]
+    fine_profile: Option<std::path::PathBuf>,
+}
+
+impl FineArgs {
+    /// Attaches the finer scale, where one is named.
+    pub(crate) async fn attach(&self, client: &Client, bench: &str) -> Result<(), Failure> {
+        let Some(port) = &self.fine_port else {
+            return Ok(());
+        };
+        let message = AttachScale {
+            port: port.clone(),
+            unit: self.fine_unit.clone(),
+            profile: self.fine_profile.as_deref().map(read_text).transpose()?,
+            scale: ScaleWord::Fine,
+        };
+        let _view: View = client.put(&format!("{bench}/scale"), &message).await?;
+        Ok(())
+    }
 }
 
 fn unit(text: &str) -> Result<String, String> {
@@ -82,6 +113,7 @@ impl ScaleArgs {
             port,
             unit: self.unit.clone(),
             profile,
+            scale: ScaleWord::Main,
         };
         let path = format!("{}/scale", self.bench_path());
         let told = message.unit.is_some() || message.profile.is_some();

@@ -7,7 +7,7 @@ use tarehand_mixing::set::is_set;
 use tarehand_protocol::api::{OpenBatch, OpenSet, View, WalkWord};
 use tarehandd::api::translate;
 
-use super::attach::{ScaleArgs, bench};
+use super::attach::{FineArgs, ScaleArgs, bench};
 use super::choose::{ReadArgs, say_choices};
 use super::goal::GoalArgs;
 use super::plan::planned;
@@ -27,6 +27,7 @@ Examples:
   tarehand mix lagoon-round.toml --from lagoon-paste=30g --port /dev/ttyUSB0
   tarehand mix eight-rounds.toml --walk bottle  every jar of a set
   tarehand mix shore-glaze.toml --choose finish=matt
+  tarehand mix lagoon-round.toml --fine-port /dev/ttyUSB1
   tarehand mix                                  back to the batch that runs";
 
 /// Guides a batch on a scale; leaving the screen does not end it.
@@ -46,6 +47,8 @@ pub(crate) struct MixArgs {
     goal: GoalArgs,
     #[command(flatten)]
     scale: ScaleArgs,
+    #[command(flatten)]
+    fine: FineArgs,
     /// The shelf [default: shelf.toml beside the recipe, else in the config folder]
     #[arg(long, value_name = "FILE", requires = "recipe")]
     shelf: Option<PathBuf>,
@@ -70,6 +73,7 @@ pub(crate) async fn run(
             let client = service::ensure(&place.folders).await?;
             args.scale.attach(&client, output).await?;
             let bench = args.scale.bench_path();
+            args.fine.attach(&client, &bench).await?;
             let _view: View = match &wanted {
                 Wanted::Batch(batch) => client.post(&format!("{bench}/batch"), batch).await?,
                 Wanted::Set(set) => client.post(&format!("{bench}/set"), set).await?,

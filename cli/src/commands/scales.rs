@@ -1,7 +1,7 @@
 //! `tarehand scales`: what is attached and how it is doing.
 
 use clap::Args;
-use tarehand_protocol::api::ScaleList;
+use tarehand_protocol::api::{ScaleList, ScaleWord};
 
 use super::Place;
 use crate::failure::{Exit, Failure};
@@ -77,8 +77,12 @@ fn page(list: &ScaleList) -> String {
     for bench in &list.scales {
         let scale = &bench.scale;
         let mut lines = vec![format!(
-            "{}: {}, read as {}",
+            "{}{}: {}, read as {}",
             shown(&bench.bench),
+            match bench.which {
+                ScaleWord::Main => "",
+                ScaleWord::Fine => ", the finer scale",
+            },
             shown(&scale.device),
             shown(&scale.read_as)
         )];

@@ -63,9 +63,14 @@ fn page(status: &Status) -> String {
         .benches
         .iter()
         .map(|bench| {
+            let scale = bench.scale.as_deref().unwrap_or("no scale");
+            let scale = match &bench.fine_scale {
+                Some(fine) => format!("{scale}, finer: {fine}"),
+                None => scale.to_owned(),
+            };
             [
                 bench.name.as_str(),
-                bench.scale.as_deref().unwrap_or("no scale"),
+                scale.as_str(),
                 bench.batch.as_deref().unwrap_or("no batch"),
                 bench.recipe.as_deref().unwrap_or_default(),
                 state(bench.state),

@@ -177,10 +177,12 @@ struct Fresh {
 
 /// Returns the weight, or why there is none to show.
 fn fresh(scene: &Scene<'_>) -> Result<Fresh, String> {
-    let Some(scale) = &scene.view.scale else {
+    let Some(scale) = scene.view.scale_in_use() else {
         return Err("no scale on this bench".to_owned());
     };
-    let Some(weight) = scene.weight else {
+    // Between two steps the newest weight may still be the other scale's.
+    let newest = scene.weight.as_ref();
+    let Some(weight) = newest.filter(|weight| weight.now.scale == scene.view.weighed_on) else {
         return Err("no weight yet".to_owned());
     };
     let now = weight.now;

@@ -391,7 +391,7 @@ impl Page<'_> {
             let hint = self.view().hint.as_ref().map(|hint| format!(": {hint}"));
             return Some(format!("{warning} {trouble}{}", hint.unwrap_or_default()));
         }
-        let scale = self.view().scale.as_ref()?;
+        let scale = self.view().scale_in_use()?;
         let trouble = scale.trouble.as_deref().or(if scale.open {
             None
         } else {

@@ -57,7 +57,7 @@ pub(crate) enum Asking {
 impl Weight<'_> {
     /// Returns whether it is too old to be shown as the weight (law 2).
     pub(crate) fn is_stale(&self, view: &View) -> bool {
-        let rate = view.scale.as_ref().and_then(|scale| scale.rate_hz);
+        let rate = view.scale_in_use().and_then(|scale| scale.rate_hz);
         let three_periods = match rate {
             Some(rate) if 0.0 < rate => Duration::try_from_secs_f64(3.0 / rate),
             _ => Ok(Duration::ZERO),

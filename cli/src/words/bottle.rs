@@ -5,6 +5,8 @@ use tarehand_protocol::api::{BottleWord, Doing, View};
 use super::doing::{Told, step_of};
 use super::{rough_grams, short_grams, shown};
 
+const PRESSED_TARE: &str = "did you press the scale's own tare? say so: tarehand tared, or key t";
+
 /// Says what is to be done with bottle and jar; `None` where the jar is what is weighed, or something else comes first.
 pub(super) fn told(view: &View) -> Option<Told> {
     let bottle = view.bottle?;
@@ -19,6 +21,7 @@ pub(super) fn told(view: &View) -> Option<Told> {
         _ => {}
     }
     let name = ingredient(view);
+    let fine = !view.weighed_on.is_main();
     let (call, more) = match bottle {
         BottleWord::SetJarAside => (
             "Set the jar beside the scale".to_owned(),
@@ -26,11 +29,33 @@ pub(super) fn told(view: &View) -> Option<Told> {
                 "{name} is weighed out of its bottle; or weigh it in: tarehand jar"
             )),
         ),
+        BottleWord::TakeAway if fine => (
+            "Take what stands there off the finer scale".to_owned(),
+            None,
+        ),
         BottleWord::TakeAway => ("Take the bottle off the pan".to_owned(), None),
+        BottleWord::Put if fine => (
+            format!("Put a small cup, or the bottle of {name}, on the finer scale"),
+            Some("the jar stays where it is; or weigh it in there: tarehand jar".to_owned()),
+        ),
         BottleWord::Put => (
             format!("Put the bottle of {name} on the pan"),
             Some("with its lid off".to_owned()),
         ),
+        BottleWord::Pour if fine => {
+            let (how_much, more) = amount(view);
+            (
+                format!("Finer scale: {how_much} out of it into the jar, set it back"),
+                more,
+            )
+        }
+        BottleWord::InHand if fine => {
+            let (how_much, _) = amount(view);
+            (
+                format!("Pour {how_much} into the jar, set it back on the finer scale"),
+                Some(lost(view).unwrap_or(PRESSED_TARE).to_owned()),
+            )
+        }
         BottleWord::Pour => {
             let (how_much, more) = amount(view);
             (
@@ -42,14 +67,17 @@ pub(super) fn told(view: &View) -> Option<Told> {
             let (how_much, _) = amount(view);
             (
                 format!("Pour {how_much} into the jar, set the bottle back"),
-                Some(
-                    "did you press the scale's own tare? say so: tarehand tared, or key t"
-                        .to_owned(),
-                ),
+                Some(PRESSED_TARE.to_owned()),
             )
         }
     };
     Some(Told { call, more })
+}
+
+/// What to do about a finer scale that is away.
+fn lost(view: &View) -> Option<&'static str> {
+    let open = view.fine_scale.as_ref().is_some_and(|scale| scale.open);
+    (!open).then_some("the finer scale is away: weigh it in the jar with tarehand jar")
 }
 
 fn ingredient(view: &View) -> String {

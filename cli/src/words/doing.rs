@@ -128,6 +128,12 @@ pub(crate) fn told(view: &View) -> Told {
             format!("Stir well, then take out {}", rough_grams(*take_out_g)),
             Some(format!("{} are out", rough_grams(*taken_g))),
         ),
+        Doing::Decant {
+            decant_g,
+            decanted_g,
+            into,
+            ..
+        } => decanting(*decant_g, *decanted_g, into),
         Doing::Note { text, .. } => (format!("Note: {}", shown(text)), None),
         Doing::JarGone => (
             "Set the jar back on the pan".to_owned(),
@@ -190,6 +196,23 @@ fn thinning(by_g: f64, at_most_g: Option<f64>, wanted_s: Option<f64>) -> String 
     text
 }
 
+fn decanting(decant_g: Option<f64>, decanted_g: f64, into: &str) -> (String, Option<String>) {
+    let into = shown(into);
+    let out = rough_grams(decanted_g);
+    match decant_g {
+        Some(grams) => (
+            format!("Decant {} into {into}", rough_grams(grams)),
+            Some(format!("{out} are out")),
+        ),
+        None => (
+            format!("Decant all of it into {into}"),
+            Some(format!(
+                "{out} are out; when no more comes, with the jar back on the pan: tarehand next"
+            )),
+        ),
+    }
+}
+
 fn note_of(view: &View) -> Option<String> {
     let number = step_of(&view.doing)?;
     let step = view.steps.iter().find(|step| step.step == number)?;
@@ -241,6 +264,7 @@ pub(crate) const fn step_of(doing: &Doing) -> Option<u32> {
         | Doing::Trail { step, .. }
         | Doing::Thin { step, .. }
         | Doing::TakeOut { step, .. }
+        | Doing::Decant { step, .. }
         | Doing::Note { step, .. } => Some(*step),
         Doing::Nothing
         | Doing::ClearPan

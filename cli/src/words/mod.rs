@@ -81,7 +81,7 @@ fn at_most(value: f64, decimals: u8) -> String {
 
 /// Returns how many decimals a scale's division shows; one where none is known.
 pub(crate) fn decimals(view: &View) -> u8 {
-    let division = view.scale.as_ref().and_then(|scale| scale.division_g);
+    let division = view.scale_in_use().and_then(|scale| scale.division_g);
     match division {
         Some(division) if division < 0.000_95 => 4,
         Some(division) if division < 0.009_5 => 3,

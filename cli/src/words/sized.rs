@@ -1,6 +1,6 @@
 //! A recipe sized for one jar, as a message of the API and as a page.
 
-use tarehand_mixing::procedure::{Amount, Step, StepKind, Weigh};
+use tarehand_mixing::procedure::{Amount, Decanted, Step, StepKind, Weigh};
 use tarehand_mixing::sizing::{Sizing, count_text};
 use tarehand_protocol::api::{ChoiceLine, DiagnosticLine, SizedProcedure, SizedStep};
 use tarehandd::api::translate;
@@ -42,6 +42,12 @@ fn sized_step(step: &Step) -> SizedStep {
         | StepKind::Trail { .. }
         | StepKind::TakeOut { .. }
         | StepKind::Note { .. } => {}
+        StepKind::Decant { amount, .. } => {
+            if let Decanted::Weighed { target, within } = amount {
+                sized.grams = Some(target.grams());
+                sized.within_g = Some(within.of(*target).grams());
+            }
+        }
     }
     if step.kind.weigh() == Weigh::Bottle {
         sized.text.push_str(", out of the bottle");
@@ -72,6 +78,13 @@ fn kind_and_text(kind: &StepKind) -> (&'static str, String) {
             ),
         ),
         StepKind::TakeOut { mass } => ("take-out", format!("take out {mass}")),
+        StepKind::Decant { amount, into } => (
+            "decant",
+            match amount {
+                Decanted::All => format!("decant all of it into {into}"),
+                Decanted::Weighed { target, .. } => format!("decant {target} into {into}"),
+            },
+        ),
         StepKind::Note { text } => ("note", format!("note: {text}")),
     }
 }

@@ -13,7 +13,7 @@ pub(crate) struct Troubles {
 impl Troubles {
     /// Returns the line that says what has changed at the bench or its scale; none when nothing has.
     pub(crate) fn line(&mut self, view: &View) -> Option<String> {
-        self.change(trouble_of_bench(view).or_else(|| trouble_of_scale(view.scale.as_ref()?)))
+        self.change(trouble_of_bench(view).or_else(|| trouble_of_scales(view)))
     }
 
     /// Returns the line that says why no reading can come, or that one can again.
@@ -48,6 +48,12 @@ fn trouble_of_bench(view: &View) -> Option<String> {
         Some(hint) => format!("{trouble}: {}", shown(hint)),
         None => trouble.into_owned(),
     })
+}
+
+fn trouble_of_scales(view: &View) -> Option<String> {
+    let main = view.scale.as_ref().and_then(trouble_of_scale);
+    let fine = || view.fine_scale.as_ref().and_then(trouble_of_scale);
+    main.or_else(|| fine().map(|trouble| format!("finer {trouble}")))
 }
 
 /// A scale without trouble is open, or just being opened.

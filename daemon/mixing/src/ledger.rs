@@ -121,6 +121,20 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
                 Seen::Watched,
             ),
         },
+        Entry::Decanted {
+            task,
+            before,
+            after,
+            seen,
+        } => match book.task(*task).map(|task| book.step(task)) {
+            Some(StepKind::Decant { into, .. }) => one(
+                Vessel::Cup(into.clone()),
+                Substance::Mixture,
+                *after - *before,
+                *seen,
+            ),
+            _ => Vec::new(),
+        },
         Entry::WasOther {
             from,
             to,
@@ -150,6 +164,13 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
         | Entry::ScaleKnown { .. }
         | Entry::JarPlaced { .. }
         | Entry::WeighChosen { .. }
+        | Entry::WeighFits { .. }
+        | Entry::FineKnown { .. }
+        | Entry::FineLost
+        | Entry::FineBack
+        | Entry::FineCleared
+        | Entry::FineZeroMoved { .. }
+        | Entry::JarCompared { .. }
         | Entry::JarSetAside { .. }
         | Entry::JarReturned { .. }
         | Entry::BottlePlaced { .. }

@@ -123,6 +123,13 @@ pub enum StepKind {
         /// How much.
         mass: Mass,
     },
+    /// Let the finished mix out of the jar into another vessel.
+    Decant {
+        /// How much.
+        amount: Decanted,
+        /// Into what, in the author's words.
+        into: String,
+    },
     /// Only a remark to read.
     Note {
         /// The remark.
@@ -143,6 +150,7 @@ impl StepKind {
             | Self::Look { .. }
             | Self::Trail { .. }
             | Self::TakeOut { .. }
+            | Self::Decant { .. }
             | Self::Note { .. } => None,
         }
     }
@@ -159,6 +167,7 @@ impl StepKind {
             | Self::Look { .. }
             | Self::Trail { .. }
             | Self::TakeOut { .. }
+            | Self::Decant { .. }
             | Self::Note { .. } => Weigh::Jar,
         }
     }
@@ -178,6 +187,40 @@ impl StepKind {
             _ => None,
         }
     }
+
+    /// Returns whether mix leaves the jar in this step, so that the jar grows lighter.
+    #[must_use]
+    pub const fn lets_out(&self) -> bool {
+        matches!(self, Self::TakeOut { .. } | Self::Decant { .. })
+    }
+
+    /// Returns how much of the mix is to leave the jar, where that is said in grams.
+    #[must_use]
+    pub const fn out(&self) -> Option<Mass> {
+        match self {
+            Self::TakeOut { mass }
+            | Self::Decant {
+                amount: Decanted::Weighed { target: mass, .. },
+                ..
+            } => Some(*mass),
+            _ => None,
+        }
+    }
+}
+
+/// How much of the finished mix is decanted.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Decanted {
+    /// As much as comes out; what stays is the heel.
+    All,
+    /// So much, or more.
+    Weighed {
+        /// The grams for this jar.
+        target: Mass,
+        /// How much less is enough.
+        within: Within,
+    },
 }
 
 /// One addition of an ingredient.
@@ -201,6 +244,9 @@ pub enum Weigh {
     Jar,
     /// The bottle, or a small cup, stands on the scale and grows lighter; the jar stands beside it.
     Bottle,
+    /// A small cup or the bottle stands on a second, finer scale and grows lighter; the jar stays where it is. No
+    /// recipe asks for it: it follows from what the scales of the bench can tell apart.
+    Fine,
 }
 
 /// Something that is poured: from the shelf, a premix, or known by name alone.

@@ -3,6 +3,9 @@
 use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
+/// What a small cup may weigh (our own choice; a dosing cup weighs 2 g, a small glass one 20 g).
+pub const SMALL_CUP: Mass = Mass::from_grams(20);
+
 /// What is known of the scale a batch is weighed on.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Scale {

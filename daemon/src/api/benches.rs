@@ -6,17 +6,18 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
+use serde::Deserialize;
 use tarehand_mixing::flow_cup::FlowTime;
 use tarehand_mixing::plan::Way;
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Answer, Command, Limits};
 use tarehand_protocol::api::{
     AnswerWord, AttachScale, CommandRequest, CommandWord, ConcernLine, OpenBatch, OpenSet, Problem,
-    ReadingLine, RehearsalRequest, View, WalkWord, WeightNow,
+    ReadingLine, RehearsalRequest, ScaleWord, View, WalkWord, WeightNow,
 };
 
 use super::problem::Failure;
-use super::request::{Body, Place};
+use super::request::{Asked, Body, Place};
 use super::{Service, sources, stream};
 use crate::bench::attach::Attachment;
 use crate::bench::{Bench, NewBatch};
@@ -82,18 +83,34 @@ pub(super) async fn attach(
 ) -> Answered {
     let attachment = Attachment::try_from(&request).map_err(crate::bench::BenchError::from)?;
     let bench = made(&service, &name).await?;
-    Ok(Json(bench.attach(attachment).await?))
+    Ok(Json(bench.attach(request.scale, attachment).await?))
 }
 
-/// Let the scale go.
-#[utoipa::path(delete, path = "/v1/benches/{bench}/scale", params(("bench" = String, Path, description = "its name")),
+/// Which scale is meant.
+#[derive(Debug, Deserialize, utoipa::IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(super) struct Meant {
+    /// The one the jar stands on where nothing is said.
+    #[serde(default)]
+    #[param(inline)]
+    scale: ScaleWord,
+}
+
+/// Let a scale go; the finer one may go in the middle of a batch.
+#[utoipa::path(delete, path = "/v1/benches/{bench}/scale",
+    params(("bench" = String, Path, description = "its name"), Meant),
     responses(
         (status = 200, body = View),
         (status = "4XX", body = Problem, content_type = "application/problem+json"),
         (status = 503, body = Problem, content_type = "application/problem+json"),
     ))]
-pub(super) async fn detach(State(service): State<Service>, Place(name): Place<String>) -> Answered {
-    Ok(Json(known(&service, &name)?.detach().await?))
+pub(super) async fn detach(
+    State(service): State<Service>,
+    Place(name): Place<String>,
+    Asked(meant): Asked<Meant>,
+) -> Answered {
+    Ok(Json(known(&service, &name)?.detach(meant.scale).await?))
 }
 
 /// Open a batch; it is on disk when this answers.

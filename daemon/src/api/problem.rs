@@ -67,6 +67,11 @@ impl From<BenchError> for Failure {
             }
             BenchError::NoBatch => ("no-batch", StatusCode::CONFLICT, "no batch is being made"),
             BenchError::NoScale => ("no-scale", StatusCode::CONFLICT, "no scale is attached"),
+            BenchError::SamePort { .. } => (
+                "same-port",
+                StatusCode::CONFLICT,
+                "that port is the other scale",
+            ),
             BenchError::Attach(error) => attach(error),
             BenchError::Log(error) => return Self::from(error.clone()),
             BenchError::Stopped => (

@@ -1,9 +1,11 @@
 //! What is attached.
 
+use std::sync::Arc;
+
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
-use tarehand_protocol::api::{BenchScale, PortLine, ScaleList};
+use tarehand_protocol::api::{BenchScale, PortLine, ScaleList, ScaleState, ScaleWord};
 
 use super::Service;
 use super::problem::Failure;
@@ -25,13 +27,19 @@ pub(super) async fn scales(State(service): State<Service>) -> Result<Json<ScaleL
     let benches = service.benches.all();
     let scales: Vec<BenchScale> = benches
         .iter()
-        .filter_map(|bench| {
-            let scale = bench.view().borrow().scale.clone()?;
-            Some(BenchScale {
+        .flat_map(|bench| {
+            let view = Arc::clone(&bench.view().borrow());
+            let line = |which: ScaleWord, scale: &ScaleState, reading| BenchScale {
                 bench: bench.name().to_owned(),
-                scale,
-                reading: bench.last_reading(),
-            })
+                which,
+                scale: scale.clone(),
+                reading,
+            };
+            let main = view.scale.as_ref();
+            let main = main.map(|scale| line(ScaleWord::Main, scale, bench.last_reading()));
+            let fine = view.fine_scale.as_ref();
+            let fine = fine.map(|scale| line(ScaleWord::Fine, scale, None));
+            [main, fine].into_iter().flatten()
         })
         .collect();
     let ports = listed.iter().map(|listed| {

@@ -16,6 +16,7 @@ pub(super) async fn status(State(service): State<Service>) -> Json<Status> {
         BenchSummary {
             name: bench.name().to_owned(),
             scale: view.scale.as_ref().map(|scale| scale.device.clone()),
+            fine_scale: view.fine_scale.as_ref().map(|scale| scale.device.clone()),
             batch: view.batch.clone(),
             recipe: view.recipe.clone(),
             state: view.state,

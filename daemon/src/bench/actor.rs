@@ -8,16 +8,18 @@ use tarehand_mixing::session::{Effect, Input};
 use tarehand_mixing::settler::Fact;
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::weighing::Scale;
-use tarehand_protocol::api::{CueLine, View, WeightNow};
+use tarehand_protocol::api::{CueLine, ScaleWord, View, WeightNow};
 use tokio::sync::{mpsc, watch};
 
-use super::attach::{Approach, Attachment};
-use super::feed::{Ending, Feed, News};
+use super::attach::Approach;
+use super::feed::{Feed, News};
 use super::making::{Making, Written};
 use super::outbox::Outbox;
+use super::scales::{Reader, Scales};
 use super::showing::{ReadingsOut, empty_view, no_weight};
 use super::{BenchError, Reply, Request, Surroundings};
 use crate::clock::Clock;
+use crate::links::LinkEvent;
 use crate::log::{Device, LogError};
 
 /// With no other reason to wake, the bench looks at the time so often: a stale weight is said within this.
@@ -29,9 +31,7 @@ pub(super) struct Actor {
     pub(super) surroundings: Surroundings,
     pub(super) clock: Clock,
     pub(super) inbox: mpsc::Receiver<Request>,
-    pub(super) attachment: Option<Attachment>,
-    pub(super) feed: Option<Feed>,
-    pub(super) ending: Ending,
+    pub(super) scales: Scales,
     pub(super) making: Option<Making>,
     pub(super) wake: Option<Tick>,
     pub(super) outbox: Outbox,
@@ -66,9 +66,7 @@ impl Actor {
             clock: Clock::starting_at(Tick::ZERO, surroundings.clock_rate),
             surroundings,
             inbox,
-            attachment: None,
-            feed: None,
-            ending: None,
+            scales: Scales::default(),
             making: None,
             wake: None,
             outbox: Outbox::default(),
@@ -95,7 +93,7 @@ impl Actor {
                 biased;
                 () = stop.cancelled() => break,
                 outcome = self.outbox.landed() => self.landed(outcome),
-                event = next_event(&mut self.feed) => self.link_event(event),
+                (which, event) = self.scales.event() => self.link_event(which, event),
                 request = self.inbox.recv() => match request {
                     Some(request) => self.request(request).await,
                     None => break,
@@ -103,7 +101,8 @@ impl Actor {
                 () = tokio::time::sleep(until) => self.time_has_passed(),
             }
         }
-        self.let_scale_go();
+        self.scales.main.let_go();
+        self.scales.fine.let_go();
         // What was judged is written before the log is closed.
         self.flush().await;
     }
@@ -120,7 +119,8 @@ impl Actor {
     }
 
     pub(super) fn wake_in(&self) -> Duration {
-        let ticks = [self.wake, self.feed.as_ref().and_then(Feed::wake_at)];
+        let (main, fine) = (&self.scales.main, &self.scales.fine);
+        let ticks = [self.wake, main.wake_at(), fine.wake_at()];
         let soonest = ticks.into_iter().flatten().min();
         let wait = soonest.map_or(HEARTBEAT, |tick| self.clock.wall_until(tick));
         // tokio sleeps in whole milliseconds, rounded up; never less than one, so that a missed tick cannot spin.
@@ -129,9 +129,11 @@ impl Actor {
 
     fn time_has_passed(&mut self) {
         let now = self.clock.now();
-        if let Some(feed) = &mut self.feed {
-            let facts = feed.wake(now);
-            self.facts(facts);
+        for which in [ScaleWord::Main, ScaleWord::Fine] {
+            if let Some(feed) = &mut self.scales.of_mut(which).feed {
+                let facts = feed.wake(now);
+                self.facts(which, facts);
+            }
         }
         if self.wake.is_some_and(|wake| wake <= now) {
             self.wake = None;
@@ -140,44 +142,52 @@ impl Actor {
         self.let_hand_look();
     }
 
-    fn link_event(&mut self, event: Option<crate::links::LinkEvent>) {
+    fn link_event(&mut self, which: ScaleWord, event: Option<LinkEvent>) {
         let Some(event) = event else {
-            self.let_scale_go();
+            self.scales.of_mut(which).let_go();
             return;
         };
         // The feed is here: the event came from it. All that waits is taken in one go, so that one
         // view serves a burst.
         let mut event = Some(event);
         while let Some(this) = event {
-            let Some(feed) = &mut self.feed else { return };
+            let Some(feed) = &mut self.scales.of_mut(which).feed else {
+                return;
+            };
             let news = feed.take(this);
             event = feed.waiting();
-            self.news(news);
+            self.news(which, news);
         }
         self.let_hand_look();
     }
 
-    fn news(&mut self, news: News) {
+    fn news(&mut self, which: ScaleWord, news: News) {
         let News {
             readings,
             facts,
             changed,
             opened,
         } = news;
-        self.facts(facts);
+        self.facts(which, facts);
         if changed {
-            self.scale_changed();
+            self.scale_changed(which);
         }
         for (line, facts) in readings {
-            self.facts(facts);
-            self.publish_weight(&line);
-            self.readings.send(line);
+            self.facts(which, facts);
+            if which == self.weighed_on() {
+                self.publish_weight(which, &line);
+            }
+            // Every reading is told of the scale that the jar stands on; the finer one's are for the weighing alone.
+            if which == ScaleWord::Main {
+                self.readings.send(line);
+            }
         }
+        let reader = self.scales.of(which);
         if let Some(key) = opened {
-            self.remember_device(key);
+            self.remember_device(reader, key);
         }
-        let gibberish = self.feed.as_ref().is_some_and(Feed::is_gibberish);
-        let unread = self
+        let gibberish = reader.feed.as_ref().is_some_and(Feed::is_gibberish);
+        let unread = reader
             .attachment
             .as_ref()
             .filter(|attachment| gibberish && attachment.may_search())
@@ -187,58 +197,64 @@ impl Actor {
                 port = attachment.port(),
                 "nothing readable comes: trying other speeds and parities"
             );
-            self.read_scale(&attachment, Approach::Search);
-            self.facts(vec![Fact::Lost]);
+            let clock = self.clock;
+            let reader = self.scales.of_mut(which);
+            reader.read(&attachment, Approach::Search, clock);
+            self.facts(which, vec![Fact::Lost]);
         }
     }
 
-    /// Reads a scale in place of the one before, whose link lets go of its port first.
-    pub(super) fn read_scale(&mut self, attachment: &Attachment, approach: Approach) {
-        self.let_scale_go();
-        let before = self.ending.take();
-        self.feed = Some(Feed::attach(attachment, approach, self.clock, before));
-    }
-
-    /// Stops reading the scale; returns whether there was one.
-    pub(super) fn let_scale_go(&mut self) -> bool {
-        match self.feed.take() {
-            Some(feed) => {
-                self.ending = feed.end();
-                true
-            }
-            None => false,
+    /// Returns which scale the step at hand is weighed on.
+    pub(super) fn weighed_on(&self) -> ScaleWord {
+        match &self.making {
+            Some(making) if making.book().on_fine() => ScaleWord::Fine,
+            Some(_) | None => ScaleWord::Main,
         }
     }
 
-    pub(super) fn facts(&mut self, facts: Vec<Fact>) {
+    pub(super) fn facts(&mut self, which: ScaleWord, facts: Vec<Fact>) {
         for fact in facts {
-            if fact == Fact::Lost {
+            if fact == Fact::Lost && which == self.weighed_on() {
                 self.sequence += 1;
                 self.weight.send_replace(WeightNow {
                     sequence: self.sequence,
+                    scale: which,
                     ..no_weight()
                 });
             }
             if self.making.is_some() {
-                self.input(Input::Fact(fact), None);
+                let input = match which {
+                    ScaleWord::Main => Input::Fact(fact),
+                    ScaleWord::Fine => Input::Fine(fact),
+                };
+                self.input(input, None);
             }
         }
     }
 
-    fn scale_changed(&mut self) {
-        if let (Some(feed), true) = (&self.feed, self.making.is_some()) {
+    fn scale_changed(&mut self, which: ScaleWord) {
+        if let (Some(feed), Some(making)) = (&self.scales.of(which).feed, &self.making) {
             let scale = feed.scale();
+            let book = making.book();
+            let known = match which {
+                ScaleWord::Main => Some(book.scale()),
+                ScaleWord::Fine => book.fine().scale,
+            };
             // What a scale told before a restart holds until it tells more.
-            let known = self.making.as_ref().map(|making| making.book().scale());
             let division = scale.division.or(known.and_then(|known| known.division));
-            self.input(Input::Scale(Scale { division, ..scale }), None);
+            let scale = Scale { division, ..scale };
+            let input = match which {
+                ScaleWord::Main => Input::Scale(scale),
+                ScaleWord::Fine => Input::FineScale(Some(scale)),
+            };
+            self.input(input, None);
         }
         self.announce(Vec::new(), Vec::new(), None);
     }
 
     /// What was told about a device is found again when it is opened, and kept when it is new.
-    fn remember_device(&self, key: String) {
-        let Some(attachment) = &self.attachment else {
+    fn remember_device(&self, reader: &Reader, key: String) {
+        let Some(attachment) = &reader.attachment else {
             return;
         };
         if attachment.unit().is_none() && attachment.profile().is_none() {
@@ -296,11 +312,8 @@ impl Actor {
                 Effect::WakeAt(tick) => {
                     self.wake = Some(self.wake.map_or(tick, |wake| wake.min(tick)))
                 }
-                Effect::EmptyPan(gross) => {
-                    if let Some(feed) = &mut self.feed {
-                        feed.set_empty(gross);
-                    }
-                }
+                Effect::EmptyPan(gross) => self.scales.main.set_empty(gross),
+                Effect::FineEmptyPan(gross) => self.scales.fine.set_empty(gross),
                 Effect::Refuse(refusal) => refused = Some(refusal),
             }
         }
@@ -339,11 +352,4 @@ fn jar_wanted(jars: &Jars) -> (bool, bool, AtHand) {
         session.asks_whether_jar_is_on(),
         jars.at_hand(),
     )
-}
-
-async fn next_event(feed: &mut Option<Feed>) -> Option<crate::links::LinkEvent> {
-    match feed {
-        Some(feed) => feed.event().await,
-        None => std::future::pending().await,
-    }
 }

@@ -156,6 +156,7 @@ impl Hand {
             | StepKind::Look { .. }
             | StepKind::Trail { .. }
             | StepKind::TakeOut { .. }
+            | StepKind::Decant { .. }
             | StepKind::Note { .. } => Wish::Wait,
         }
     }
@@ -206,6 +207,8 @@ impl Hand {
             | StepKind::Look { .. }
             | StepKind::TakeOut { .. }
             | StepKind::Note { .. } => (THINKS <= thought).then_some(Command::Next),
+            // The simulated hand has no other vessel: it leaves it out, and the record says so.
+            StepKind::Decant { .. } => (THINKS <= thought).then_some(Command::Skip),
             StepKind::Stir { .. } | StepKind::Rest { .. } => None,
         }
     }

@@ -91,6 +91,7 @@ impl Making {
             division: book.scale().division,
             capacity: book.scale().capacity,
             tare,
+            fine: book.fine().scale.filter(|_| !book.fine().lost),
         };
         let found: Vec<Concern> = concerns(book.procedure(), &outfit);
         let remarks = self.batches[self.jars.shown()].remarks.iter().cloned();

@@ -9,6 +9,7 @@
 //! | `actor` | the loop: wait for bytes, a request, a written entry or the time |
 //! | `requests` | what it is asked: attach, detach, open, rehearse, say |
 //! | `showing` | what it shows: views, cues, weights, notices |
+//! | `scales` | the scales of a bench, the jar's and a finer one, and how they are found again |
 //! | `feed` | one scale: its link's thread, its decoder and its settler |
 //! | `outbox` | what must be on disk before it may be shown |
 //! | `earlier` | what earlier batches of a recipe tell about it |
@@ -25,6 +26,7 @@ mod hand;
 mod making;
 mod outbox;
 mod requests;
+mod scales;
 mod showing;
 mod take_up;
 
@@ -32,7 +34,7 @@ use std::sync::Arc;
 
 use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::session::{Command, Limits, Refusal};
-use tarehand_protocol::api::{ConcernLine, ReadingLine, View, WeightNow};
+use tarehand_protocol::api::{ConcernLine, ReadingLine, ScaleWord, View, WeightNow};
 use tokio::sync::{broadcast, mpsc, oneshot, watch};
 
 use crate::links::rehearsal::RehearsalPlan;
@@ -87,6 +89,12 @@ pub enum BenchError {
     /// There is no scale.
     #[error("no scale is attached to this bench")]
     NoScale,
+    /// One port cannot be two scales.
+    #[error("{port} is read as the other scale of this bench already")]
+    SamePort {
+        /// The port.
+        port: String,
+    },
     /// The scale cannot be attached so.
     #[error("{0}")]
     Attach(#[from] AttachError),
@@ -107,6 +115,7 @@ impl BenchError {
             Self::Busy { .. } => Some("finish it, or abort it, first".to_owned()),
             Self::NoBatch => Some("start one with `tarehand mix RECIPE`".to_owned()),
             Self::NoScale => Some("name one with `--port`, or see `tarehand scales`".to_owned()),
+            Self::SamePort { .. } => Some("name another port, or see `tarehand scales`".to_owned()),
             Self::Attach(error) => error.hint(),
             Self::Log(error) => error.hint().map(str::to_owned),
             Self::Stopped => Some("the service is stopping; try again".to_owned()),
@@ -119,8 +128,8 @@ type Reply<T> = oneshot::Sender<Result<T, BenchError>>;
 /// What a bench may be asked.
 #[derive(Debug)]
 enum Request {
-    Attach(Box<Attachment>, Reply<Arc<View>>),
-    Detach(Reply<Arc<View>>),
+    Attach(ScaleWord, Box<Attachment>, Reply<Arc<View>>),
+    Detach(ScaleWord, Reply<Arc<View>>),
     Open(Vec<NewBatch>, Reply<Arc<View>>),
     Rehearse(Box<NewBatch>, Box<RehearsalPlan>, Reply<Arc<View>>),
     Say(Command, Reply<Arc<View>>),
@@ -214,17 +223,21 @@ impl Bench {
     ///
     /// # Errors
     /// When it cannot be understood so, or when a batch is being made on another scale.
-    pub async fn attach(&self, attachment: Attachment) -> Result<Arc<View>, BenchError> {
-        self.ask(|reply| Request::Attach(Box::new(attachment), reply))
+    pub async fn attach(
+        &self,
+        which: ScaleWord,
+        attachment: Attachment,
+    ) -> Result<Arc<View>, BenchError> {
+        self.ask(|reply| Request::Attach(which, Box::new(attachment), reply))
             .await
     }
 
     /// Lets the scale go.
     ///
     /// # Errors
-    /// When a batch is being made on it.
-    pub async fn detach(&self) -> Result<Arc<View>, BenchError> {
-        self.ask(Request::Detach).await
+    /// When a batch is being made on it; the finer one may go at any time.
+    pub async fn detach(&self, which: ScaleWord) -> Result<Arc<View>, BenchError> {
+        self.ask(|reply| Request::Detach(which, reply)).await
     }
 
     /// Opens a batch; it is in the log when this returns.

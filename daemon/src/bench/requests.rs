@@ -8,8 +8,7 @@ use tarehand_mixing::session::{Effect, Input, Limits, Record, Session};
 use tarehand_mixing::settler::Fact;
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::weighing::Scale;
-use tarehand_protocol::Mass;
-use tarehand_protocol::api::View;
+use tarehand_protocol::api::{ConcernLine, ScaleWord, View};
 use tokio::sync::watch;
 
 use super::actor::Actor;
@@ -25,19 +24,23 @@ use crate::journal;
 use crate::links::rehearsal::{RehearsalLink, RehearsalPlan};
 use crate::log::{self, Reality};
 
+/// Said of every jar of a set where a finer scale stands beside it.
+const FINE_AMONG_JARS: &str = "of several jars each is known by its weight: the finer scale is not used, and small additions are weighed in the jar";
+const FINE_ALONE: &str = "mix the jar with small additions by itself";
+
 impl Actor {
     pub(super) async fn request(&mut self, request: Request) {
         match request {
-            Request::Attach(attachment, reply) => {
-                let outcome = self.attach(*attachment).await;
+            Request::Attach(which, attachment, reply) => {
+                let outcome = self.attach(which, *attachment).await;
                 self.answer(outcome, reply);
             }
-            Request::Detach(reply) => {
-                let outcome = self.detach().await;
+            Request::Detach(which, reply) => {
+                let outcome = self.detach(which).await;
                 self.answer(outcome, reply);
             }
             Request::Open(batches, reply) => {
-                if self.feed.is_none() {
+                if self.scales.main.feed.is_none() {
                     self.answer(Err(BenchError::NoScale), reply);
                 } else {
                     self.open(batches, Reality::Real, None, reply).await;
@@ -78,7 +81,7 @@ impl Actor {
         }
     }
 
-    async fn attach(&mut self, attachment: Attachment) -> Result<(), BenchError> {
+    async fn attach(&mut self, which: ScaleWord, attachment: Attachment) -> Result<(), BenchError> {
         let log = self.surroundings.log.clone();
         let known = log
             .device(crate::links::serial::key_of(attachment.port()))
@@ -92,38 +95,79 @@ impl Actor {
             ),
             None => attachment,
         };
-        if self.attachment.as_ref() == Some(&attachment) && self.feed.is_some() {
+        if self.scales.shares_port(which, attachment.port()) {
+            return Err(BenchError::SamePort {
+                port: attachment.port().to_owned(),
+            });
+        }
+        let reader = self.scales.of(which);
+        if reader.attachment.as_ref() == Some(&attachment) && reader.feed.is_some() {
             return Ok(());
         }
-        // Another reading of the same port may be tried in the middle of a batch; another port may not.
-        if self.attachment.as_ref().map(Attachment::port) != Some(attachment.port()) {
-            self.busy()?;
+        let other_port = reader.port() != Some(attachment.port());
+        // Another reading of the same port may be tried in the middle of a batch; another port may not. The finer
+        // scale may come and go: what is weighed out on it is weighed in the jar then.
+        match (which, other_port) {
+            (ScaleWord::Main, true) => self.busy()?,
+            (ScaleWord::Fine, true) => self.input(Input::FineScale(None), None),
+            (ScaleWord::Main | ScaleWord::Fine, false) => {}
         }
-        let text =
-            serde_json::to_string(&attachment).expect("an attachment holds only what JSON can say");
-        log.set_attachment(&*self.name, Some(text)).await?;
-        let lost = self.let_scale_go();
-        self.read_scale(&attachment, Approach::Usual);
-        self.attachment = Some(attachment);
-        if let (Some(feed), Some(making)) = (&mut self.feed, &self.making) {
-            feed.set_empty(making.book().empty());
+        let before = self
+            .scales
+            .of_mut(which)
+            .attachment
+            .replace(attachment.clone());
+        if let Err(error) = self.keep_scales().await {
+            self.scales.of_mut(which).attachment = before;
+            return Err(error);
+        }
+        let clock = self.clock;
+        let reader = self.scales.of_mut(which);
+        let lost = reader.let_go();
+        reader.read(&attachment, Approach::Usual, clock);
+        if let Some(making) = &self.making {
+            let book = making.book();
+            match which {
+                ScaleWord::Main => self.scales.main.set_empty(book.empty()),
+                ScaleWord::Fine => self.scales.fine.set_empty(book.fine().empty),
+            }
         }
         if lost {
-            self.facts(vec![Fact::Lost]);
+            self.facts(which, vec![Fact::Lost]);
+        }
+        self.tell_of_fine();
+        Ok(())
+    }
+
+    /// Tells the batch that runs what is known of the finer scale.
+    fn tell_of_fine(&mut self) {
+        if let Some(feed) = &self.scales.fine.feed {
+            let scale = Some(feed.scale());
+            self.input(Input::FineScale(scale), None);
+        }
+    }
+
+    async fn detach(&mut self, which: ScaleWord) -> Result<(), BenchError> {
+        if which == ScaleWord::Main {
+            self.busy()?;
+        }
+        let before = self.scales.of_mut(which).attachment.take();
+        if let Err(error) = self.keep_scales().await {
+            self.scales.of_mut(which).attachment = before;
+            return Err(error);
+        }
+        self.scales.of_mut(which).let_go();
+        match which {
+            ScaleWord::Main => drop(self.weight.send_replace(no_weight())),
+            ScaleWord::Fine => self.input(Input::FineScale(None), None),
         }
         Ok(())
     }
 
-    async fn detach(&mut self) -> Result<(), BenchError> {
-        self.busy()?;
-        self.surroundings
-            .log
-            .set_attachment(&*self.name, None)
-            .await?;
-        self.let_scale_go();
-        self.attachment = None;
-        self.weight.send_replace(no_weight());
-        Ok(())
+    async fn keep_scales(&mut self) -> Result<(), BenchError> {
+        let kept = self.scales.kept();
+        let log = &self.surroundings.log;
+        Ok(log.set_attachment(&*self.name, kept).await?)
     }
 
     async fn rehearse(&mut self, batch: NewBatch, plan: RehearsalPlan, reply: Reply<Arc<View>>) {
@@ -141,7 +185,7 @@ impl Actor {
             return;
         }
         self.clock = Clock::starting_at(self.clock.now(), self.surroundings.clock_rate);
-        self.feed = Some(Feed::rehearsal(
+        self.scales.main.feed = Some(Feed::rehearsal(
             Box::new(link),
             self.clock,
             plan.pan.capacity,
@@ -188,11 +232,12 @@ impl Actor {
             .map(|batch| self.row_of(batch, reality, &at))
             .collect();
         let log = self.surroundings.log.clone();
+        let fine = self.scales.fine.feed.is_some();
         let mut openings = Vec::with_capacity(batches.len());
         let mut remarks = Vec::with_capacity(batches.len());
         for batch in batches {
             let mut limits = batch.limits;
-            if let Some(lag) = self.feed.as_ref().and_then(Feed::lag) {
+            if let Some(lag) = self.scales.main.feed.as_ref().and_then(Feed::lag) {
                 limits.lag = lag;
             }
             openings.push(Opening {
@@ -200,9 +245,22 @@ impl Actor {
                 procedure: batch.procedure,
                 limits,
             });
-            remarks.push(batch.remarks);
+            let mut remarks_of = batch.remarks;
+            if fine && openings.last().is_some_and(Opening::is_of_set) {
+                remarks_of.push(ConcernLine {
+                    text: FINE_AMONG_JARS.to_owned(),
+                    ways_round: vec![FINE_ALONE.to_owned()],
+                });
+            }
+            remarks.push(remarks_of);
         }
-        let scale = self.feed.as_ref().map(Feed::scale).unwrap_or_default();
+        let scale = self
+            .scales
+            .main
+            .feed
+            .as_ref()
+            .map(Feed::scale)
+            .unwrap_or_default();
         let now = self.clock.now();
         let (promised, at) = (openings.clone(), at.clone());
         // The sessions are opened twice, alike: once for the first entries, once to go on with.
@@ -241,10 +299,11 @@ impl Actor {
             jars,
             hand,
         });
-        if let Some(feed) = &mut self.feed {
-            feed.set_empty(Mass::ZERO);
-            // A weight that is settled already would not be told again.
-            feed.tell_settled_again();
+        self.scales.main.listen_anew();
+        self.scales.fine.listen_anew();
+        if let (Some(feed), Some(making)) = (&self.scales.fine.feed, &mut self.making) {
+            let fine = Input::FineScale(Some(feed.scale()));
+            wishes.extend(making.jars.step(now, fine));
         }
         Ok(wishes)
     }
@@ -261,6 +320,8 @@ impl Actor {
             recipe_text: batch.recipe_text.clone(),
             shelf_text: batch.shelf_text.clone(),
             profile_text: self
+                .scales
+                .main
                 .attachment
                 .as_ref()
                 .and_then(Attachment::profile)
@@ -276,6 +337,12 @@ struct Opening {
     procedure: Procedure,
     limits: Limits,
     slopes: Vec<f64>,
+}
+
+impl Opening {
+    const fn is_of_set(&self) -> bool {
+        self.procedure.of_set.is_some()
+    }
 }
 
 /// Opens the sessions of a run, each knowing the others' marks.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use tarehand_mixing::session::{Cue, PanNow, Session};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{
-    BatchStateWord, CueLine, Doing, ReadingLine, View, WeightNow, WeightState,
+    BatchStateWord, CueLine, Doing, ReadingLine, ScaleWord, View, WeightNow, WeightState,
 };
 use tokio::sync::{broadcast, watch};
 
@@ -157,6 +157,7 @@ impl Actor {
                 translate::question_about_jars(&making.jars).map(|question| question.text)
             }
             Cue::ScaleLost => Some("no weight: the scale is away".to_owned()),
+            Cue::FineLost => Some("no weight: the finer scale is away".to_owned()),
             Cue::TimeIsUp => Some("time is up".to_owned()),
             _ => None,
         };
@@ -165,7 +166,7 @@ impl Actor {
         }
     }
 
-    pub(super) fn publish_weight(&mut self, line: &ReadingLine) {
+    pub(super) fn publish_weight(&mut self, scale: ScaleWord, line: &ReadingLine) {
         self.sequence += 1;
         let session = self.making.as_ref().map(Making::session);
         let now = session.map(Session::pan);
@@ -191,6 +192,7 @@ impl Actor {
                 .and_then(|session| session.book().current())
                 .map(|task| task.id.0),
             age_ms: line.age_ms,
+            scale,
         });
     }
 
@@ -198,7 +200,9 @@ impl Actor {
         self.revision += 1;
         let mut view = empty_view(&self.name);
         view.revision = self.revision;
-        view.scale = self.feed.as_ref().map(Feed::state);
+        view.scale = self.scales.main.feed.as_ref().map(Feed::state);
+        view.fine_scale = self.scales.fine.feed.as_ref().map(Feed::state);
+        view.weighed_on = self.weighed_on();
         view.cue.clone_from(&self.cue);
         view.clock_rate = self.clock.rate();
         if let Some(error) = &self.trouble {
@@ -248,6 +252,7 @@ pub(super) fn no_weight() -> WeightNow {
         settled: false,
         step: None,
         age_ms: 0,
+        scale: ScaleWord::Main,
     }
 }
 
@@ -256,6 +261,8 @@ pub(super) fn empty_view(bench: &str) -> View {
         revision: 0,
         bench: bench.to_owned(),
         scale: None,
+        fine_scale: None,
+        weighed_on: ScaleWord::Main,
         batch: None,
         rehearsal: false,
         recipe: None,

@@ -19,18 +19,28 @@ impl Actor {
     pub(super) async fn take_up(&mut self) -> Result<(), BenchError> {
         let log = self.surroundings.log.clone();
         let kept = log.attachment(&*self.name).await?;
-        self.attachment = kept.and_then(|text| serde_json::from_str(&text).ok());
+        if let Some(kept) = kept {
+            self.scales.take_up(&kept);
+        }
         let mut unfinished = log.unfinished(&*self.name).await?.into_iter();
         while self.making.is_none() {
             let Some(head) = unfinished.next() else { break };
             let run = whole_run(&log, head).await?;
             self.resume(run);
         }
-        if let Some(attachment) = self.attachment.clone() {
-            self.read_scale(&attachment, Approach::Usual);
+        let clock = self.clock;
+        for reader in [&mut self.scales.main, &mut self.scales.fine] {
+            if let Some(attachment) = reader.attachment.clone() {
+                reader.read(&attachment, Approach::Usual, clock);
+            }
         }
-        if let (Some(feed), Some(making)) = (&mut self.feed, &self.making) {
-            feed.set_empty(making.book().empty());
+        if let Some(making) = &self.making {
+            let book = making.book();
+            self.scales.main.set_empty(book.empty());
+            self.scales.fine.set_empty(book.fine().empty);
+            if self.scales.fine.attachment.is_none() && book.fine().scale.is_some() {
+                self.input(Input::FineScale(None), None);
+            }
         }
         Ok(())
     }

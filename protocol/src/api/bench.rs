@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::scale::ScaleWord;
 use super::view::BatchStateWord;
 
 /// The state of the service.
@@ -29,6 +30,9 @@ pub struct BenchSummary {
     pub name: String,
     /// Its scale, ready to read.
     pub scale: Option<String>,
+    /// Its finer scale, ready to read, where there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fine_scale: Option<String>,
     /// The batch being made, by its mark.
     pub batch: Option<String>,
     /// The recipe of that batch.
@@ -49,6 +53,9 @@ pub struct AttachScale {
     /// A scale profile (TOML text); kept for this device.
     #[serde(default)]
     pub profile: Option<String>,
+    /// Which scale of the bench it is.
+    #[serde(default, skip_serializing_if = "ScaleWord::is_main")]
+    pub scale: ScaleWord,
 }
 
 /// Which kitchen measures are meant; never guessed.

@@ -30,7 +30,9 @@ pub use recipe::{
     SizedProcedure, SizedStep,
 };
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
-pub use scale::{BenchScale, Need, PortLine, ReadingLine, ScaleList, ScaleState, WeightState};
+pub use scale::{
+    BenchScale, Need, PortLine, ReadingLine, ScaleList, ScaleState, ScaleWord, WeightState,
+};
 pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, ShareSetRequest, SharedCard};
 pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};
 pub use view::{

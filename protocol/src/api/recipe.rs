@@ -124,7 +124,7 @@ pub struct ChangedLine {
 /// One step of a sized recipe.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct SizedStep {
-    /// What is done: `add`, `stir`, `rest`, `strain`, `look`, `trail`, `thin`, `note`.
+    /// What is done: `add`, `stir`, `rest`, `strain`, `look`, `trail`, `thin`, `decant`, `note`.
     pub kind: String,
     /// The step, ready to read.
     pub text: String,

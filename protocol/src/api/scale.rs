@@ -3,6 +3,25 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+/// Which scale of a bench.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ScaleWord {
+    /// The one the jar stands on.
+    #[default]
+    Main,
+    /// A second, finer one beside it, for small additions.
+    Fine,
+}
+
+impl ScaleWord {
+    /// Returns whether it is the one the jar stands on: so it is where nothing is said.
+    #[must_use]
+    pub const fn is_main(&self) -> bool {
+        matches!(self, Self::Main)
+    }
+}
+
 /// What a reading says about the weight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -114,7 +133,10 @@ pub struct ScaleList {
 pub struct BenchScale {
     /// The bench.
     pub bench: String,
-    /// Its scale.
+    /// Which of its scales.
+    #[serde(default, skip_serializing_if = "ScaleWord::is_main")]
+    pub which: ScaleWord,
+    /// The scale.
     pub scale: ScaleState,
     /// The newest reading.
     pub reading: Option<ReadingLine>,

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::scale::{ScaleState, WeightState};
+use super::scale::{ScaleState, ScaleWord, WeightState};
 
 /// The state of a batch (IEC 61512 / ISA-88).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -58,6 +58,9 @@ pub struct WeightNow {
     pub step: Option<u32>,
     /// How old the reading was when it was sent on, in milliseconds.
     pub age_ms: u64,
+    /// Which scale it is from: the one that the current step is weighed on.
+    #[serde(default, skip_serializing_if = "ScaleWord::is_main")]
+    pub scale: ScaleWord,
 }
 
 /// Everything about a bench that changes seldom.
@@ -69,6 +72,12 @@ pub struct View {
     pub bench: String,
     /// Its scale, where one is attached.
     pub scale: Option<ScaleState>,
+    /// Its second, finer scale, where one is attached.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fine_scale: Option<ScaleState>,
+    /// Which scale the current step is weighed on.
+    #[serde(default, skip_serializing_if = "ScaleWord::is_main")]
+    pub weighed_on: ScaleWord,
     /// The mark of the batch.
     pub batch: Option<String>,
     /// Whether it is a rehearsal.
@@ -120,6 +129,17 @@ pub struct View {
     /// Times that a face counts on by itself, such as what is left of a rest, go by it.
     #[serde(default = "as_the_walls")]
     pub clock_rate: f64,
+}
+
+impl View {
+    /// Returns the scale that the current step is weighed on.
+    #[must_use]
+    pub const fn scale_in_use(&self) -> Option<&ScaleState> {
+        match self.weighed_on {
+            ScaleWord::Main => self.scale.as_ref(),
+            ScaleWord::Fine => self.fine_scale.as_ref(),
+        }
+    }
 }
 
 const fn as_the_walls() -> f64 {
@@ -258,6 +278,18 @@ pub enum Doing {
         take_out_g: f64,
         /// What is out already, in grams.
         taken_g: f64,
+    },
+    /// Let the finished mix out of the jar into another vessel.
+    Decant {
+        /// The step.
+        step: u32,
+        /// How much, in grams; not there where it is all that comes out.
+        #[serde(default)]
+        decant_g: Option<f64>,
+        /// What is out already, in grams.
+        decanted_g: f64,
+        /// Into what, in the author's words.
+        into: String,
     },
     /// Read a remark.
     Note {

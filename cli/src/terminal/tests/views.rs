@@ -1,8 +1,8 @@
 //! Views as the service sends them, in grams of an invented batch.
 
 use tarehand_protocol::api::{
-    BatchStateWord, CueLine, Doing, OptionView, PourLine, QuestionView, ScaleState, ShareView,
-    StepStatus, StepView, VerdictWord, View, WeightNow, WeightState,
+    BatchStateWord, CueLine, Doing, OptionView, PourLine, QuestionView, ScaleState, ScaleWord,
+    ShareView, StepStatus, StepView, VerdictWord, View, WeightNow, WeightState,
 };
 
 /// A bench with a scale and no batch.
@@ -21,6 +21,8 @@ pub(super) fn empty() -> View {
             capacity_g: Some(5_000.0),
             rate_hz: Some(10.0),
         }),
+        fine_scale: None,
+        weighed_on: ScaleWord::Main,
         batch: None,
         rehearsal: false,
         set: None,
@@ -171,5 +173,6 @@ pub(super) fn weight(net_g: f64) -> WeightNow {
         settled: true,
         step: Some(3),
         age_ms: 60,
+        scale: ScaleWord::Main,
     }
 }

@@ -2,7 +2,7 @@
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Amount, StepKind};
+use crate::procedure::{Amount, Step, StepKind};
 use crate::ratio::Ratio;
 use crate::session::{Book, Entry, Record};
 
@@ -26,6 +26,8 @@ pub(super) struct StepOutcome {
     pub pours: Option<(String, Decided)>,
     /// What of it is in the jar.
     pub left: Mass,
+    /// Whether some of the mix was in another vessel by then, so that it is no part of the ratio.
+    pub after_decanting: bool,
     /// The trail that was measured at it last, in seconds.
     pub trail_s: Option<f64>,
 }
@@ -50,10 +52,14 @@ pub(super) fn of(book: &Book, records: &[Record]) -> Outcome {
         _ => None,
     });
     let procedure = opened.unwrap_or_else(|| book.procedure());
+    let undecanted = before_decanting(records);
+    let whole = undecanted.as_ref().unwrap_or(book);
     let left = |step: usize| -> Mass {
-        let of_it = book.all_tasks().filter(|task| task.step == step);
+        let of_it = whole.all_tasks().filter(|task| task.step == step);
         of_it.map(|task| task.left).sum()
     };
+    let decants = |step: &Step| matches!(step.kind, StepKind::Decant { .. });
+    let decanted = procedure.steps.iter().position(decants);
     let steps = procedure.steps.iter().enumerate().map(|(step, planned)| {
         let pours = planned
             .kind
@@ -62,12 +68,13 @@ pub(super) fn of(book: &Book, records: &[Record]) -> Outcome {
         StepOutcome {
             pours,
             left: left(step),
+            after_decanting: decanted.is_some_and(|decanted| decanted < step),
             trail_s: trail(book, records, step),
         }
     });
-    let more = book.all_tasks().filter(|task| {
+    let more = whole.all_tasks().filter(|task| {
         procedure.steps.len() <= task.step
-            && book
+            && whole
                 .addition(task)
                 .is_some_and(|addition| addition.amount.share().is_some())
     });
@@ -77,6 +84,13 @@ pub(super) fn of(book: &Book, records: &[Record]) -> Outcome {
         more_inside: more.map(|task| task.left).sum(),
         uncertainty: book.scale().uncertainty(),
     }
+}
+
+/// Returns the batch as it was with all of the mix in its jar, where some of it was decanted later.
+fn before_decanting(records: &[Record]) -> Option<Book> {
+    let decanted = |record: &Record| matches!(record.entry, Entry::Decanted { .. });
+    let first = records.iter().position(decanted)?;
+    Book::rebuild(&records[..first])
 }
 
 fn decided(kind: &StepKind) -> Option<Decided> {

@@ -116,6 +116,9 @@ fn why_not(step: &StepOutcome, uncertainty: Mass) -> Judgement {
     };
     match decided {
         Decided::ByRecipe(_) | Decided::Whole => Judgement::None,
+        Decided::ByPerson | Decided::ByCount(..) if step.after_decanting => {
+            Judgement::Left(format!("`{key}` comes after some of the mix was decanted"))
+        }
         Decided::ByPerson | Decided::ByCount(..) if step.left <= Mass::ZERO => {
             Judgement::Left(format!("no `{key}` was poured"))
         }

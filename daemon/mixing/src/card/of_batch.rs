@@ -6,7 +6,7 @@ use super::of_recipe::{counted, planned};
 use super::steps;
 use super::value::{Card, CardStep, Caution, Line, Made, Portion, tidy};
 use super::words::{grams, trail};
-use crate::procedure::{Procedure, StepKind};
+use crate::procedure::{Decanted, Procedure, StepKind};
 use crate::provenance::Provenance;
 use crate::ratio::Ratio;
 use crate::rescue::RescueKind;
@@ -166,6 +166,14 @@ fn step(book: &Book, task: &Task) -> CardStep {
             grams(task.poured),
             wanted.unwrap_or_default()
         );
+    }
+    if let StepKind::Decant { into, amount } = book.step(task) {
+        let wanted = match amount {
+            Decanted::All => String::new(),
+            Decanted::Weighed { target, .. } => format!(" (wanted: {})", grams(*target)),
+        };
+        let out = grams(Mass::ZERO - task.poured);
+        step.text = format!("decanted {out} into {}{wanted}", tidy(into));
     }
     match task.verdict {
         Some(Verdict::Skipped) => step.text = format!("left out: {}", step.text),

@@ -1,6 +1,6 @@
 //! Steps of a procedure in words.
 
-use crate::procedure::{Amount, Step, StepKind};
+use crate::procedure::{Amount, Decanted, Step, StepKind};
 use crate::sizing::count_text;
 
 use super::value::{CardStep, tidy};
@@ -70,6 +70,12 @@ fn text(kind: &StepKind) -> String {
             )
         }
         StepKind::TakeOut { mass } => format!("take out {}", grams(*mass)),
+        StepKind::Decant { amount, into } => match amount {
+            Decanted::All => format!("decant all of it into {}", tidy(into)),
+            Decanted::Weighed { target, .. } => {
+                format!("decant {} into {}", grams(*target), tidy(into))
+            }
+        },
         StepKind::Note { text } => tidy(text),
     }
 }
@@ -105,6 +111,7 @@ pub(super) fn tools<'s>(
                     .unwrap_or(&through)
                     .to_owned()
             }
+            StepKind::Decant { into, .. } => tidy(into),
             _ => continue,
         };
         if !tools.contains(&tool) {

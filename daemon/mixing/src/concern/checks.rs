@@ -9,6 +9,7 @@ use super::{Concern, Outfit, Way};
 use crate::procedure::{Addition, Amount, Ingredient, Procedure, Step, StepKind, Weigh};
 use crate::ratio::Ratio;
 use crate::sizing::{Need, volume_of};
+use crate::weighing::SMALL_CUP;
 
 /// Returns everything that speaks against a procedure as it stands, gravest first.
 ///
@@ -21,7 +22,7 @@ pub fn concerns(procedure: &Procedure, outfit: &Outfit) -> Vec<Concern> {
         let place = Place {
             step: index + 1,
             planned: procedure.planned,
-            division: outfit.division,
+            division: division_for(&step.kind, outfit),
         };
         match &step.kind {
             StepKind::Add(addition) => concerns.extend(place.addition(addition)),
@@ -32,6 +33,7 @@ pub fn concerns(procedure: &Procedure, outfit: &Outfit) -> Vec<Concern> {
             | StepKind::Look { .. }
             | StepKind::Trail { .. }
             | StepKind::TakeOut { .. }
+            | StepKind::Decant { .. }
             | StepKind::Note { .. } => {}
         }
     }
@@ -40,6 +42,20 @@ pub fn concerns(procedure: &Procedure, outfit: &Outfit) -> Vec<Concern> {
     concerns.extend(stock_of_steps(procedure));
     concerns.sort_by_key(Concern::gravity);
     concerns
+}
+
+/// Returns the division of the scale that a step is weighed on: a small addition that the jar's own scale is too coarse
+/// for goes to the finer one, where that carries it with a small cup.
+fn division_for(step: &StepKind, outfit: &Outfit) -> Option<Mass> {
+    let fine = outfit.fine.filter(|fine| {
+        let in_jar = step.ingredient().is_some() && step.weigh() == Weigh::Jar;
+        let carries = |target: Mass| fine.capacity.is_none_or(|most| target + SMALL_CUP <= most);
+        in_jar && step.target().is_some_and(carries)
+    });
+    match (fine.and_then(|fine| fine.division), outfit.division) {
+        (Some(fine), Some(coarse)) => Some(fine.min(coarse)),
+        (_, coarse) => coarse,
+    }
 }
 
 /// Returns what there is too little of, for needs with premixes taken apart.
@@ -59,7 +75,10 @@ fn most(procedure: &Procedure) -> impl Iterator<Item = (&Ingredient, Mass)> {
 
 /// The steps until the jar stands on the scale for the last time: what comes after them is weighed out of bottles.
 fn with_jar_on_scale(procedure: &Procedure) -> &[Step] {
-    let in_jar = |step: &Step| step.kind.ingredient().is_some() && step.kind.weigh() == Weigh::Jar;
+    let in_jar = |step: &Step| {
+        let pours = step.kind.ingredient().is_some() && step.kind.weigh() == Weigh::Jar;
+        pours || step.kind.lets_out()
+    };
     let last = procedure.steps.iter().rposition(in_jar);
     last.map_or(&[], |last| &procedure.steps[..=last])
 }
@@ -81,6 +100,7 @@ fn most_of(steps: &[Step]) -> impl Iterator<Item = (&Ingredient, Mass)> {
         | StepKind::Look { .. }
         | StepKind::Trail { .. }
         | StepKind::TakeOut { .. }
+        | StepKind::Decant { .. }
         | StepKind::Note { .. } => None,
     })
 }

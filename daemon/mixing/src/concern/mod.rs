@@ -8,6 +8,8 @@ mod weighing;
 use serde::Serialize;
 use tarehand_protocol::Mass;
 
+use crate::weighing::Scale;
+
 pub use checks::{concerns, stock};
 pub use weighing::{RatioEstimate, in_force, ratio_uncertainty, smallest_worth_weighing};
 
@@ -20,6 +22,8 @@ pub struct Outfit {
     pub capacity: Option<Mass>,
     /// What the empty jar weighs, once it stands on the scale.
     pub tare: Option<Mass>,
+    /// A second, finer scale on the same bench, where there is one.
+    pub fine: Option<Scale>,
 }
 
 /// How much a [`Concern`] weighs.

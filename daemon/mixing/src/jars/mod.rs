@@ -238,6 +238,8 @@ impl Jars {
         match input {
             Input::Fact(fact) => self.fact(&mut wishes, fact),
             Input::Command(command) => self.command(&mut wishes, command),
+            // Each jar is known by its weight, and none of a set is weighed out: the finer scale stays out of it.
+            Input::Fine(_) | Input::FineScale(_) => {}
             Input::Scale(_) | Input::Wake => {
                 for jar in 0..self.sessions.len() {
                     self.pass(&mut wishes, jar, input.clone());

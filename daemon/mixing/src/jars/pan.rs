@@ -183,8 +183,7 @@ impl Jars {
     fn is_taking_out(&self, jar: usize) -> bool {
         let book = self.book(jar);
         let task = book.current();
-        !book.is_over()
-            && task.is_some_and(|task| matches!(book.step(task), StepKind::TakeOut { .. }))
+        !book.is_over() && task.is_some_and(|task| book.step(task).lets_out())
     }
 
     /// Another jar stands on the pan than the one that was last seen there.

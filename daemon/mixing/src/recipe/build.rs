@@ -6,10 +6,10 @@ use toml::Spanned;
 
 use super::check::Checker;
 use super::exchange::times;
-use super::model::{Dose, RecipeStep, RecipeStepKind, Tolerance};
+use super::model::{DecantDose, Dose, RecipeStep, RecipeStepKind, Tolerance};
 use super::names::{Found, Names};
 use super::shares::Shares;
-use super::written::{WrittenKind, WrittenStep};
+use super::written::{WrittenDecant, WrittenKind, WrittenStep};
 use super::{WrittenAmount, convert, remarks};
 use crate::document::Problems;
 use crate::procedure::Within;
@@ -86,12 +86,33 @@ impl Builder<'_, '_, '_> {
             WrittenKind::Strain(through) => RecipeStepKind::Strain(through),
             WrittenKind::Look(expect) => RecipeStepKind::Look(expect),
             WrittenKind::Trail(wanted) => RecipeStepKind::Trail(wanted),
+            WrittenKind::Decant { amount, into } => RecipeStepKind::Decant {
+                amount: self.decanted(&amount)?,
+                into,
+            },
             WrittenKind::Note(text) => RecipeStepKind::Note(text),
         };
         if let Some(ratio) = &ratio {
             times(&mut kind, ratio);
         }
         Some(RecipeStep { kind, note, weigh })
+    }
+
+    fn decanted(&mut self, amount: &Spanned<WrittenDecant>) -> Option<DecantDose> {
+        match amount.get_ref() {
+            WrittenDecant::All => Some(DecantDose::All),
+            WrittenDecant::Mass(mass) => {
+                let over = self.shares.base.as_ref();
+                let part = over.and_then(|base| Ratio::from_mass(*mass).checked_div(base));
+                if part.is_none() {
+                    self.refers_to_nothing(amount.span());
+                }
+                Some(DecantDose::Weighed {
+                    part: part?,
+                    within: self.tolerance(self.within)?,
+                })
+            }
+        }
     }
 
     fn dose(

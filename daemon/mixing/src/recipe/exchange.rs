@@ -18,6 +18,7 @@ pub(super) fn times(kind: &mut RecipeStepKind, ratio: &Ratio) {
         | RecipeStepKind::Strain(_)
         | RecipeStepKind::Look(_)
         | RecipeStepKind::Trail(_)
+        | RecipeStepKind::Decant { .. }
         | RecipeStepKind::Note(_) => {}
     }
 }

@@ -5,6 +5,9 @@ use std::time::Duration;
 use toml::Spanned;
 
 use super::WrittenAmount;
+use super::written::WrittenDecant;
+use tarehand_protocol::Mass;
+
 use crate::document::Problems;
 use crate::procedure::{Weigh, Within};
 use crate::ratio::Ratio;
@@ -190,6 +193,34 @@ pub(super) fn splash(
                     "a splash is an amount or a percentage of the total",
                 )
                 .help = Some("write for example 1.5 g or 1 %".to_owned());
+            None
+        }
+    }
+}
+
+/// Reads how much of the mix is decanted.
+pub(super) fn decant(
+    text: &Spanned<String>,
+    problems: &mut Problems<'_>,
+) -> Option<Spanned<WrittenDecant>> {
+    if text.get_ref().trim() == "all" {
+        return Some(Spanned::new(text.span(), WrittenDecant::All));
+    }
+    let quantity = text.get_ref().parse::<Quantity>().ok();
+    match quantity.and_then(|quantity| quantity.mass()) {
+        Some(mass) if Mass::ZERO < mass => {
+            Some(Spanned::new(text.span(), WrittenDecant::Mass(mass)))
+        }
+        Some(_) => {
+            problems
+                .error(text.span(), "nothing would be decanted")
+                .help = Some("write decant = \"40 g\", or leave the step out".to_owned());
+            None
+        }
+        None => {
+            problems
+                .error(text.span(), "what is decanted is a mass, or all of it")
+                .help = Some("write decant = \"40 g\" or decant = \"all\"".to_owned());
             None
         }
     }

@@ -8,6 +8,7 @@ mod build;
 mod check;
 mod choice;
 mod convert;
+mod decant;
 mod every;
 mod exchange;
 mod fields;
@@ -28,7 +29,7 @@ pub use many::{CheckedMany, CheckedOne, check_many};
 pub use model::Recipe;
 pub use stand_in::Replaced;
 
-pub(crate) use model::{Dose, RecipeStepKind, Tolerance};
+pub(crate) use model::{DecantDose, Dose, RecipeStepKind, Tolerance};
 pub(crate) use shares::percent;
 
 use crate::document::Sources;

@@ -61,7 +61,18 @@ pub(crate) enum RecipeStepKind {
         at_most: Option<Ratio>,
         wanted: Option<Duration>,
     },
+    Decant {
+        amount: DecantDose,
+        into: String,
+    },
     Note(String),
+}
+
+/// How much is decanted; fractions of the planned total.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum DecantDose {
+    All,
+    Weighed { part: Ratio, within: Tolerance },
 }
 
 /// How much is added; fractions of the planned total.

@@ -13,7 +13,7 @@ use super::model::{Recipe, RecipeStep};
 use super::names::Names;
 use super::shares::{Line, LineAmount, SharesError, solve};
 use super::written::{Written, WrittenKind, WrittenStep};
-use super::{choice, convert, remarks, stand_in};
+use super::{choice, convert, decant, remarks, stand_in};
 use crate::choice::Choice;
 use crate::diagnostic::nearest;
 use crate::document::Problems;
@@ -33,11 +33,13 @@ pub(super) fn resolve(
     let mut names = Names::default();
     let mentioned = mentions(&written.steps);
     let placed = Placed::place(written.steps, &mut names, checker, problems);
+    let decants = decant::places(&placed.steps);
+    let in_order = decant::in_order(&placed.steps, problems);
     let at_jar = span_or(written.jar.as_ref(), &written.head);
     let jar = written
         .jar
         .and_then(|jar| jar_volume(&jar, &measures, problems));
-    if !written.complete || !placed.complete {
+    if !written.complete || !placed.complete || !in_order {
         return None;
     }
     let at_makes = span_or(written.makes.as_ref(), &written.head);
@@ -80,6 +82,9 @@ pub(super) fn resolve(
         replaced: Vec::new(),
         as_written: Vec::new(),
     };
+    if !decant::there_is_enough(&recipe, &decants, problems) {
+        return None;
+    }
     if scaled {
         normalise(&mut recipe);
     }
@@ -247,6 +252,7 @@ fn place(
         | WrittenKind::Strain(_)
         | WrittenKind::Look(_)
         | WrittenKind::Trail(_)
+        | WrittenKind::Decant { .. }
         | WrittenKind::Note(_) => Place::Outside,
     }
 }

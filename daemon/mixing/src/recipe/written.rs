@@ -3,6 +3,7 @@
 use std::ops::Range;
 use std::time::Duration;
 
+use tarehand_protocol::Mass;
 use toml::Spanned;
 
 use super::WrittenAmount;
@@ -58,7 +59,18 @@ pub(super) enum WrittenKind {
         at_most: Option<Spanned<WrittenAmount>>,
         wanted: Option<Duration>,
     },
+    Decant {
+        amount: Spanned<WrittenDecant>,
+        into: String,
+    },
     Note(String),
+}
+
+/// How much is decanted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum WrittenDecant {
+    All,
+    Mass(Mass),
 }
 
 /// The tolerance of an addition where neither step nor recipe says one: 2 %.
@@ -143,6 +155,7 @@ fn understand_step(
     let kind = match kind {
         "add" => understand_add(raw, problems)?,
         "thin" => understand_thin(raw, trail, problems)?,
+        "decant" => understand_decant(raw, problems)?,
         "stir" => WrittenKind::Stir(fields::time(&raw.stir?, problems)?),
         "rest" => WrittenKind::Rest(fields::time(&raw.rest?, problems)?),
         "strain" => WrittenKind::Strain(fields::words(&raw.strain?, problems)?),
@@ -178,6 +191,7 @@ fn only_kind(raw: &RawStep, noted: bool, problems: &mut Problems<'_>) -> Option<
         ("look", &raw.look),
         ("trail", &raw.trail),
         ("thin", &raw.thin),
+        ("decant", &raw.decant),
     ]
     .into_iter()
     .filter_map(|(kind, text)| text.as_ref().map(|text| (kind, text)))
@@ -194,7 +208,8 @@ fn only_kind(raw: &RawStep, noted: bool, problems: &mut Problems<'_>) -> Option<
                 problems
                     .error(raw.range.clone(), "this step does nothing")
                     .help = Some(
-                    "say one of add, stir, rest, strain, look, trail, thin or note".to_owned(),
+                    "say one of add, stir, rest, strain, look, trail, thin, decant or note"
+                        .to_owned(),
                 );
             }
             None
@@ -219,6 +234,7 @@ fn refuse_strangers(raw: &RawStep, kind: &str, problems: &mut Problems<'_>) {
         ("weigh", &raw.weigh, "add` or `thin", &["add", "thin"][..]),
         ("by", &raw.by, "thin", &["thin"][..]),
         ("at_most", &raw.at_most, "thin", &["thin"][..]),
+        ("into", &raw.into, "decant", &["decant"][..]),
     ];
     for (field, text, owner, kinds) in strangers {
         if let Some(text) = text
@@ -229,6 +245,10 @@ fn refuse_strangers(raw: &RawStep, kind: &str, problems: &mut Problems<'_>) {
             problem.help = Some(match (field, kind) {
                 ("amount", "thin") => {
                     "thinning goes by small splashes: write by = \"1.5 g\" and at_most = \"9 g\""
+                        .to_owned()
+                }
+                ("amount", "decant") => {
+                    "how much is decanted is said by decant = \"40 g\" or decant = \"all\""
                         .to_owned()
                 }
                 _ => format!("`{field}` belongs to a step that says `{owner}`"),
@@ -298,5 +318,22 @@ fn understand_thin(
         with: with?,
         at_most,
         wanted,
+    })
+}
+
+fn understand_decant(raw: RawStep, problems: &mut Problems<'_>) -> Option<WrittenKind> {
+    let amount = fields::decant(&raw.decant?, problems);
+    let Some(into) = raw.into else {
+        if problems.is_readable() && !problems.mentions(&raw.range) {
+            problems
+                .error(amount?.span(), "into what it is decanted is not said")
+                .help = Some("write into = \"squeeze bottle\" under it".to_owned());
+        }
+        return None;
+    };
+    let into = fields::words(&into, problems);
+    Some(WrittenKind::Decant {
+        amount: amount?,
+        into: into?,
     })
 }

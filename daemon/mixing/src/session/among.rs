@@ -16,14 +16,14 @@ impl Session {
         gross: Mass,
         setting_down: SettingDown,
     ) {
-        self.watch.no_weight = None;
-        self.watch.live = None;
-        self.watch.settled = Some(gross);
+        self.watch.main.no_weight = None;
+        self.watch.main.live = None;
+        self.watch.main.settled = Some(gross);
         self.watch.inside_since = None;
         self.watch.stop_said = false;
         match self.book.jar() {
             JarPlace::Awaited => {
-                self.watch.gap = None;
+                self.watch.main.gap = None;
                 self.watch.empty_seen = Some(empty);
                 if self.least_jar() <= gross - empty {
                     self.place_jar(turn, empty, gross);

@@ -40,7 +40,8 @@ impl Session {
                         cause,
                     },
                 );
-                if cause == Cause::TakenOut && self.is_off_ratio() {
+                let mendable = self.is_off_ratio() && !self.book.has_decanted();
+                if cause == Cause::TakenOut && mendable {
                     self.way_out_of(turn, Slip::TakenOut);
                 } else {
                     self.go_on(turn);
@@ -103,7 +104,8 @@ impl Session {
         match owed.map(|task| task.id) {
             Some(task) => self.rescue(turn, task),
             _ if self.too_thin(turn) => {}
-            _ => match (self.watch.settled, self.book.jar()) {
+            _ => match (self.watch.main.settled, self.book.jar()) {
+                _ if self.book.on_fine() => self.go_on_finely(turn),
                 // What is on the pan may not be what was asked about any more.
                 (Some(gross), JarPlace::OnPan) => self.on_pan(turn, gross),
                 _ => self.judge(turn),

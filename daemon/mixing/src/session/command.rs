@@ -89,9 +89,10 @@ impl Session {
                 // A trail is kept with what the jar held, the splash just poured too.
                 | Command::Trail(_)
         );
-        let moving = self.watch.live.is_some() && self.watch.settled.is_none();
-        let in_the_air =
-            self.book.state() == BatchState::Running && self.is_load_there() && self.is_pouring();
+        let moving = self.here().live.is_some() && self.here().settled.is_none();
+        let in_the_air = self.book.state() == BatchState::Running
+            && self.is_load_there()
+            && (self.is_pouring() || self.is_decanting());
         let wanted = Wanted {
             task: self.book.current()?.id,
             command: command.clone(),
@@ -115,8 +116,12 @@ impl Session {
     fn resume(&mut self, turn: &mut Turn) {
         self.record(turn, Entry::Resumed);
         // What happened in the pause is a gap like any other.
-        self.watch.gap.get_or_insert(Zero::Trusted);
-        if let Some(gross) = self.watch.settled {
+        self.watch.main.gap.get_or_insert(Zero::Trusted);
+        self.watch.fine.gap.get_or_insert(Zero::Trusted);
+        if let Some(gross) = self.watch.fine.settled.filter(|_| self.book.on_fine()) {
+            self.bottle_settled(turn, gross, Change::Unclear);
+        }
+        if let Some(gross) = self.watch.main.settled {
             self.settled(turn, gross, Change::Unclear);
         }
         if let Some(due) = self.due() {
@@ -133,6 +138,7 @@ impl Session {
             let least = self.least_first();
             let gross = self
                 .watch
+                .main
                 .settled
                 .filter(|gross| least <= *gross - empty)
                 .ok_or(Refusal::NoJar)?;
@@ -140,11 +146,11 @@ impl Session {
             return Ok(());
         }
         let task = self.book.current().ok_or(Refusal::NoJar)?;
-        if self.is_taking_out() {
+        if self.is_taking_out() && !self.is_decanting() {
             self.taken_out(turn);
             return Ok(());
         }
-        if !self.is_pouring() {
+        if !self.is_pouring() && !self.is_decanting() {
             self.finish(turn, Verdict::Recorded);
             return Ok(());
         }
@@ -169,6 +175,7 @@ impl Session {
         self.watch.inside_since = None;
         self.watch.time_said = false;
         self.record(turn, Entry::WentBack { task });
+        self.scale_for_step(turn);
         turn.cue(Cue::Begin { task });
         self.look_again(turn);
         if let Some(due) = self.due() {
@@ -186,6 +193,7 @@ impl Session {
         self.watch.inside_since = None;
         self.watch.time_said = false;
         self.record(turn, Entry::Undone);
+        self.scale_for_step(turn);
         self.look_again(turn);
         if let (Undoes::Rescue, Some(task)) = (undoes, self.book.current().map(|task| task.id)) {
             self.ask_way_out(turn, task);
@@ -201,7 +209,7 @@ impl Session {
             return Err(Refusal::Asked);
         }
         self.book.current().ok_or(Refusal::NoJar)?;
-        if self.is_taking_out() {
+        if self.is_taking_out() && !self.is_decanting() {
             self.taken_out(turn);
             return Ok(());
         }

@@ -30,7 +30,7 @@ impl Session {
             return;
         }
         let wanted = self.book.state() == BatchState::Running
-            && self.watch.gap.is_none()
+            && self.here().gap.is_none()
             && !self.watch.stop_said;
         let (Some(target), Some(net), true) = (self.stop_at(), self.net(), wanted) else {
             return;
@@ -82,6 +82,7 @@ impl Session {
             | StepKind::Look { .. }
             | StepKind::Trail { .. }
             | StepKind::TakeOut { .. }
+            | StepKind::Decant { .. }
             | StepKind::Note { .. } => None,
         }
     }

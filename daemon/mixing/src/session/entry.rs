@@ -77,6 +77,41 @@ pub enum Entry {
         /// How, from now on.
         weigh: Weigh,
     },
+    /// How a task is weighed follows from what the scales of the bench can tell apart.
+    WeighFits {
+        /// Which task.
+        task: TaskId,
+        /// How, from now on.
+        weigh: Weigh,
+    },
+    /// A second, finer scale is on the bench, more is known of it, or it was let go.
+    FineKnown {
+        /// The finer scale as it is known now.
+        scale: Option<Scale>,
+    },
+    /// The finer scale fell silent or was unplugged.
+    FineLost,
+    /// The finer scale is back.
+    FineBack,
+    /// What stood on the finer scale since a step before is gone, or is something else now: no gram of it is poured.
+    FineCleared,
+    /// The finer scale counts from another zero: what stands on it did not move, the numbers did.
+    FineZeroMoved {
+        /// What it showed with nothing on it.
+        before: Mass,
+        /// What it shows with nothing on it now.
+        after: Mass,
+        /// Why.
+        cause: ZeroCause,
+    },
+    /// The jar has grown by what was weighed into it on the finer scale, as far as its own scale can tell. What that
+    /// shows counts from now on.
+    JarCompared {
+        /// What its scale should show.
+        before: Mass,
+        /// What it shows.
+        after: Mass,
+    },
     /// The jar was taken off the pan on purpose: what comes is weighed out of a bottle.
     JarSetAside {
         /// What the scale shows now.
@@ -215,6 +250,17 @@ pub enum Entry {
     Paused,
     /// The person resumed it.
     Resumed,
+    /// Mix left the jar for another vessel, as the recipe says; or some of it came back.
+    Decanted {
+        /// The task.
+        task: TaskId,
+        /// The gross of the jar before.
+        before: Mass,
+        /// The gross of the jar after.
+        after: Mass,
+        /// Whether it was watched.
+        seen: Seen,
+    },
     /// The load is gone from the pan: the jar was lifted, or somebody pressed the scale's tare.
     LoadGone {
         /// What the scale shows now.
@@ -384,6 +430,13 @@ impl Entry {
             Self::Began { .. } => "began",
             Self::Poured { .. } => "poured",
             Self::WeighChosen { .. } => "weigh-chosen",
+            Self::WeighFits { .. } => "weigh-fits",
+            Self::FineKnown { .. } => "fine-known",
+            Self::FineLost => "fine-lost",
+            Self::FineBack => "fine-back",
+            Self::FineCleared => "fine-cleared",
+            Self::FineZeroMoved { .. } => "fine-zero-moved",
+            Self::JarCompared { .. } => "jar-compared",
             Self::JarSetAside { .. } => "jar-set-aside",
             Self::JarReturned { .. } => "jar-returned",
             Self::BottlePlaced { .. } => "bottle-placed",
@@ -393,6 +446,7 @@ impl Entry {
             Self::Filled { .. } => "filled",
             Self::LaidOn { .. } => "laid-on",
             Self::Changed { .. } => "changed",
+            Self::Decanted { .. } => "decanted",
             Self::Judged { .. } => "judged",
             Self::Asked { .. } => "asked",
             Self::Answered { .. } => "answered",

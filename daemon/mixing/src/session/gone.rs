@@ -4,7 +4,7 @@ use tarehand_protocol::Mass;
 
 use crate::settler::Change;
 
-use super::entry::{Entry, Seen, ZeroCause};
+use super::entry::{Cause, Entry, Seen, ZeroCause};
 use super::input::{Command, Cue, Effect, SettingDown};
 use super::question::Question;
 use super::{JarPlace, Session, Turn};
@@ -24,7 +24,7 @@ impl Session {
 
     pub(super) fn load_gone(&mut self, turn: &mut Turn, gross: Mass) {
         let asked = self.book.question().and_then(Question::waiting_for_jar);
-        if self.book.weighs_out() && asked.is_none() {
+        if self.book.weighs_out() && !self.book.on_fine() && asked.is_none() {
             self.record(turn, Entry::JarSetAside { gross });
             return;
         }
@@ -45,6 +45,8 @@ impl Session {
         let near = |other: Mass| (gross - other).abs() <= self.noticeable();
         if near(self.expected()) {
             self.jar_back(turn, gross, SettingDown::AfterLifting);
+        } else if self.is_without_foreign(gross) {
+            self.foreign_left(turn, gross);
         } else if near(gone) {
             // Nothing new.
         } else if near(self.book.empty()) || near(Mass::ZERO) {
@@ -53,7 +55,7 @@ impl Session {
         } else if change == Change::Gradual && gone < gross {
             self.move_zero(turn, gone, ZeroCause::TareKey);
             self.on_pan(turn, gross);
-        } else if self.is_jar(gross) {
+        } else if self.is_jar(gross) && self.may_be_let_out(gross) {
             self.jar_back(turn, gross, SettingDown::AfterLifting);
         }
         // Anything lighter than the empty jar is not the jar: no gram is booked, and the bench goes on waiting.
@@ -61,12 +63,20 @@ impl Session {
 
     /// Returns whether this may still be the jar, with however much taken out of it as it was asked for.
     ///
-    /// The scale's own zero is more likely its tare key.
+    /// The scale's own zero is more likely its tare key, and no more than it holds can have left it.
     pub(super) fn may_be_scooped(&self, gross: Mass) -> bool {
-        self.is_taking_out() && self.is_jar(gross) && self.noticeable() < gross.abs()
+        let scooped = self.is_taking_out() && self.may_be_let_out(gross);
+        scooped && self.is_jar(gross) && self.noticeable() < gross.abs()
     }
 
-    fn is_jar(&self, gross: Mass) -> bool {
+    /// Returns whether what is missing was in the jar at all, where some of the mix is let out of it.
+    fn may_be_let_out(&self, gross: Mass) -> bool {
+        let missing = self.book.last() - gross;
+        let most = self.book.most_that_can_leave() + self.noticeable();
+        !self.is_taking_out() || missing <= most
+    }
+
+    pub(super) fn is_jar(&self, gross: Mass) -> bool {
         self.book.empty() + self.book.tare() - self.noticeable() <= gross
     }
 
@@ -74,7 +84,7 @@ impl Session {
         let unchanged = (gross - self.expected()).abs() <= self.noticeable();
         self.record(turn, Entry::JarBack { gross });
         match setting_down {
-            _ if self.watch.gap.is_some() => self.on_pan(turn, gross),
+            _ if self.watch.main.gap.is_some() => self.on_pan(turn, gross),
             SettingDown::AfterLifting if unchanged => self.lifted_and_set_back(turn),
             SettingDown::InItsTurn if unchanged => self.judge(turn),
             SettingDown::AfterLifting | SettingDown::InItsTurn => self.back_changed(turn, gross),
@@ -86,6 +96,27 @@ impl Session {
         if self.is_jar(gross) {
             self.jar_back(turn, gross, SettingDown::InItsTurn);
         }
+    }
+
+    /// Returns whether this is the jar as it was before something came to it that is no part of the mix.
+    fn is_without_foreign(&self, gross: Mass) -> bool {
+        let foreign = self.book.foreign();
+        let asked = self.book.question().is_some();
+        let before = self.book.last() - foreign;
+        self.noticeable() < foreign && !asked && (gross - before).abs() <= self.noticeable()
+    }
+
+    /// What was laid to the jar is gone again, as it came.
+    fn foreign_left(&mut self, turn: &mut Turn, gross: Mass) {
+        let before = self.book.last();
+        self.record(turn, Entry::JarBack { gross });
+        let left = Entry::Changed {
+            before,
+            after: gross,
+            cause: Cause::Foreign,
+        };
+        self.record(turn, left);
+        self.judge(turn);
     }
 
     /// The jar is back, heavier or lighter than it went.
@@ -118,7 +149,7 @@ impl Session {
     }
 
     /// Lifting the jar and setting it back says yes where something waits for the person.
-    fn lifted_and_set_back(&mut self, turn: &mut Turn) {
+    pub(super) fn lifted_and_set_back(&mut self, turn: &mut Turn) {
         if self.book.question().is_some() || self.waits_for_person() {
             self.command(turn, Command::Next);
         } else {
@@ -152,7 +183,7 @@ impl Session {
             JarPlace::Awaited | JarPlace::OnPan | JarPlace::Beside { .. } => return None,
         };
         self.move_zero(turn, gross, ZeroCause::TareKey);
-        if let Some(settled) = self.watch.settled {
+        if let Some(settled) = self.watch.main.settled {
             self.settled(turn, settled, Change::Unclear);
         }
         Some(())

@@ -20,6 +20,10 @@ pub enum Input {
     Command(Command),
     /// More is known of the scale.
     Scale(Scale),
+    /// What the settler made of the readings of a second, finer scale on the same bench.
+    Fine(Fact),
+    /// More is known of the finer scale, or it was let go.
+    FineScale(Option<Scale>),
     /// How earlier batches of the recipe answered to thinner: the slope of each.
     EarlierThinning(Vec<f64>),
     /// Time has passed.
@@ -102,6 +106,8 @@ pub enum Effect {
     WakeAt(Tick),
     /// This is what the pan shows without a jar.
     EmptyPan(Mass),
+    /// This is what the finer scale shows with nothing on it.
+    FineEmptyPan(Mass),
     /// The command could not be carried out; nothing changed.
     Refuse(Refusal),
 }
@@ -137,6 +143,10 @@ pub enum Cue {
     ScaleLost,
     /// The scale is back.
     ScaleBack,
+    /// The finer scale is away, on which this step is weighed out.
+    FineLost,
+    /// The finer scale is back.
+    FineBack,
     /// The step will be finished as soon as the weight has settled.
     WaitingToSettle,
     /// Among several jars it is this one's turn: it belongs on the pan.

@@ -20,6 +20,10 @@ impl Session {
             // What happens in a pause is looked at when the person is back.
             return;
         }
+        if self.book.on_fine() {
+            self.jar_meanwhile(turn, gross, change);
+            return;
+        }
         if !self.bottle_settled(turn, gross, change) {
             match self.book.jar() {
                 JarPlace::Awaited => self.await_jar(turn, gross),
@@ -40,7 +44,7 @@ impl Session {
 
     /// Waits for what is to stand on the empty pan first.
     pub(super) fn await_first(&mut self, turn: &mut Turn, gross: Mass, least: Mass) {
-        self.watch.gap = None;
+        self.watch.main.gap = None;
         match self.known_empty() {
             Some(empty) if least <= gross - empty => self.place_first(turn, gross),
             // Nothing weighs less than an empty pan: the scale counts from another zero now.
@@ -85,13 +89,24 @@ impl Session {
     pub(super) fn on_pan(&mut self, turn: &mut Turn, gross: Mass) {
         if let Some(question) = self.book.question().cloned() {
             self.while_asked(turn, question, gross);
-        } else if let Some(zero) = self.watch.gap.take() {
+        } else if self.settles_what_was_weighed_finely(gross) {
+            self.watch.main.gap = None;
+            let (before, after) = (self.book.last(), gross);
+            self.record(turn, Entry::JarCompared { before, after });
+            self.judge(turn);
+        } else if let Some(zero) = self.watch.main.gap.take() {
             self.after_gap(turn, gross, zero);
         } else if self.is_load_gone(gross) {
             self.load_gone(turn, gross);
         } else {
             self.watched(turn, gross, Seen::Watched);
         }
+    }
+
+    /// Returns whether what was weighed into the jar on a finer scale is all that this weight tells of.
+    fn settles_what_was_weighed_finely(&self, gross: Mass) -> bool {
+        !self.book.fine().uncompared.is_zero()
+            && (gross - self.book.last()).abs() <= self.noticeable()
     }
 
     /// The weight changed before everybody's eyes, or so little in a gap that nobody need be asked.
@@ -102,18 +117,34 @@ impl Session {
             return;
         };
         let (id, place) = (task.id, self.place(task));
-        if self.is_taking_out() {
+        if self.is_decanting() && self.noticeable() < task.poured + delta {
+            // More than was let out cannot have run back.
+            self.ask(
+                turn,
+                Question::AddedInHand {
+                    before,
+                    after: gross,
+                },
+            );
+        } else if self.is_taking_out() {
             if self.book.scale().flicker() < delta.abs()
                 || !delta.is_zero() && self.book.scale().division.is_none()
             {
-                self.record(
-                    turn,
+                let entry = if self.is_decanting() {
+                    Entry::Decanted {
+                        task: id,
+                        before,
+                        after: gross,
+                        seen,
+                    }
+                } else {
                     Entry::Changed {
                         before,
                         after: gross,
                         cause: Cause::TakenOut,
-                    },
-                );
+                    }
+                };
+                self.record(turn, entry);
             }
             self.judge(turn);
         } else if self.is_pouring() {
@@ -181,7 +212,7 @@ impl Session {
 
     /// A question is open and the weight settled again.
     fn while_asked(&mut self, turn: &mut Turn, question: Question, gross: Mass) {
-        let gap = self.watch.gap.take();
+        let gap = self.watch.main.gap.take();
         if let Some(after) = question.waiting() {
             if self.is_load_gone(gross) {
                 self.load_gone(turn, gross);

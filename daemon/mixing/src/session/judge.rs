@@ -2,7 +2,7 @@
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Amount, StepKind};
+use crate::procedure::{Amount, Decanted, StepKind};
 
 use super::book::{BatchState, JarPlace, Task};
 use super::entry::{Entry, Seen, TaskId, Verdict};
@@ -49,6 +49,7 @@ impl Session {
                 | StepKind::Rest { .. }
                 | StepKind::Trail { .. }
                 | StepKind::TakeOut { .. }
+                | StepKind::Decant { .. }
                 | StepKind::Thin { .. } => false,
                 StepKind::Add(addition) => match addition.amount {
                     Amount::Counted { .. } | Amount::ByEye | Amount::Whole { .. } => {
@@ -66,15 +67,25 @@ impl Session {
 
     /// Returns where a task would stand if it had received so much.
     pub(super) fn place_with(&self, task: &Task, poured: Mass) -> Place {
-        if let StepKind::TakeOut { mass } = self.book.step(task) {
-            return Self::place_of_removal(*mass, Mass::ZERO - poured);
+        match self.book.step(task) {
+            StepKind::TakeOut { mass } => {
+                return Self::place_of_removal(*mass, Mass::ZERO - poured);
+            }
+            StepKind::Decant {
+                amount: Decanted::Weighed { target, .. },
+                ..
+            } => {
+                let least = *target - self.book.within(task).unwrap_or_default();
+                return Self::place_of_removal(least, Mass::ZERO - poured);
+            }
+            _ => {}
         }
         let Some(addition) = self.book.addition(task) else {
             return Place::Unjudged;
         };
         let (low, high) = match (&addition.amount, task.target, self.book.within(task)) {
             (Amount::Range { low, high }, _, _) => {
-                let uncertainty = self.book.scale().uncertainty();
+                let uncertainty = self.book.scale_of(task).uncertainty();
                 (*low - uncertainty, *high + uncertainty)
             }
             (Amount::Weighed { .. } | Amount::Counted { .. }, Some(target), Some(within)) => {
@@ -98,7 +109,8 @@ impl Session {
         }
     }
 
-    /// More than was asked for is as good, since what is poured then is worked out from what is left; less is not.
+    /// More than was asked for is as good: what is poured after taking out is worked out from what is left, and
+    /// nothing is poured after decanting. Less is not.
     fn place_of_removal(wanted: Mass, out: Mass) -> Place {
         if out < wanted {
             Place::Below
@@ -109,8 +121,8 @@ impl Session {
 
     /// Returns whether what is weighed stands on the pan: the jar, or the bottle.
     pub(super) fn is_load_there(&self) -> bool {
-        self.book.bottle().is_none() && self.book.jar() == JarPlace::OnPan
-            || self.bottle_on_pan().is_some()
+        let jar = !self.book.on_fine() && self.book.jar() == JarPlace::OnPan;
+        self.book.bottle().is_none() && jar || self.bottle_on_pan().is_some()
     }
 
     /// Returns whether what is on the pan is what was booked, the bottle, or the jar while the bottle is awaited:
@@ -120,9 +132,9 @@ impl Session {
             Some(bottle) => bottle.gross,
             None => self.book.last(),
         };
-        let gross = self.watch.settled;
+        let gross = self.here().settled;
         let gross = gross.filter(|_| self.book.weighs_out() && self.is_load_there());
-        gross.is_none_or(|gross| (gross - booked).abs() <= self.noticeable())
+        gross.is_none_or(|gross| (gross - booked).abs() <= self.noticeable_here())
     }
 
     /// Returns why what is on the pan cannot be judged now.
@@ -131,7 +143,7 @@ impl Session {
     pub(super) fn load_ready(&self) -> Result<(), Refusal> {
         let in_hand = self.book.bottle_in_use().is_some() && self.bottle_on_pan().is_none();
         let none_yet = self.book.weighs_out() && self.book.bottle_in_use().is_none();
-        match (self.is_load_there(), self.watch.settled) {
+        match (self.is_load_there(), self.here().settled) {
             _ if in_hand => Err(Refusal::BottleAway),
             _ if !self.is_as_booked() => Err(Refusal::NotTheJar),
             (true, Some(_)) => Ok(()),
@@ -146,15 +158,18 @@ impl Session {
         let judged = self.book.state() == BatchState::Running
             && self.is_load_there()
             && self.is_as_booked()
-            && self.watch.settled.is_some()
-            && self.watch.gap.is_none();
+            && self.here().settled.is_some()
+            && self.here().gap.is_none();
+        if judged && self.book.on_fine() && !self.jar_follows(turn) {
+            return;
+        }
         let Some(task) = self.book.current().filter(|_| judged) else {
             return;
         };
         let by_weight = match self.book.addition(task).map(|addition| &addition.amount) {
             Some(Amount::Weighed { .. } | Amount::Range { .. }) => !task.reopened,
             Some(Amount::Counted { .. } | Amount::ByEye | Amount::Whole { .. }) => false,
-            None => self.is_taking_out(),
+            None => self.is_taking_out() && !(self.is_decanting() && task.reopened),
         };
         if !by_weight {
             return;
@@ -166,6 +181,8 @@ impl Session {
                 let done = since + self.book.limits().dwell;
                 if turn.now < done {
                     turn.effects.push(Effect::WakeAt(done));
+                } else if self.is_decanting() {
+                    self.finish(turn, Verdict::Within);
                 } else if self.is_taking_out() {
                     self.taken_out(turn);
                 } else {
@@ -244,15 +261,15 @@ impl Session {
         let watched = self.is_pouring()
             && self.is_load_there()
             && self.book.question().is_none()
-            && self.watch.gap.is_none();
+            && self.here().gap.is_none();
         let (Some(gross), Some(task)) =
-            (self.watch.settled.filter(|_| watched), self.book.current())
+            (self.here().settled.filter(|_| watched), self.book.current())
         else {
             return;
         };
         let id = task.id;
         if let Some(bottle) = self.bottle_on_pan() {
-            if gross != bottle.gross && (gross - bottle.gross).abs() <= self.noticeable() {
+            if gross != bottle.gross && self.is_near(gross, bottle.gross) {
                 self.pour_out(turn, id, gross, Seen::Watched);
             }
             return;
@@ -273,6 +290,7 @@ impl Session {
             return;
         };
         self.record(turn, Entry::Began { task });
+        self.scale_for_step(turn);
         turn.cue(Cue::Begin { task });
         if let Some(due) = self.due() {
             turn.effects.push(Effect::WakeAt(due));

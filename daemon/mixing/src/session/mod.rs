@@ -10,6 +10,10 @@
 //! | `entry`, `question`, `limits` | what is written down, asked, and allowed without asking |
 //! | `jar`, `gap`, `gone` | jar on, gaps, jar gone and back, moved zeros: from settled weights to bookings |
 //! | `bottle` | weighing out of a bottle, with the jar beside the scale |
+//! | `bottle_booked` | what left a bottle: booked, or asked about |
+//! | `weigh` | how a step is weighed: what the person says of it |
+//! | `fine` | a second, finer scale: which steps are weighed out on it, and what it hears |
+//! | `jar_meanwhile` | the jar on its own scale while the finer one counts |
 //! | `among` | one jar among several: brought to the pan after another, or mistaken for another |
 //! | `answers` | what was asked about a difference, booked |
 //! | `judge` | additions: below, inside or above; what comes next |
@@ -25,13 +29,16 @@ mod among;
 mod answers;
 mod book;
 mod bottle;
+mod bottle_booked;
 mod command;
 mod cue;
 mod entry;
+mod fine;
 mod gap;
 mod gone;
 mod input;
 mod jar;
+mod jar_meanwhile;
 mod judge;
 mod limits;
 mod question;
@@ -40,6 +47,7 @@ mod thinning;
 mod too_thin;
 mod water;
 mod way_out;
+mod weigh;
 
 use tarehand_protocol::{Mass, NoWeight};
 
@@ -48,7 +56,9 @@ use crate::settler::{Change, Fact, Live, Zero};
 use crate::tick::Tick;
 use crate::weighing::Scale;
 
-pub use book::{BatchState, Book, Bottle, BottlePlace, JarPlace, Purpose, Task, Undoes};
+pub use book::{
+    BatchState, Book, Bottle, BottlePlace, Chosen, FinePan, JarPlace, Purpose, Task, Undoes,
+};
 pub use bottle::BottleNow;
 pub use entry::{
     By, Cause, Entry, Extra, JarThen, Record, Seen, Taken, TaskId, Verdict, ZeroCause,
@@ -68,10 +78,8 @@ pub struct Session {
 /// What is watched but not certain.
 #[derive(Clone, Debug, Default)]
 struct Watch {
-    live: Option<Live>,
-    no_weight: Option<NoWeight>,
-    settled: Option<Mass>,
-    gap: Option<Zero>,
+    main: PanWatch,
+    fine: PanWatch,
     inside_since: Option<Tick>,
     stop_said: bool,
     wanted: Option<Wanted>,
@@ -81,6 +89,40 @@ struct Watch {
     jar_like: Option<TaskId>,
     /// When the line was drawn whose trail is being timed.
     trail_since: Option<Tick>,
+}
+
+/// What is watched of one scale.
+#[derive(Clone, Copy, Debug, Default)]
+struct PanWatch {
+    live: Option<Live>,
+    no_weight: Option<NoWeight>,
+    settled: Option<Mass>,
+    gap: Option<Zero>,
+}
+
+impl PanWatch {
+    /// Nobody has seen yet what happened since the last entry.
+    fn after_gap() -> Self {
+        Self {
+            gap: Some(Zero::Trusted),
+            ..Self::default()
+        }
+    }
+
+    /// Forgets every weight: there is none that could be judged.
+    fn blind(&mut self) {
+        self.live = None;
+        self.settled = None;
+    }
+
+    /// The scale is back: what happened meanwhile is to be judged, and a zero that was lost stays so.
+    fn back(&mut self, zero: Zero) {
+        self.blind();
+        self.gap = match (self.gap, zero) {
+            (Some(Zero::Suspect), _) | (_, Zero::Suspect) => Some(Zero::Suspect),
+            (_, Zero::Trusted) => Some(Zero::Trusted),
+        };
+    }
 }
 
 /// A command that waits until what is on its way into the jar has settled.
@@ -141,7 +183,8 @@ impl Session {
         Some(Self {
             book,
             watch: Watch {
-                gap: Some(Zero::Trusted),
+                main: PanWatch::after_gap(),
+                fine: PanWatch::after_gap(),
                 ..Watch::default()
             },
         })
@@ -156,7 +199,8 @@ impl Session {
     /// Returns what the pan shows at this moment.
     #[must_use]
     pub fn pan(&self) -> PanNow {
-        match (self.watch.no_weight, self.watch.live, self.watch.settled) {
+        let pan = self.here();
+        match (pan.no_weight, pan.live, pan.settled) {
             (Some(why), _, _) => PanNow::NoWeight(why),
             (None, Some(live), settled) => PanNow::Weight {
                 gross: live.gross,
@@ -172,6 +216,23 @@ impl Session {
         }
     }
 
+    /// What is watched of the scale that the current step is weighed on.
+    fn here(&self) -> &PanWatch {
+        if self.book.on_fine() {
+            &self.watch.fine
+        } else {
+            &self.watch.main
+        }
+    }
+
+    fn here_mut(&mut self) -> &mut PanWatch {
+        if self.book.on_fine() {
+            &mut self.watch.fine
+        } else {
+            &mut self.watch.main
+        }
+    }
+
     /// Returns what has gone into the current task, with what is being poured at this moment.
     #[must_use]
     pub fn net(&self) -> Option<Mass> {
@@ -182,6 +243,9 @@ impl Session {
         };
         if let Some(bottle) = self.book.bottle_in_use() {
             return Some(task.poured + self.leaving(bottle, gross));
+        }
+        if self.book.on_fine() {
+            return Some(task.poured);
         }
         match self.book.jar() {
             JarPlace::Awaited | JarPlace::Beside { .. } if self.book.weighs_out() => {
@@ -201,6 +265,7 @@ impl Session {
     pub fn asks_whether_jar_is_on(&self) -> bool {
         let loaded = self
             .watch
+            .main
             .settled
             .is_some_and(|gross| self.least_first() <= gross);
         self.awaits_first() && self.known_empty().is_none() && loaded
@@ -224,6 +289,7 @@ impl Session {
             | StepKind::Trail { .. }
             | StepKind::Thin { .. }
             | StepKind::TakeOut { .. }
+            | StepKind::Decant { .. }
             | StepKind::Note { .. } => None,
         }
     }
@@ -237,11 +303,16 @@ impl Session {
         match input {
             Input::Command(command) => self.command(&mut turn, command),
             Input::Fact(fact) if !self.book.is_over() => self.fact(&mut turn, fact),
+            Input::Fine(fact) if !self.book.is_over() => self.fine_fact(&mut turn, fact),
+            Input::FineScale(scale) if !self.book.is_over() => {
+                self.fine_known(&mut turn, scale);
+            }
             Input::Scale(scale) if !self.book.is_over() => {
                 if scale != self.book.scale() {
                     self.record(&mut turn, Entry::ScaleKnown { scale });
+                    self.choose_scale(&mut turn);
                     // What was flicker to a coarser division may be a gram to this one.
-                    if let Some(gross) = self.watch.settled {
+                    if let Some(gross) = self.watch.main.settled {
                         self.settled(&mut turn, gross, Change::Unclear);
                     }
                 }
@@ -258,6 +329,8 @@ impl Session {
             Input::TakenAway if !self.book.is_over() => self.taken_away(&mut turn),
             Input::Fact(_)
             | Input::Scale(_)
+            | Input::Fine(_)
+            | Input::FineScale(_)
             | Input::EarlierThinning(_)
             | Input::Wake
             | Input::Brought { .. }
@@ -269,40 +342,45 @@ impl Session {
     fn fact(&mut self, turn: &mut Turn, fact: Fact) {
         match fact {
             Fact::Live(live) => {
-                self.watch.no_weight = None;
-                self.watch.live = Some(live);
+                self.watch.main.no_weight = None;
+                self.watch.main.live = Some(live);
                 if !live.quiet {
-                    self.watch.settled = None;
+                    self.watch.main.settled = None;
+                }
+                if self.book.on_fine() {
+                    return;
+                }
+                if !live.quiet {
                     self.watch.inside_since = None;
                 }
                 self.say_stop_in_time(turn, live);
             }
             Fact::Settled { gross, change } => {
-                self.watch.no_weight = None;
-                self.watch.settled = Some(gross);
+                self.watch.main.no_weight = None;
+                self.watch.main.settled = Some(gross);
                 self.settled(turn, gross, change);
             }
             Fact::Unloaded { gross } => {
-                if self.bottle_unloaded(turn, gross) {
+                if !self.book.on_fine() && self.bottle_unloaded(turn, gross) {
                     return;
                 }
                 let scooped = self.may_be_scooped(gross);
-                if self.book.jar() == JarPlace::OnPan && self.watch.gap.is_none() && !scooped {
+                if self.book.jar() == JarPlace::OnPan && self.watch.main.gap.is_none() && !scooped {
                     self.record(turn, Entry::LoadGone { gross });
                     turn.cue(Cue::LoadGone);
                 }
             }
             Fact::Spike { .. } => {}
             Fact::NoWeight(why) => {
-                self.watch.no_weight = Some(why);
+                self.watch.main.no_weight = Some(why);
                 self.blind();
                 // Nobody sees what is poured meanwhile: a gap like silence.
-                self.watch.gap.get_or_insert(Zero::Trusted);
+                self.watch.main.gap.get_or_insert(Zero::Trusted);
             }
             Fact::Lost => {
                 self.blind();
                 self.watch.wanted = None;
-                self.watch.gap.get_or_insert(Zero::Trusted);
+                self.watch.main.gap.get_or_insert(Zero::Trusted);
                 if !self.book.scale_lost() {
                     self.record(turn, Entry::ScaleLost);
                     turn.cue(Cue::ScaleLost);
@@ -310,10 +388,7 @@ impl Session {
             }
             Fact::Back { zero } => {
                 self.blind();
-                self.watch.gap = match (self.watch.gap, zero) {
-                    (Some(Zero::Suspect), _) | (_, Zero::Suspect) => Some(Zero::Suspect),
-                    (_, Zero::Trusted) => Some(Zero::Trusted),
-                };
+                self.watch.main.back(zero);
                 if self.book.scale_lost() {
                     self.record(turn, Entry::ScaleBack);
                     turn.cue(Cue::ScaleBack);
@@ -324,8 +399,7 @@ impl Session {
 
     /// Forgets every weight: there is none that could be judged.
     fn blind(&mut self) {
-        self.watch.live = None;
-        self.watch.settled = None;
+        self.watch.main.blind();
         self.watch.inside_since = None;
         self.watch.stop_said = false;
     }
@@ -351,6 +425,11 @@ impl Session {
             at: turn.now,
             entry,
         };
+        if let Entry::ZeroMoved { before, after, .. } = &record.entry {
+            // The pan that was seen empty before shows other numbers now, too.
+            let by = *after - *before;
+            self.watch.empty_seen = self.watch.empty_seen.map(|empty| empty + by);
+        }
         self.book.fold(&record);
         turn.effects.push(Effect::Record(Box::new(record)));
     }
@@ -364,18 +443,27 @@ impl Session {
 
     /// The smallest change that is not just the display's flicker or the weighing's uncertainty.
     pub(crate) fn noticeable(&self) -> Mass {
-        let flicker = self.book.scale().flicker();
-        (flicker + flicker).max(self.book.scale().uncertainty())
+        noticeable(self.book.scale())
+    }
+
+    /// The smallest change that is not just flicker, on the scale that the current step is weighed on.
+    fn noticeable_here(&self) -> Mass {
+        noticeable(self.book.scale_here())
     }
 
     fn pours_after_tare(&self) -> bool {
         let JarPlace::Gone { gross: gone } = self.book.jar() else {
             return false;
         };
-        self.watch.live.is_some_and(|live| {
+        self.watch.main.live.is_some_and(|live| {
             live.change == Change::Gradual && gone + self.noticeable() < live.gross
         })
     }
+}
+
+fn noticeable(scale: Scale) -> Mass {
+    let flicker = scale.flicker();
+    (flicker + flicker).max(scale.uncertainty())
 }
 
 /// One call of [`Session::step`]: the moment and the wishes so far.

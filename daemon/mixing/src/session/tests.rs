@@ -469,6 +469,9 @@ fn little_that_came_in_a_gap_belongs_to_the_running_step() {
 }
 mod amounts;
 mod bottle;
+mod decant;
+mod fine;
+mod fine_days;
 mod play;
 mod slips;
 mod thinning;

@@ -198,6 +198,7 @@ impl Session {
                 | StepKind::Strain { .. }
                 | StepKind::Look { .. }
                 | StepKind::TakeOut { .. }
+                | StepKind::Decant { .. }
                 | StepKind::Note { .. },
             )
             | None => false,

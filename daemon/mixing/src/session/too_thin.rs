@@ -74,7 +74,7 @@ impl Session {
         let situation = self.book.situation();
         let options =
             rescue::unthinned(&situation, unthinned.mass(), &self.book.procedure().recipe);
-        Some((task.id, options))
+        Some((task.id, self.still_possible(options)))
     }
 
     /// It is left so: the step is done.

@@ -77,6 +77,15 @@ impl Session {
         let planned = self.book.procedure().planned.micrograms();
         let least = Mass::from_micrograms(planned / LEAST_PART);
         options.retain(|option| option.kind != RescueKind::MakeLess || least <= option.total);
+        self.still_possible(options)
+    }
+
+    /// After some of the mix was decanted nothing is poured for a way out: it would not reach what is in the other
+    /// vessel.
+    pub(super) fn still_possible(&self, mut options: Vec<RescueOption>) -> Vec<RescueOption> {
+        if self.book.has_decanted() {
+            options.retain(|option| option.kind == RescueKind::Accept);
+        }
         options
     }
 
@@ -201,11 +210,16 @@ impl Session {
         }
     }
 
-    /// Returns whether the current task takes some of the mix out.
+    /// Returns whether the current task lets some of the mix out of the jar: for a way out, or to decant it.
     pub(super) fn is_taking_out(&self) -> bool {
+        self.book.lets_out()
+    }
+
+    /// Returns whether the current task lets the finished mix out into another vessel.
+    pub(super) fn is_decanting(&self) -> bool {
         self.book
             .current()
-            .is_some_and(|task| matches!(self.book.step(task), StepKind::TakeOut { .. }))
+            .is_some_and(|task| matches!(self.book.step(task), StepKind::Decant { .. }))
     }
 
     /// Some of the mix is out, as much as it may be: tops up from what really is in the jar now.

@@ -72,6 +72,7 @@ fn line(step: usize, kind: &StepKind) -> Option<Line> {
         | StepKind::Look { .. }
         | StepKind::Trail { .. }
         | StepKind::TakeOut { .. }
+        | StepKind::Decant { .. }
         | StepKind::Note { .. } => return None,
     }
     Some(line)

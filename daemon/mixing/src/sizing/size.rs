@@ -7,9 +7,11 @@ use tarehand_protocol::Mass;
 
 use super::{contents, count_text, needs};
 use crate::diagnostic::nearest;
-use crate::procedure::{Addition, Amount, Premix, Procedure, Step, StepKind, Weigh, Within};
+use crate::procedure::{
+    Addition, Amount, Decanted, Premix, Procedure, Step, StepKind, Weigh, Within,
+};
 use crate::ratio::Ratio;
-use crate::recipe::{Dose, Recipe, RecipeStepKind, Tolerance, percent};
+use crate::recipe::{DecantDose, Dose, Recipe, RecipeStepKind, Tolerance, percent};
 use crate::units::Volume;
 
 /// How much is to be made.
@@ -152,7 +154,7 @@ fn meant_text(meant: Option<&str>) -> String {
 
 /// Sizes a recipe: every step in grams, rounded once to whole micrograms, half to even.
 ///
-/// Tolerances in grams, ranges, `by` and `at_most` scale with the batch.
+/// Tolerances in grams, ranges, `by`, `at_most` and what is decanted scale with the batch.
 ///
 /// # Errors
 /// When the goal names an ingredient without a share, or leads to nothing or to too much.
@@ -311,6 +313,16 @@ fn sized(kind: &RecipeStepKind, weigh: Weigh, total: &Ratio) -> (StepKind, Optio
             at_most: at_most.as_ref().map(|at_most| (at_most * total).to_mass()),
             wanted_s: seconds(wanted),
             weigh,
+        },
+        RecipeStepKind::Decant { amount, into } => StepKind::Decant {
+            amount: match amount {
+                DecantDose::All => Decanted::All,
+                DecantDose::Weighed { part, within } => Decanted::Weighed {
+                    target: (part * total).to_mass(),
+                    within: sized_within(within, total),
+                },
+            },
+            into: into.clone(),
         },
         RecipeStepKind::Note(text) => StepKind::Note { text: text.clone() },
     };

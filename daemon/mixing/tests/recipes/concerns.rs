@@ -4,6 +4,7 @@ use tarehand_mixing::concern::{Concern, Outfit, concerns};
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::recipe::{Settings, check};
 use tarehand_mixing::sizing::{Goal, size};
+use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
 
 const SHELF: &str = r#"
@@ -61,6 +62,7 @@ fn scale(division_mg: i64, capacity_g: i64) -> Outfit {
         division: Some(Mass::from_milligrams(division_mg)),
         capacity: Some(Mass::from_grams(capacity_g)),
         tare: None,
+        fine: None,
     }
 }
 
@@ -77,6 +79,19 @@ fn a_coarse_scale_widens_the_tolerance_and_ways_round_are_offered() {
       - dilute it 5 times first, with something the recipe holds anyway
       - weigh this step on a scale of 0.2 g or finer
     ");
+}
+
+#[test]
+fn a_finer_scale_on_the_bench_takes_the_word_back_where_it_carries_the_step() {
+    let fine = |capacity: i64| Outfit {
+        fine: Some(Scale {
+            division: Some(Mass::from_milligrams(10)),
+            capacity: Some(Mass::from_grams(capacity)),
+        }),
+        ..scale(1_000, 3_000)
+    };
+    assert_eq!(said(100, fine(100)), "");
+    assert!(said(100, fine(20)).contains("finer than this scale"));
 }
 
 #[test]

@@ -130,6 +130,7 @@ proptest! {
             division: Some(Mass::from_grams(1)),
             capacity: Some(Mass::from_grams(500)),
             tare: None,
+        fine: None,
         };
         let said: Vec<String> = concerns(&procedure, &coarse).iter().map(ToString::to_string).collect();
         prop_assert!(said.iter().all(|text| !text.is_empty()));

@@ -114,7 +114,7 @@ impl Bench {
                 Effect::EmptyPan(gross) => self.settler.set_empty(gross),
                 Effect::WakeAt(at) => self.wake = Some(self.wake.map_or(at, |wake| wake.min(at))),
                 Effect::Refuse(refusal) => self.refusal = Some(refusal),
-                Effect::Record(_) | Effect::Cue(_) => {}
+                Effect::Record(_) | Effect::Cue(_) | Effect::FineEmptyPan(_) => {}
             }
         }
     }
@@ -205,6 +205,7 @@ impl Bench {
                 Entry::Poured { before, after, .. }
                 | Entry::PouredOut { before, after, .. }
                 | Entry::Filled { before, after, .. }
+                | Entry::Decanted { before, after, .. }
                 | Entry::Changed { before, after, .. } => (after - before).abs(),
                 _ => Mass::ZERO,
             })
@@ -222,6 +223,7 @@ impl Bench {
                     | Entry::BottlePlaced { .. }
                     | Entry::JarReturned { .. }
                     | Entry::Changed { .. }
+                    | Entry::Decanted { .. }
                     | Entry::ZeroMoved { .. }
                     | Entry::Judged { .. }
             )

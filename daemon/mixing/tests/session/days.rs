@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use proptest::prelude::*;
 use tarehand_mixing::ledger::Vessel;
-use tarehand_mixing::procedure::StepKind;
+use tarehand_mixing::procedure::{Decanted, StepKind};
 use tarehand_mixing::session::{
     Answer, BatchState, BottleNow, Cause, Command, Entry, JarPlace, Question, Refusal,
 };
@@ -202,14 +202,13 @@ impl Day {
     fn is_taking_out(&self) -> bool {
         let book = self.bench.witness.book();
         let task = book.current();
-        task.is_some_and(|task| matches!(book.step(task), StepKind::TakeOut { .. }))
+        task.is_some_and(|task| book.step(task).lets_out())
     }
 
     fn wants_jar(&self) -> bool {
         let book = self.bench.witness.book();
-        book.current().is_some_and(|task| {
-            book.pours(task).is_some() || matches!(book.step(task), StepKind::TakeOut { .. })
-        })
+        book.current()
+            .is_some_and(|task| book.pours(task).is_some() || book.step(task).lets_out())
     }
 
     /// Pours what is missing out of the bottle, and ends the step where the weight does not.
@@ -292,6 +291,7 @@ impl Day {
                 ));
             }
             Scene::Slip { mg } if self.may_pour_out() => self.out(grams(mg)),
+            Scene::Pour { .. } if self.is_taking_out() => self.scoop(),
             Scene::Pour { .. } if self.bottle_now().is_some() => {
                 self.attend();
             }
@@ -668,20 +668,40 @@ impl Day {
         }
     }
 
-    /// Takes out what is to be taken out, in two scoops.
+    /// Takes out what is to be taken out, in two scoops: from where the jar stands, or with it in the hand.
     fn scoop(&mut self) {
         for _ in 0..2 {
             let book = self.bench.witness.book();
             let Some(task) = book.current() else { return };
-            let StepKind::TakeOut { mass } = book.step(task) else {
-                return;
+            let (mass, into) = match book.step(task) {
+                StepKind::TakeOut { mass } => (*mass, None),
+                StepKind::Decant { amount, into } => match amount {
+                    Decanted::All => (self.bench.world.mix - task.poured, Some(into.clone())),
+                    Decanted::Weighed { target, .. } => (*target, Some(into.clone())),
+                },
+                _ => return,
             };
-            let rest = *mass + task.poured;
-            if book.question().is_some() || rest <= Mass::ZERO {
+            let rest = mass + task.poured;
+            let there = book.jar() == JarPlace::OnPan && self.bench.world.jar_is_on;
+            if book.state() != BatchState::Running || !there || rest <= Mass::ZERO {
                 return;
             }
             let scoop = Mass::from_micrograms(rest.micrograms() * 3 / 4).min(self.bench.world.mix);
+            if scoop <= Mass::ZERO {
+                return;
+            }
+            let in_hand = into.is_some() && self.bench.world.dice_is_even();
+            if in_hand {
+                self.bench.lift();
+                self.bench.rest();
+            }
             self.bench.world.mix -= scoop;
+            if let Some(into) = into {
+                *self.bench.vessels.decanted.entry(into).or_default() += scoop;
+            }
+            if in_hand {
+                self.bench.set_back();
+            }
             self.bench.rest();
         }
     }
@@ -759,6 +779,9 @@ impl Day {
             *truth
                 .entry(Vessel::Cup(format!("a cup of {key}")))
                 .or_default() += *mass;
+        }
+        for (into, mass) in &self.bench.vessels.decanted {
+            *truth.entry(Vessel::Cup(into.clone())).or_default() += *mass;
         }
         truth.insert(Vessel::Jar, self.bench.world.mix);
         let told = self.bench.witness.vessels();

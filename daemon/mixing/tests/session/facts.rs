@@ -5,6 +5,7 @@ use std::time::Duration;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use tarehand_mixing::Procedure;
+use tarehand_mixing::procedure::StepKind;
 use tarehand_mixing::session::{
     Answer, BatchState, Book, Command, Effect, Input, JarPlace, Limits, Verdict,
 };
@@ -242,7 +243,8 @@ proptest! {
         witness.check_whole();
         let book = witness.book();
         let targets: Vec<_> = book.tasks().map(|task| task.target).collect();
-        let planned: Vec<_> = procedure.steps.iter().map(|step| step.kind.target()).collect();
+        let target = |kind: &StepKind| kind.target().or(kind.out().map(|out| Mass::ZERO - out));
+        let planned: Vec<_> = procedure.steps.iter().map(|step| target(&step.kind)).collect();
         prop_assert_eq!(targets, planned);
         prop_assert!(book.tasks().all(|task| task.verdict.is_none()));
         prop_assert_eq!(book.planned(), procedure.planned);

@@ -127,9 +127,8 @@ fn act_with_bottle(witness: &mut Witness) -> bool {
 
 fn wants_jar(witness: &Witness) -> bool {
     let book = witness.book();
-    book.current().is_some_and(|task| {
-        book.pours(task).is_some() || matches!(book.step(task), StepKind::TakeOut { .. })
-    })
+    book.current()
+        .is_some_and(|task| book.pours(task).is_some() || book.step(task).lets_out())
 }
 
 /// Does what the current task wants.

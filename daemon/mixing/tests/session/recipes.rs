@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use proptest::prelude::*;
-use tarehand_mixing::procedure::{Origin, Step};
+use tarehand_mixing::procedure::{Decanted, Origin, Step};
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::{
     Addition, Amount, CountUnit, Ingredient, Procedure, StepKind, Weigh, Within,
@@ -42,6 +42,7 @@ enum Draft {
     Look,
     Trail,
     Note,
+    Decant(Option<i64>),
 }
 
 /// Returns procedures with at least one weighed addition.
@@ -55,9 +56,11 @@ pub(super) fn procedure() -> impl Strategy<Value = Procedure> {
         jar,
         stock,
         out(),
+        last(),
     )
-        .prop_map(|(first, mut drafts, place, jar_ul, stock, out)| {
+        .prop_map(|(first, mut drafts, place, jar_ul, stock, out, last)| {
             drafts.insert(place.min(drafts.len()), first);
+            drafts.extend(last);
             let procedure = size(&drafts, jar_ul, stock.map(Mass::from_grams));
             weighed_out(procedure, &out)
         })
@@ -71,6 +74,29 @@ fn out() -> impl Strategy<Value = Vec<Weigh>> {
         1 => Just(vec![Weigh::Bottle; 7]),
         2 => prop::collection::vec(any, 7),
     ]
+}
+
+/// What may come at the end: some or all of it into other vessels, and what changes no ratio.
+fn last() -> impl Strategy<Value = Vec<Draft>> {
+    let decant = prop_oneof![
+        2 => (5_i64..40).prop_map(|grams| Draft::Decant(Some(grams))),
+        1 => Just(Draft::Decant(None)),
+    ];
+    let after = prop_oneof![
+        2 => decant.clone(),
+        1 => Just(Draft::Look),
+        1 => Just(Draft::Trail),
+        1 => (1_i64..4, 0.0..19.0).prop_map(|(by, wanted_s)| Draft::Thin {
+            by,
+            at_most: Some(3 * by),
+            wanted_s: Some(wanted_s),
+        }),
+    ];
+    let some = (decant, prop::collection::vec(after, 0..3)).prop_map(|(first, mut after)| {
+        after.insert(0, first);
+        after
+    });
+    prop_oneof![2 => Just(Vec::new()), 1 => some]
 }
 
 fn weighed_out(mut procedure: Procedure, out: &[Weigh]) -> Procedure {
@@ -212,6 +238,16 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
         },
         Draft::Trail => StepKind::Trail {
             wanted_s: Some(3.0),
+        },
+        Draft::Decant(grams) => StepKind::Decant {
+            amount: match grams {
+                Some(grams) => Decanted::Weighed {
+                    target: Mass::from_grams(*grams),
+                    within: Within::Fraction(Ratio::new(2, 100)),
+                },
+                None => Decanted::All,
+            },
+            into: "squeeze bottle".to_owned(),
         },
         Draft::Note => StepKind::Note {
             text: "slowly".to_owned(),

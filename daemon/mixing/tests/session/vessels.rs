@@ -23,6 +23,8 @@ pub(super) struct Vessels {
     pub(super) thing: Option<(Thing, Mass)>,
     /// What really is in the small cups, by ingredient.
     pub(super) cups: BTreeMap<String, Mass>,
+    /// What really is in the vessels that the mix was decanted into, by name.
+    pub(super) decanted: BTreeMap<String, Mass>,
     fetched: u32,
 }
 

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::time::Duration;
 
 use tarehand_mixing::ledger::{self, Substance, Vessel};
+use tarehand_mixing::procedure::{Decanted, StepKind};
 use tarehand_mixing::session::{
     BatchState, Book, BottlePlace, Effect, Entry, Input, JarPlace, Limits, Question, Record,
     Session, TaskId, Verdict,
@@ -27,6 +28,8 @@ pub(super) struct Witness {
     /// What the scale showed with the bottle when it was booked last.
     bottle: Mass,
     jar: Mass,
+    /// What of the mix is in another vessel.
+    decanted: BTreeMap<TaskId, Mass>,
     waiting: Option<Mass>,
     /// Whether the input being taken answered a question: its weight had settled when it was asked.
     answered: bool,
@@ -46,6 +49,7 @@ impl Witness {
             last: Mass::ZERO,
             bottle: Mass::ZERO,
             jar: Mass::ZERO,
+            decanted: BTreeMap::new(),
             waiting: None,
             answered: false,
         };
@@ -117,6 +121,8 @@ impl Witness {
             Input::Fact(Fact::Live(_) | Fact::Unloaded { .. } | Fact::Spike { .. })
             | Input::Command(_)
             | Input::Scale(_)
+            | Input::Fine(_)
+            | Input::FineScale(_)
             | Input::EarlierThinning(_)
             | Input::Wake
             | Input::TakenAway => {}
@@ -167,6 +173,27 @@ impl Witness {
                 );
             }
             Entry::Changed { before, after, .. } => self.move_chain(*before, *after),
+            Entry::Decanted {
+                task,
+                before,
+                after,
+                ..
+            } => {
+                self.move_chain(*before, *after);
+                *self.decanted.entry(*task).or_insert(Mass::ZERO) += *before - *after;
+                let task = self.told.task(*task).unwrap();
+                assert!(
+                    matches!(self.told.step(task), StepKind::Decant { .. }),
+                    "only a step that decants lets the mix into another vessel"
+                );
+            }
+            Entry::Rescued { targets, extra, .. } => {
+                let gone = self.decanted.values().any(|mass| Mass::ZERO < *mass);
+                assert!(
+                    !gone || targets.is_empty() && extra.is_empty(),
+                    "nothing is poured for a way out after some of the mix is in another vessel"
+                );
+            }
             Entry::BottlePlaced { empty, gross, .. } => {
                 if self.told.jar() == JarPlace::Awaited {
                     self.last += *empty - self.told.empty();
@@ -268,6 +295,25 @@ impl Witness {
             .scale()
             .division
             .map_or(Mass::ZERO, weighing::uncertainty);
+        if let StepKind::Decant { amount, .. } = self.told.step(task) {
+            let least = match amount {
+                Decanted::Weighed { target, within } => {
+                    Some(*target - within.of(*target).max(uncertainty))
+                }
+                Decanted::All => None,
+            };
+            let out = Mass::ZERO - poured;
+            let named = match (verdict, least) {
+                (Verdict::Skipped, _) | (Verdict::Recorded, None) => true,
+                (Verdict::Within, Some(least)) => least <= out,
+                (Verdict::Shortfall, Some(least)) => out < least,
+                (Verdict::Within | Verdict::Shortfall, None)
+                | (Verdict::Recorded, Some(_))
+                | (Verdict::Overshoot, _) => false,
+            };
+            assert!(named, "{verdict:?} with {out} out, of {least:?} at least");
+            return;
+        }
         let amount = self.told.addition(task).map(|addition| &addition.amount);
         let bounds = match amount {
             Some(Amount::Weighed { within: asked, .. }) => {

@@ -1,10 +1,11 @@
 //! One entry of the journal as a person reads it.
 
-use tarehand_mixing::procedure::Weigh;
+use tarehand_mixing::procedure::{StepKind, Weigh};
 use tarehand_mixing::rescue::RescueKind;
 use tarehand_mixing::session::{
     Answer, Book, By, Cause, Entry, Question, Seen, Slip, Taken, TaskId, Verdict, ZeroCause,
 };
+use tarehand_protocol::Mass;
 
 use super::words::grams;
 
@@ -72,7 +73,38 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
         Entry::WeighChosen { weigh, .. } => match weigh {
             Weigh::Bottle => "to be weighed out of the bottle".to_owned(),
             Weigh::Jar => "to be weighed in the jar".to_owned(),
+            Weigh::Fine => "to be weighed out on the finer scale".to_owned(),
         },
+        Entry::WeighFits { task, weigh } => match weigh {
+            Weigh::Fine => format!(
+                "{}: weighed out on the finer scale, the jar's own is too coarse for it",
+                title(task)
+            ),
+            Weigh::Jar | Weigh::Bottle => {
+                format!(
+                    "{}: weighed in the jar, the finer scale is away",
+                    title(task)
+                )
+            }
+        },
+        Entry::FineKnown { scale: None } => "the finer scale was let go".to_owned(),
+        Entry::FineKnown { scale: Some(scale) } => match scale.division {
+            Some(division) => format!("a finer scale of {} stands by", grams(division)),
+            None => "a finer scale stands by".to_owned(),
+        },
+        Entry::FineLost => "the finer scale was lost".to_owned(),
+        Entry::FineBack => "the finer scale came back".to_owned(),
+        Entry::FineCleared => "the finer scale holds something else now, nothing poured".to_owned(),
+        Entry::FineZeroMoved { before, after, .. } => format!(
+            "the finer scale's zero moved from {} to {}",
+            grams(*before),
+            grams(*after)
+        ),
+        Entry::JarCompared { before, after } => format!(
+            "the jar's own scale agrees: {} instead of {}",
+            grams(*after),
+            grams(*before)
+        ),
         Entry::JarSetAside { .. } => "the jar stands beside the scale".to_owned(),
         Entry::JarReturned { .. } => "the jar is back from beside the scale".to_owned(),
         Entry::BottlePlaced {
@@ -92,6 +124,20 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             };
             format!("{} {cause}", grams(*after - *before))
         }
+        Entry::Decanted {
+            task,
+            before,
+            after,
+            ..
+        } => match book.task(*task).map(|task| book.step(task)) {
+            Some(StepKind::Decant { into, .. }) if after <= before => {
+                format!("decanted {} into {into}", grams(*before - *after))
+            }
+            Some(StepKind::Decant { into, .. }) => {
+                format!("{} back out of {into}", grams(*after - *before))
+            }
+            _ => format!("decanted {}", grams(*before - *after)),
+        },
         Entry::Judged {
             task,
             verdict,
@@ -108,7 +154,13 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             };
             match (target, within) {
                 (Some(target), Some(within)) => {
-                    let (poured, target) = (grams(*poured), grams(*target));
+                    // What leaves the jar is said as what it is, not as less than nothing.
+                    let (poured, target) = if *target < Mass::ZERO {
+                        (Mass::ZERO - *poured, Mass::ZERO - *target)
+                    } else {
+                        (*poured, *target)
+                    };
+                    let (poured, target) = (grams(poured), grams(target));
                     format!(
                         "{verdict}: {} {poured} of {target}, ± {}",
                         title(task),

@@ -2,7 +2,7 @@
 
 use tarehand_mixing::choice::Choice;
 use tarehand_mixing::diagnostic::{Diagnostic, Severity};
-use tarehand_mixing::procedure::{Amount, Procedure, StepKind, Weigh};
+use tarehand_mixing::procedure::{Amount, Decanted, Procedure, StepKind, Weigh};
 use tarehand_mixing::sizing::{Changed, Sizing, count_text};
 use tarehand_mixing::units::Measures;
 use tarehand_protocol::Mass;
@@ -128,7 +128,7 @@ fn sized_step(kind: &StepKind) -> SizedStep {
             };
             let text = match addition.weigh {
                 Weigh::Jar => text,
-                Weigh::Bottle => format!("{text}, out of the bottle"),
+                Weigh::Bottle | Weigh::Fine => format!("{text}, out of the bottle"),
             };
             SizedStep {
                 ingredient: Some(addition.ingredient.key.clone()),
@@ -152,6 +152,14 @@ fn sized_step(kind: &StepKind) -> SizedStep {
             ..plain("thin", format!("thin with {} by {by}", with.name))
         },
         StepKind::TakeOut { mass } => plain("take-out", format!("take out {mass}")),
+        StepKind::Decant { amount, into } => match amount {
+            Decanted::All => plain("decant", format!("decant all of it into {into}")),
+            Decanted::Weighed { target, within } => SizedStep {
+                grams: Some(target.grams()),
+                within_g: Some(within.of(*target).grams()),
+                ..plain("decant", format!("decant {target} into {into}"))
+            },
+        },
         StepKind::Note { text } => plain("note", text.clone()),
     }
 }

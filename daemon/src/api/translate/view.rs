@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use tarehand_mixing::procedure::{Amount, StepKind};
+use tarehand_mixing::procedure::{Amount, Decanted, StepKind};
 use tarehand_mixing::rescue::{RescueKind, RescueOption};
 use tarehand_mixing::session::{
     BatchState, Book, BottleNow, JarPlace, Purpose, Question, Session, Slip, Task,
@@ -132,6 +132,12 @@ pub(super) fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
             take_out_g: mass.grams(),
             taken_g: (Mass::ZERO - session.net().unwrap_or(task.poured)).grams(),
         },
+        StepKind::Decant { into, .. } => Doing::Decant {
+            step,
+            decant_g: book.step(task).out().map(Mass::grams),
+            decanted_g: (Mass::ZERO - session.net().unwrap_or(task.poured)).grams(),
+            into: into.clone(),
+        },
         StepKind::Note { text } => Doing::Note {
             step,
             text: text.clone(),
@@ -206,6 +212,10 @@ pub(super) fn title(book: &Book, task: &Task) -> String {
         StepKind::Trail { .. } => "measure the trail".to_owned(),
         StepKind::Thin { with, .. } => format!("thin with {}", with.name),
         StepKind::TakeOut { mass } => format!("take out {}", grams(*mass)),
+        StepKind::Decant { amount, into } => match amount {
+            Decanted::All => format!("decant all of it into {into}"),
+            Decanted::Weighed { target, .. } => format!("decant {} into {into}", grams(*target)),
+        },
         StepKind::Note { text } => text.clone(),
     }
 }
@@ -260,6 +270,16 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
             },
         ),
         Question::TooThin { task, .. } => ("too-thin", thinning::question_text(book, *task)),
+        Question::PouredUnseen { .. } if book.on_fine() => (
+            "poured-unseen",
+            format!("{by} came into the jar past the finer scale: is that this step's pour?"),
+        ),
+        Question::Lighter { .. } if book.on_fine() => (
+            "lighter",
+            format!(
+                "the jar is {by} lighter than what left the cup makes it: was that spilled or taken out?"
+            ),
+        ),
         Question::PouredUnseen { .. } => (
             "poured-unseen",
             format!("{by} came into the jar while the scale was away: is that this step's pour?"),

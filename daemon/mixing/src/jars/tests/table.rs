@@ -47,7 +47,7 @@ impl Table {
                 Effect::Record(record) => self.journals[jar].push(*record),
                 Effect::Cue(cue) => self.cues.push((jar, cue)),
                 Effect::Refuse(refusal) => self.refusals.push(refusal),
-                Effect::WakeAt(_) | Effect::EmptyPan(_) => {}
+                Effect::WakeAt(_) | Effect::EmptyPan(_) | Effect::FineEmptyPan(_) => {}
             }
         }
         self

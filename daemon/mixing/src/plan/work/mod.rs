@@ -140,9 +140,10 @@ fn stretches(steps: &[Step]) -> Vec<((usize, usize), Duration, Duration)> {
                 (first, takes) = (at + 1, Duration::ZERO);
             }
             StepKind::Stir { time } => takes += *time,
-            StepKind::Add(_) | StepKind::Thin { .. } | StepKind::TakeOut { .. } => {
-                takes += ONE_POUR
-            }
+            StepKind::Add(_)
+            | StepKind::Thin { .. }
+            | StepKind::TakeOut { .. }
+            | StepKind::Decant { .. } => takes += ONE_POUR,
             StepKind::Strain { .. }
             | StepKind::Look { .. }
             | StepKind::Trail { .. }

@@ -93,6 +93,7 @@ fn said(step: &WrittenStep) -> Option<&str> {
         | WrittenKind::Strain(_)
         | WrittenKind::Look(_)
         | WrittenKind::Trail(_)
+        | WrittenKind::Decant { .. }
         | WrittenKind::Note(_) => None,
     }
 }
@@ -160,6 +161,7 @@ fn follow(mut step: WrittenStep, meant: &BTreeMap<&str, Option<&Uses>>) -> Optio
         | WrittenKind::Strain(_)
         | WrittenKind::Look(_)
         | WrittenKind::Trail(_)
+        | WrittenKind::Decant { .. }
         | WrittenKind::Note(_) => return Some(step),
     };
     if let Some(uses) = meant.get(name.get_ref().as_str()) {

@@ -9,8 +9,8 @@ use crate::tick::Tick;
 use crate::trail::{Measured, Trail};
 
 use super::super::entry::{Cause, Entry, Extra, Record, TaskId, Verdict, ZeroCause};
-use super::super::question::Answer;
-use super::{BatchState, Book, Bottle, BottlePlace, JarPlace, Point, Purpose, Task, Undoes};
+use super::super::question::{Answer, Question};
+use super::{BatchState, Book, BottlePlace, Chosen, JarPlace, Point, Purpose, Task, Undoes};
 
 impl Book {
     /// Takes one entry in.
@@ -50,14 +50,48 @@ impl Book {
             } => {
                 self.receive(*task, *after - *before, record.at);
                 self.last = *after;
+                self.fine.uncompared = Mass::ZERO;
             }
             Entry::WeighChosen { tasks, weigh } => {
                 for task in tasks {
-                    if let Some(task) = self.task_mut(*task) {
-                        task.weigh = *weigh;
-                    }
+                    self.weigh(*task, *weigh, Chosen::Person);
                 }
                 self.leave_bottle();
+            }
+            Entry::WeighFits { task, weigh } => {
+                self.weigh(*task, *weigh, Chosen::Scales);
+                self.leave_bottle();
+            }
+            Entry::FineKnown { scale } => {
+                self.fine.scale = *scale;
+                if scale.is_none() {
+                    self.fine.bottle = None;
+                }
+            }
+            Entry::FineLost => self.fine.lost = true,
+            Entry::FineBack => self.fine.lost = false,
+            Entry::FineCleared => self.fine.bottle = None,
+            Entry::FineZeroMoved {
+                before,
+                after,
+                cause,
+            } => {
+                let by = *after - *before;
+                self.move_fine(by, |empty| match cause {
+                    ZeroCause::EmptyPan => BottlePlace::Lifted { gross: empty },
+                    ZeroCause::TareKey | ZeroCause::Power => BottlePlace::OnPan,
+                });
+                let on_fine = self.on_fine();
+                self.question = self.question.take().map(|question| match question {
+                    asked @ Question::BottleLighter { .. } if on_fine => asked.moved(by),
+                    other => other,
+                });
+            }
+            Entry::JarCompared { after, .. } => {
+                // The finer scale has said what is in it: whatever differs is the jar's scale's, and goes to the tare.
+                self.tare += *after - self.last;
+                self.last = *after;
+                self.fine.uncompared = Mass::ZERO;
             }
             Entry::JarSetAside { gross } => self.jar = JarPlace::Beside { gross: *gross },
             Entry::JarReturned { gross } => {
@@ -65,18 +99,19 @@ impl Book {
                 // The bottles have said what is in it: whatever differs is the scale's, and goes to the tare.
                 self.tare += *gross - self.last;
                 self.last = *gross;
+                self.fine.uncompared = Mass::ZERO;
             }
             Entry::BottlePlaced { task, empty, gross } => {
                 self.place_bottle(*task, *empty, *gross);
             }
             Entry::BottleLifted { gross } => {
-                if let Some(bottle) = &mut self.bottle {
+                if let Some(bottle) = self.bottle_mut() {
                     bottle.place = BottlePlace::Lifted { gross: *gross };
                 }
                 self.leave_bottle();
             }
             Entry::BottleBack { .. } => {
-                if let Some(bottle) = &mut self.bottle {
+                if let Some(bottle) = self.bottle_mut() {
                     bottle.place = BottlePlace::OnPan;
                 }
             }
@@ -90,19 +125,22 @@ impl Book {
                 let mass = *before - *after;
                 self.receive(*task, mass, record.at);
                 self.last += mass;
-                if let Some(bottle) = &mut self.bottle {
+                if self.on_fine() {
+                    self.fine.uncompared += mass;
+                }
+                if let Some(bottle) = self.bottle_mut() {
                     bottle.gross = *after;
                     bottle.filled -= *from_cup;
                 }
             }
             Entry::Filled { before, after, .. } => {
-                if let Some(bottle) = &mut self.bottle {
+                if let Some(bottle) = self.bottle_mut() {
                     bottle.gross = *after;
                     bottle.filled += *after - *before;
                 }
             }
             Entry::LaidOn { before, after } => {
-                if let Some(bottle) = &mut self.bottle {
+                if let Some(bottle) = self.bottle_mut() {
                     bottle.gross = *after;
                     bottle.laid = (before < after).then(|| *after - *before);
                 }
@@ -112,10 +150,25 @@ impl Book {
                 after,
                 cause,
             } => {
-                if *cause == Cause::TakenOut {
-                    self.take_out(*before, *after);
+                match cause {
+                    Cause::TakenOut => self.take_out(*before, *after),
+                    Cause::Foreign => self.foreign += *after - *before,
+                    Cause::Residue => {}
                 }
                 self.last = *after;
+            }
+            Entry::Decanted {
+                task,
+                before,
+                after,
+                ..
+            } => {
+                self.keep_part(*before, *after);
+                if let Some(task) = self.task_mut(*task) {
+                    task.poured += *after - *before;
+                }
+                self.last = *after;
+                self.fine.uncompared = Mass::ZERO;
             }
             Entry::Judged { task, verdict, .. } => {
                 self.remember(Undoes::Judgement);
@@ -193,7 +246,7 @@ impl Book {
         }
     }
 
-    fn begin(&mut self) {
+    pub(super) fn begin(&mut self) {
         if self.state == BatchState::Idle {
             self.state = BatchState::Running;
         }
@@ -212,72 +265,6 @@ impl Book {
         if self.met.is_none() && self.has_met() {
             self.met = Some(at);
         }
-    }
-
-    fn place_bottle(&mut self, task: TaskId, empty: Mass, gross: Mass) {
-        self.begin();
-        if self.jar == JarPlace::Awaited {
-            // No jar was weighed on this pan: only what it holds is known.
-            self.last += empty - self.empty;
-            self.empty = empty;
-        } else {
-            self.jar = match self.jar {
-                beside @ JarPlace::Beside { .. } => beside,
-                JarPlace::Awaited | JarPlace::OnPan | JarPlace::Gone { .. } => {
-                    JarPlace::Beside { gross: empty }
-                }
-            };
-        }
-        let key = self
-            .task(task)
-            .and_then(|task| self.pours(task))
-            .map(|ingredient| ingredient.key.clone());
-        self.bottle = key.map(|key| Bottle {
-            key,
-            gross,
-            filled: Mass::ZERO,
-            laid: None,
-            place: BottlePlace::OnPan,
-        });
-    }
-
-    /// Forgets a bottle that is off the pan and belongs to a step before: what leaves it from now on is not this batch's.
-    fn leave_bottle(&mut self) {
-        let lifted = self
-            .bottle
-            .as_ref()
-            .is_some_and(|bottle| bottle.place != BottlePlace::OnPan);
-        if lifted && self.bottle_in_use().is_none() {
-            self.bottle = None;
-        }
-    }
-
-    /// The numbers moved and nothing else: every weight that is kept moves with them.
-    fn move_zero(&mut self, by: Mass, cause: ZeroCause) {
-        self.move_empty(by);
-        let empty = self.empty;
-        match (&mut self.bottle, cause) {
-            (Some(bottle), ZeroCause::EmptyPan) => {
-                bottle.place = BottlePlace::Lifted { gross: empty };
-            }
-            (Some(bottle), ZeroCause::TareKey | ZeroCause::Power) => {
-                bottle.place = BottlePlace::OnPan;
-            }
-            (None, ZeroCause::EmptyPan) => {}
-            (None, ZeroCause::TareKey | ZeroCause::Power) => self.jar = JarPlace::OnPan,
-        }
-    }
-
-    fn move_empty(&mut self, by: Mass) {
-        self.empty += by;
-        self.last += by;
-        if let JarPlace::Gone { gross } | JarPlace::Beside { gross } = &mut self.jar {
-            *gross += by;
-        }
-        if let Some(bottle) = &mut self.bottle {
-            bottle.gross += by;
-        }
-        self.question = self.question.take().map(|question| question.moved(by));
     }
 
     fn rescue(&mut self, option: &RescueOption, targets: &[(TaskId, Mass)], extra: &[Extra]) {
@@ -301,7 +288,7 @@ impl Book {
             task.verdict = None;
         }
         for (offset, extra) in extra.iter().enumerate() {
-            let weigh = self.weigh_of(extra.step);
+            let (weigh, chosen) = self.weigh_of(extra.step);
             self.order.insert(place + offset, extra.task);
             self.tasks.push(Task {
                 id: extra.task,
@@ -313,6 +300,7 @@ impl Book {
                 verdict: None,
                 reopened: false,
                 weigh,
+                chosen,
             });
         }
         self.planned = match option.kind {
@@ -326,12 +314,12 @@ impl Book {
     }
 
     /// Returns how more of a step is weighed: as the step was, or as everything is where nothing is weighed in the jar.
-    fn weigh_of(&self, step: usize) -> Weigh {
+    fn weigh_of(&self, step: usize) -> (Weigh, Chosen) {
         let same = self.tasks.iter().rev().find(|task| task.step == step);
         match same {
-            Some(task) => task.weigh,
-            None if self.never_needs_jar() => Weigh::Bottle,
-            None => Weigh::Jar,
+            Some(task) => (task.weigh, task.chosen),
+            None if self.never_needs_jar() => (Weigh::Bottle, Chosen::Recipe),
+            None => (Weigh::Jar, Chosen::Recipe),
         }
     }
 
@@ -344,8 +332,8 @@ impl Book {
         }
     }
 
-    /// Takes a part of the mix out: every ingredient keeps the same fraction of what is left of it.
-    fn take_out(&mut self, before: Mass, after: Mass) {
+    /// A part of the mix leaves the jar: every ingredient keeps the same fraction of what is left of it.
+    fn keep_part(&mut self, before: Mass, after: Mass) {
         let jar = self.empty + self.tare;
         let kept = Ratio::from_mass((after - jar).max(Mass::ZERO))
             .checked_div(&Ratio::from_mass((before - jar).max(Mass::ZERO)));
@@ -354,6 +342,11 @@ impl Book {
                 task.left = (&kept * &Ratio::from_mass(task.left)).to_mass();
             }
         }
+    }
+
+    /// Takes a part of the mix out, as a rescue asked for it or by accident.
+    fn take_out(&mut self, before: Mass, after: Mass) {
+        self.keep_part(before, after);
         let current = self.current;
         let removes = current
             .and_then(|id| self.task(id))
@@ -384,7 +377,7 @@ impl Book {
 
     fn was_other(&mut self, from: TaskId, to: TaskId, mass: Mass, new: Option<&(Extra, Step)>) {
         if let Some((extra, step)) = new {
-            let weigh = self.weigh_of(extra.step);
+            let (weigh, chosen) = self.weigh_of(extra.step);
             self.procedure.steps.push(step.clone());
             let place = self.order.iter().position(|&id| id == from);
             self.order
@@ -400,8 +393,11 @@ impl Book {
                 verdict: Some(Verdict::Recorded),
                 reopened: false,
                 weigh,
+                chosen,
             });
         }
+        // What some of the mix was decanted without cannot be made up for in the jar any more.
+        let decanted = self.has_decanted();
         let mut left = Mass::ZERO;
         if let Some(from) = self.task_mut(from) {
             let part = Ratio::from_mass(mass).checked_div(&Ratio::from_mass(from.poured));
@@ -409,7 +405,9 @@ impl Book {
             left = (&part * &Ratio::from_mass(from.left)).to_mass();
             from.poured -= mass;
             from.left -= left;
-            from.verdict = None;
+            if !decanted {
+                from.verdict = None;
+            }
         }
         if let Some(to) = self.task_mut(to) {
             to.poured += mass;
@@ -481,7 +479,7 @@ impl Book {
         self.leave_bottle();
     }
 
-    fn task_mut(&mut self, id: TaskId) -> Option<&mut Task> {
+    pub(super) fn task_mut(&mut self, id: TaskId) -> Option<&mut Task> {
         self.tasks
             .get_mut(usize::try_from(id.0).unwrap_or(usize::MAX))
     }

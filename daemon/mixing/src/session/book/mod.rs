@@ -6,10 +6,14 @@
 //! | file | idea |
 //! |---|---|
 //! | `fold` | how an entry changes a book |
+//! | `pans` | which scale a task is weighed on, and what stands on the finer one |
+//! | `vessels` | what stands on the pans: bottles put there and left, zeros that move |
 //! | `queries` | what follows from a book |
 
 mod fold;
+mod pans;
 mod queries;
+mod vessels;
 
 use tarehand_protocol::Mass;
 
@@ -21,6 +25,8 @@ use crate::weighing::Scale;
 use super::entry::{Entry, Record, TaskId, Verdict};
 use super::limits::Limits;
 use super::question::Question;
+
+pub use pans::{Chosen, FinePan};
 
 /// The state of a batch (IEC 61512 / ISA-88).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -115,6 +121,8 @@ pub struct Task {
     pub reopened: bool,
     /// How it is weighed.
     pub weigh: Weigh,
+    /// Why it is weighed so.
+    pub chosen: Chosen,
 }
 
 /// A point that undo returns to.
@@ -154,6 +162,8 @@ pub struct Book {
     last: Mass,
     /// The bottle that is weighed, or still stands there from a step before.
     bottle: Option<Bottle>,
+    /// The second, finer scale.
+    fine: FinePan,
     planned: Mass,
     scale_lost: bool,
     /// The ingredients of which there is no more, by key.
@@ -165,6 +175,8 @@ pub struct Book {
     trails: Vec<Measured>,
     /// How earlier batches answered to thinner.
     earlier_slopes: Vec<f64>,
+    /// What stands in or on the jar and is no part of the mix, as the person said it.
+    foreign: Mass,
     /// When something was written down last.
     written: Tick,
 }
@@ -190,6 +202,7 @@ impl Book {
             tare: Mass::ZERO,
             last: Mass::ZERO,
             bottle: None,
+            fine: FinePan::default(),
             planned: procedure.planned,
             scale_lost: false,
             ran_out: Vec::new(),
@@ -197,6 +210,7 @@ impl Book {
             points: Vec::new(),
             trails: Vec::new(),
             earlier_slopes: Vec::new(),
+            foreign: Mass::ZERO,
             written: Tick::ZERO,
             procedure,
             limits,
@@ -332,25 +346,30 @@ impl Book {
         self.tare
     }
 
-    /// Returns the bottle that is weighed, or still stands on the pan from a step before.
+    /// Returns the bottle that is weighed, or still stands on the pan from a step before: on the scale that the
+    /// current task is weighed on.
     #[must_use]
-    pub const fn bottle(&self) -> Option<&Bottle> {
-        self.bottle.as_ref()
+    pub fn bottle(&self) -> Option<&Bottle> {
+        if self.on_fine() {
+            self.fine.bottle.as_ref()
+        } else {
+            self.bottle.as_ref()
+        }
     }
 
     /// Returns the bottle of the current task, where that is weighed out of one and it is known.
     #[must_use]
     pub fn bottle_in_use(&self) -> Option<&Bottle> {
         let key = &self.pours(self.current()?)?.key;
-        let bottle = self.bottle.as_ref()?;
+        let bottle = self.bottle()?;
         (self.weighs_out() && bottle.key == *key).then_some(bottle)
     }
 
-    /// Returns whether what comes now is weighed out of its bottle.
+    /// Returns whether what comes now is weighed out of its bottle, on whichever scale.
     #[must_use]
     pub fn weighs_out(&self) -> bool {
         match self.current() {
-            Some(task) => self.pours(task).is_some() && task.weigh == Weigh::Bottle,
+            Some(task) => self.pours(task).is_some() && task.weigh != Weigh::Jar,
             None => self.state == BatchState::Idle && self.never_needs_jar(),
         }
     }
@@ -406,10 +425,31 @@ impl Book {
         &self.earlier_slopes
     }
 
+    /// Returns what stands in or on the jar and is no part of the mix.
+    #[must_use]
+    pub const fn foreign(&self) -> Mass {
+        self.foreign
+    }
+
     /// Returns when something was written down last.
     #[must_use]
     pub const fn written(&self) -> Tick {
         self.written
+    }
+
+    /// Returns whether the current step lets mix out of the jar.
+    #[must_use]
+    pub fn lets_out(&self) -> bool {
+        self.current()
+            .is_some_and(|task| self.step(task).lets_out())
+    }
+
+    /// Returns whether some of the mix is in another vessel: what is poured now would not reach that part of it.
+    #[must_use]
+    pub fn has_decanted(&self) -> bool {
+        self.tasks.iter().any(|task| {
+            matches!(self.step(task), StepKind::Decant { .. }) && task.poured < Mass::ZERO
+        })
     }
 
     /// Returns what an undo would take back.
@@ -436,6 +476,7 @@ impl Book {
             | StepKind::Trail { .. }
             | StepKind::Thin { .. }
             | StepKind::TakeOut { .. }
+            | StepKind::Decant { .. }
             | StepKind::Note { .. } => None,
         }
     }
@@ -453,12 +494,16 @@ impl Task {
             id: TaskId(u32::try_from(step).unwrap_or(u32::MAX)),
             step,
             purpose: Purpose::Planned,
-            target: procedure.steps[step].kind.target(),
+            target: procedure.steps[step].kind.target().or_else(|| {
+                let out = procedure.steps[step].kind.out();
+                out.map(|out| Mass::ZERO - out)
+            }),
             poured: Mass::ZERO,
             left: Mass::ZERO,
             verdict: None,
             reopened: false,
             weigh: procedure.steps[step].kind.weigh(),
+            chosen: Chosen::Recipe,
         }
     }
 }

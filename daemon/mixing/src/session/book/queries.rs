@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Amount, Ingredient, StepKind};
+use crate::procedure::{Amount, Decanted, Ingredient, StepKind};
 use crate::ratio::Ratio;
 use crate::rescue::Situation;
 
@@ -16,29 +16,26 @@ impl Book {
     #[must_use]
     pub fn within(&self, task: &Task) -> Option<Mass> {
         let target = task.target?;
+        if let StepKind::Decant {
+            amount: Decanted::Weighed { within, .. },
+            ..
+        } = self.step(task)
+        {
+            return Some(within.of(target).max(self.scale.uncertainty()));
+        }
         let asked = match &self.addition(task)?.amount {
             Amount::Weighed { within, .. } => within.of(target),
             Amount::Counted { within, .. } => within.as_ref()?.of(target),
             Amount::Range { .. } => Mass::ZERO,
             Amount::ByEye | Amount::Whole { .. } => return None,
         };
-        Some(asked.max(self.scale.uncertainty()))
+        Some(asked.max(self.scale_of(task).uncertainty()))
     }
 
     /// Returns whether the weighing's uncertainty, and not the recipe, sets the tolerance of a task.
     #[must_use]
     pub fn is_widened(&self, task: &Task) -> bool {
-        let asked = match (
-            self.addition(task).map(|addition| &addition.amount),
-            task.target,
-        ) {
-            (Some(Amount::Weighed { within, .. }), Some(target)) => Some(within.of(target)),
-            (Some(Amount::Counted { within, .. }), Some(target)) => {
-                within.as_ref().map(|within| within.of(target))
-            }
-            _ => None,
-        };
-        asked.is_some_and(|asked| asked < self.scale.uncertainty())
+        self.would_widen(task, self.scale_of(task))
     }
 
     /// Returns what the procedure planned of an ingredient; `None` where nothing in grams was planned.
@@ -81,6 +78,16 @@ impl Book {
     pub fn in_jar(&self) -> Mass {
         let pours = self.tasks.iter().filter(|task| self.pours(task).is_some());
         pours.map(|task| task.left).sum()
+    }
+
+    /// Returns the most that can still leave the jar: what is in it, and no more than was poured and has not been let out.
+    #[must_use]
+    pub fn most_that_can_leave(&self) -> Mass {
+        let moved = self
+            .tasks
+            .iter()
+            .filter(|task| self.pours(task).is_some() || self.step(task).lets_out());
+        self.in_jar().min(moved.map(|task| task.poured).sum())
     }
 
     /// Returns what is in the jar of everything that was added to thin the mix.

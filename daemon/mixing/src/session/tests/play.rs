@@ -43,8 +43,13 @@ impl Play {
     }
 
     pub(super) fn of(procedure: Procedure) -> Self {
+        Self::on("0.1", procedure)
+    }
+
+    /// Opens on a scale of this division.
+    pub(super) fn on(division: &str, procedure: Procedure) -> Self {
         let scale = Scale {
-            division: Some(mass("0.1")),
+            division: Some(mass(division)),
             capacity: None,
         };
         let (session, effects) = Session::open(Tick::ZERO, procedure, Limits::default(), scale);
@@ -72,7 +77,7 @@ impl Play {
                 Effect::Record(record) => self.journal.push(*record),
                 Effect::Cue(cue) => self.cues.push(cue),
                 Effect::Refuse(refusal) => self.refusals.push(refusal),
-                Effect::WakeAt(_) | Effect::EmptyPan(_) => {}
+                Effect::WakeAt(_) | Effect::EmptyPan(_) | Effect::FineEmptyPan(_) => {}
             }
         }
     }
@@ -137,6 +142,10 @@ impl Play {
             .filter_map(|task| task.target)
             .map(|target| target.grams_text(1))
             .collect()
+    }
+
+    pub(super) fn verdict(&self, task: u32) -> Option<Verdict> {
+        self.session.book().task(TaskId(task)).unwrap().verdict
     }
 
     pub(super) fn current(&self) -> Option<u32> {

@@ -175,6 +175,7 @@ impl Batch {
                 Effect::Cue(Cue::Stop) => self.stop = true,
                 Effect::Cue(Cue::Judged { verdict }) => self.verdicts.push(verdict),
                 Effect::EmptyPan(gross) => self.settler.set_empty(gross),
+                Effect::FineEmptyPan(_) => {}
                 Effect::Cue(_) | Effect::Record(_) | Effect::WakeAt(_) | Effect::Refuse(_) => {}
             }
         }

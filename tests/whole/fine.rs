@@ -1,0 +1,163 @@
+//! Small additions weighed out on a second, finer scale, with the jar on its own.
+
+use serde_json::{Value, json};
+use tarehand_tests::{ScaleDouble, ScaleSetting};
+
+use crate::bench::{Bench, SPEED, kinds, micrograms};
+
+/// An empty small bottle.
+const BOTTLE_UG: i64 = 12_000_000;
+
+/// A scale of 0.01 g that carries 200 g.
+fn fine_scale(bench: &Bench) -> ScaleDouble {
+    let setting = ScaleSetting {
+        division: "0.01",
+        capacity_g: 200.0,
+        speed: SPEED,
+        ..ScaleSetting::default()
+    };
+    ScaleDouble::start(&bench.home.path().join("fine"), &setting)
+}
+
+fn link(scale: &ScaleDouble) -> String {
+    scale.link().to_str().unwrap().to_owned()
+}
+
+/// Waits until this is to be done on the finer scale, and returns the view.
+#[track_caller]
+fn wait_fine(bench: &Bench, what: &str) -> Value {
+    bench.wait(&format!("the finer scale: `{what}`"), |view| {
+        let fits = view["bottle"] == what && view["weighed_on"] == "fine";
+        fits.then(|| view.clone())
+    })
+}
+
+#[track_caller]
+fn wait_done(bench: &Bench, step: usize) {
+    bench.wait(&format!("the end of step {step}"), |view| {
+        (view["steps"][step]["status"] == "done").then_some(())
+    });
+}
+
+fn booked(record: &Value, key: &str) -> i64 {
+    let mut contents = record["contents"].as_array().unwrap().iter();
+    let line = contents.find(|line| line["ingredient"] == key).unwrap();
+    micrograms(&line["poured_g"])
+}
+
+#[test]
+fn small_additions_go_over_the_finer_scale_across_a_kill() {
+    let mut bench = Bench::new();
+    let mut fine = fine_scale(&bench);
+    let _mix = bench.mix("pinch-of-ink.toml", &["--fine-port", &link(&fine)]);
+    bench.put_jar();
+    let base = bench.pour_step(0);
+    let view = wait_fine(&bench, "put");
+    assert_eq!(view["doing"]["ingredient"], "ink");
+    assert_eq!(view["doing"]["within_g"], 0.03);
+    assert_eq!(view["steps"][1]["widened"], false);
+    let listed = bench.tell(&["scales"]);
+    assert!(listed.contains("bench, the finer scale: "), "{listed}");
+    let status = bench.tell(&["status"]);
+    assert!(status.contains(", finer: "), "{status}");
+    fine.load(BOTTLE_UG, 20_000_000);
+    let _view = wait_fine(&bench, "pour");
+    bench.wait_weight("the finer scale's weight", |weight| {
+        (weight["scale"] == "fine" && (weight["gross_g"].as_f64()? - 32.0).abs() < 0.02)
+            .then_some(())
+    });
+    // The service is killed with the bottle in the hand, and what leaves it meanwhile goes into the jar.
+    fine.lift();
+    let _view = wait_fine(&bench, "in-hand");
+    bench.restart();
+    bench.scale.pour_at_once(1_493_000);
+    fine.take(1_493_000);
+    fine.put_back();
+    wait_done(&bench, 1);
+    let _view = wait_fine(&bench, "take-away");
+    fine.lift();
+    let _view = wait_fine(&bench, "put");
+    // A cup is filled there this time, and emptied into the jar.
+    fine.load(3_000_000, 0);
+    let _view = wait_fine(&bench, "pour");
+    fine.pour(520_000, 200_000);
+    bench.wait_weight("the cup to be full", |weight| {
+        let full = (weight["gross_g"].as_f64()? - 3.52).abs() < 0.015;
+        (full && weight["settled"] == true).then_some(())
+    });
+    fine.lift();
+    let _view = wait_fine(&bench, "in-hand");
+    bench.scale.pour_at_once(504_000);
+    fine.take(504_000);
+    fine.put_back();
+    let _view = bench.wait_doing("complete");
+    let record = bench.record();
+    assert!(
+        (booked(&record, "ink") - 1_493_000).abs() <= 10_000,
+        "{record}"
+    );
+    assert!(
+        (booked(&record, "glow") - 504_000).abs() <= 10_000,
+        "{record}"
+    );
+    assert!(
+        (booked(&record, "base") - base.ug).abs() <= 100_000,
+        "{record}"
+    );
+    let kinds = kinds(&record);
+    assert_eq!(kinds.iter().filter(|kind| **kind == "poured").count(), 1);
+    assert!(!kinds.contains(&"asked"), "{record}");
+    let in_jar = micrograms(&record["in_jar_g"]);
+    let truth = bench.scale.truth()["contents_ug"].as_i64().unwrap();
+    assert!(
+        (in_jar - truth).abs() <= 120_000,
+        "{truth} against {record}"
+    );
+}
+
+#[test]
+fn a_finer_scale_that_is_unplugged_leaves_the_step_to_the_jar() {
+    let mut bench = Bench::new();
+    let mut fine = fine_scale(&bench);
+    bench.attach();
+    let path = "/v1/benches/bench/scale";
+    let client = bench.service.client();
+    let same = client.put(path, &json!({"port": bench.link(), "scale": "fine"}));
+    assert_eq!(same.status, 409);
+    let _view = client
+        .put(path, &json!({"port": link(&fine), "scale": "fine"}))
+        .with_status(200);
+    bench.wait("the way to the finer scale", |view| {
+        (view["fine_scale"]["open"] == true).then_some(())
+    });
+    bench.open("pinch-of-ink.toml");
+    bench.put_jar();
+    let _base = bench.pour_step(0);
+    let _view = wait_fine(&bench, "put");
+    fine.load(BOTTLE_UG, 20_000_000);
+    let _view = wait_fine(&bench, "pour");
+    fine.lift();
+    let _view = wait_fine(&bench, "in-hand");
+    fine.tell(&json!({"do": "unplug"}));
+    bench.wait("the loss of the finer scale", |view| {
+        (view["fine_scale"]["open"] == false).then_some(())
+    });
+    bench.scale.pour_at_once(1_500_000);
+    let said = bench.tell(&["jar"]);
+    assert!(!said.contains("finer"), "{said}");
+    wait_done(&bench, 1);
+    let view = bench.view();
+    assert_eq!(view["steps"][1]["widened"], true);
+    let poured = view["steps"][1]["poured_g"].as_f64().unwrap();
+    assert!((poured - 1.5).abs() <= 0.11, "{view}");
+    // It is away: the next step is weighed in the jar from the start, until it is let go for good.
+    let view = bench.wait_doing("pour");
+    assert!(view["weighed_on"].is_null(), "{view}");
+    let client = bench.service.client();
+    let view = client
+        .request("DELETE", "/v1/benches/bench/scale?scale=fine", None)
+        .unwrap()
+        .with_status(200)
+        .json();
+    assert!(view["fine_scale"].is_null(), "{view}");
+}
