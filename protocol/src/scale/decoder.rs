@@ -126,8 +126,8 @@ impl Decoder {
 
     /// Takes a silence, which ends the frames of some scales.
     ///
-    /// For the link to call when nothing has come for a few characters' time and more. A binary
-    /// frame without a check is told once the next one begins or this is called.
+    /// For the link to call when nothing has come for a few characters' time and more. A frame of
+    /// bits without a check of two bytes is told once the next one begins or this is called.
     pub fn flush(&mut self, sink: &mut impl FnMut(Decoded)) {
         let Self { format, zero } = self;
         let mut sink = |decoded| sink(judged(zero, decoded));

@@ -32,7 +32,7 @@ pub(crate) fn check(decoder: Decoder, bytes: &[u8], expect: &[&str]) {
     assert_eq!(got, expect, "{}", bytes.escape_ascii());
 }
 
-fn describe(decoded: &Decoded) -> String {
+pub(crate) fn describe(decoded: &Decoded) -> String {
     let weighed = match decoded {
         Decoded::Rejected(rejected) => return format!("rejected: {}", rejected.why),
         Decoded::Reading(Reading::NoWeight(state)) => {

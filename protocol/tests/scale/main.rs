@@ -1,8 +1,14 @@
 //! How bytes of scales become readings, checked against public questions and manuals.
 
 mod any_bytes;
+mod any_frames;
+mod any_reports;
+mod binary;
+mod binary_profiles;
 mod line;
 mod profiles;
 mod questions;
 mod shapes;
 mod torn;
+mod usb;
+mod weight_service;

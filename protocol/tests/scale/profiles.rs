@@ -12,7 +12,7 @@ use tarehand_protocol::scale::{
 };
 use tarehand_protocol::{Mass, MassUnit};
 
-use crate::line::{check, profile};
+use crate::line::{check, describe, profile};
 
 #[track_caller]
 fn problems(text: &str) -> Vec<(String, String, Option<String>)> {
@@ -117,6 +117,25 @@ fn frames_may_end_by_silence_alone() {
         count += 1;
     });
     assert_eq!(count, 1);
+}
+
+#[test]
+fn text_in_packets_is_a_line_by_itself_only_where_nothing_else_ends_one() {
+    let packets = |text: &str, packets: [&[u8]; 2]| {
+        let mut decoder = Decoder::of(&Profile::parse(text).unwrap());
+        let mut all = Vec::new();
+        for packet in packets {
+            decoder.packet(packet, &mut |decoded| all.push(describe(&decoded)));
+        }
+        all
+    };
+    let silence = "name = \"x\"\nunit = \"g\"\n[frame]\nends = \"silence\"\n";
+    assert_eq!(packets(silence, [b"12.5", b"13.5"]), ["12.5 g", "13.5 g"]);
+    let lines = "name = \"x\"\nunit = \"g\"\n";
+    assert_eq!(
+        packets(lines, [b"12.5 g\r\n13", b".5 g\r\n"]),
+        ["12.5 g", "13.5 g"]
+    );
 }
 
 #[test]

@@ -82,7 +82,7 @@ impl Check {
     }
 
     /// Returns whether one frame in a few hundred passes by chance.
-    pub(super) const fn is_weak(&self) -> bool {
+    pub(in crate::scale) const fn is_weak(&self) -> bool {
         self.length() == 1
     }
 

@@ -2,11 +2,12 @@
 //!
 //! A wrong number is worse than none: what may be two halves of frames is given up.
 //!
-//! - With a check a frame is taken when its marks and its check fit. One byte of check passes one
-//!   time in 256 by chance, so where the stream was lost a frame that may hold another's beginning
-//!   is given up too.
-//! - Without a check a frame is taken once the next one begins right behind it, or a silence
-//!   follows, and only if no other frame can begin inside it, unless a silence was before it too.
+//! - With a check of two bytes a frame is taken as soon as its marks and its check fit.
+//! - With a check of one byte, which passes one time in 256 by chance and more often where bytes
+//!   repeat, and without any, a frame is taken once the next one begins right behind it, or a
+//!   silence follows.
+//! - Where another frame can begin inside it, it is given up without a check, unless a silence was
+//!   before it too; and with a check of one byte where the stream was lost.
 //! - Where only the end of frames is known, a frame begins behind the end of another.
 
 use super::check::Check;
@@ -15,8 +16,8 @@ use super::marks::Marks;
 use crate::scale::decoded::Raw;
 use crate::scale::why::Why;
 
-/// So many ends of a frame are tried where its length is not known.
-const MOST_ENDS: u8 = 4;
+/// So many ends of a frame, and for each so many starts, are tried where its length is not known.
+const MOST_TRIED: u8 = 4;
 
 /// What was found in the stream.
 pub(super) enum Event<'a> {
@@ -47,6 +48,8 @@ enum Verdict {
     Doubtful(usize),
     /// No frame begins here.
     None(Why),
+    /// One begins so many bytes later, and what stands before it is none.
+    Later(usize, Why),
 }
 
 /// Cuts a stream into frames, with bounded memory.
@@ -60,6 +63,8 @@ pub(super) struct Sync {
     held: Vec<u8>,
     /// Ends of the frame at hand that were tried in vain.
     tried: u8,
+    /// So many of the bytes at hand were looked at for an end.
+    looked: usize,
     given_up: Vec<u8>,
     why: Option<Why>,
     before: Before,
@@ -76,6 +81,7 @@ impl Sync {
             least: binary.least().max(1),
             held: Vec::new(),
             tried: 0,
+            looked: 0,
             given_up: Vec::new(),
             why: None,
             before: Before::Silence,
@@ -84,8 +90,7 @@ impl Sync {
 
     /// Forgets what came; with `midway` the next bytes may begin inside a frame.
     pub(super) fn reset(&mut self, midway: bool) {
-        self.held.clear();
-        self.tried = 0;
+        self.drop_held(self.held.len());
         self.given_up.clear();
         self.why = None;
         self.before = match midway {
@@ -125,17 +130,24 @@ impl Sync {
                 }
                 self.before = Before::Silence;
             }
-            // A check tells all the same whether what comes after a stall belongs to it.
-            Frames::Stream if self.check.is_some() => {
+            // A good check tells all the same whether what comes after a stall belongs to it.
+            Frames::Stream if self.check.is_some_and(|check| !check.is_weak()) => {
                 self.tell(on);
                 if self.held.is_empty() {
                     self.before = Before::Silence;
                 }
             }
             Frames::Stream => {
-                let doubtful =
-                    self.before != Before::Silence && self.marks.stand_inside(&self.held);
-                let whole = Some(self.held.len()) == self.length && self.marks.fit(&self.held);
+                let lost = match self.check {
+                    Some(_) => self.before == Before::Unknown,
+                    None => self.before != Before::Silence,
+                };
+                let doubtful = lost && self.marks.stand_inside(&self.held);
+                let fits = Some(self.held.len()) == self.length && self.marks.fit(&self.held);
+                let whole = fits
+                    && self
+                        .check
+                        .is_none_or(|check| check.verify(&self.held).is_ok());
                 if whole && !doubtful && !self.marks.only_ends() {
                     self.take(self.held.len(), on);
                 } else if !self.held.is_empty() {
@@ -175,11 +187,11 @@ impl Sync {
                 Verdict::Doubtful(length) => {
                     self.tell(on);
                     on(Event::Broken(&self.held[..length], Why::Ambiguous));
-                    self.held.drain(..length);
-                    self.tried = 0;
+                    self.drop_held(length);
                     self.before = Before::Frame;
                 }
                 Verdict::None(why) => self.give_up(self.marks.next(&self.held), why, on),
+                Verdict::Later(count, why) => self.give_up(count, why, on),
             }
         }
     }
@@ -211,46 +223,66 @@ impl Sync {
 
     /// Looks for the end of a frame of which only the check tells whether it is whole.
     fn judge_ends(&mut self, check: &Check) -> Verdict {
-        let mut from = self.least;
-        if self.tried != 0 {
-            // All ends before the last byte were tried when they came.
-            from = from.max(self.held.len());
-        }
+        let from = self.least.max(self.looked + 1);
         let mut tried = self.tried;
         for length in from..=self.held.len() {
             let frame = &self.held[..length];
             if !self.marks.fit(frame) {
                 continue;
             }
-            match check.verify(frame) {
-                Ok(()) => return self.checked(length, check),
-                Err(why) => {
-                    tried += 1;
-                    if MOST_ENDS <= tried {
-                        return Verdict::None(why);
-                    }
-                }
+            let Err(why) = check.verify(frame) else {
+                return self.checked(length, check);
+            };
+            // A start among foreign bytes must not keep back the frame that follows it.
+            if let Some(count) = self.later(length, check) {
+                return Verdict::Later(count, why);
+            }
+            tried += 1;
+            if MOST_TRIED <= tried {
+                return Verdict::None(why);
             }
         }
         self.tried = tried;
+        self.looked = self.held.len();
         match self.held.len() < Raw::LIMIT {
             true => Verdict::Open,
             false => Verdict::None(Why::TooLong),
         }
     }
 
+    /// Returns how many bytes to give up for a frame that ends here.
+    fn later(&self, length: usize, check: &Check) -> Option<usize> {
+        if self.marks.only_ends() {
+            return None;
+        }
+        let mut from = 0;
+        for _ in 0..MOST_TRIED {
+            from += self.marks.next(self.held.get(from..length)?);
+            let frame = self.held.get(from..length)?;
+            if self.least <= frame.len() && self.marks.fit(frame) && check.verify(frame).is_ok() {
+                return Some(from);
+            }
+        }
+        None
+    }
+
     fn checked(&self, length: usize, check: &Check) -> Verdict {
         let lost = self.before == Before::Unknown;
-        let frame = &self.held[..length];
         if lost && self.marks.only_ends() {
-            Verdict::None(Why::Torn)
-        } else if (lost || self.marks.only_ends())
-            && check.is_weak()
-            && self.marks.stand_inside(frame)
-        {
-            Verdict::Doubtful(length)
-        } else {
-            Verdict::Frame(length)
+            return Verdict::None(Why::Torn);
+        }
+        if !check.is_weak() {
+            return Verdict::Frame(length);
+        }
+        let (frame, behind) = self.held.split_at(length);
+        let inside = self.marks.stand_inside(frame);
+        match self.marks.only_ends() {
+            true if inside => Verdict::Doubtful(length),
+            true => Verdict::Frame(length),
+            false if !self.marks.begin(behind) => Verdict::None(Why::Torn),
+            false if behind.len() < self.marks.ahead() => Verdict::Open,
+            false if lost && inside => Verdict::Doubtful(length),
+            false => Verdict::Frame(length),
         }
     }
 
@@ -278,14 +310,13 @@ impl Sync {
     fn take(&mut self, length: usize, on: &mut impl FnMut(Event<'_>)) {
         self.tell(on);
         on(Event::Whole(&self.held[..length]));
-        self.held.drain(..length);
-        self.tried = 0;
+        self.drop_held(length);
         self.before = Before::Frame;
     }
 
     fn give_up(&mut self, count: usize, why: Why, on: &mut impl FnMut(Event<'_>)) {
-        self.given_up.extend(self.held.drain(..count));
-        self.tried = 0;
+        self.given_up.extend_from_slice(&self.held[..count]);
+        self.drop_held(count);
         // What a check said tells more than that no frame begins at the bytes behind it.
         if self.why.is_none() {
             self.why = Some(why);
@@ -299,6 +330,12 @@ impl Sync {
         if self.length.unwrap_or(Raw::LIMIT) <= self.given_up.len() {
             self.tell(on);
         }
+    }
+
+    fn drop_held(&mut self, count: usize) {
+        self.held.drain(..count);
+        self.tried = 0;
+        self.looked = 0;
     }
 
     /// Tells of the bytes that were given up.

@@ -134,7 +134,8 @@ fn fits(binary: &Binary, table: &Fields<'_>, problems: &mut Problems) {
 
 /// Tells what is missing to find frames among other bytes, and to see that one is torn.
 fn finds(binary: &Binary, table: &Fields<'_>, problems: &mut Problems) {
-    let checked = binary.check.is_some();
+    // A byte of check passes too often by chance where even the length may be anything.
+    let checked = binary.check.is_some_and(|check| !check.is_weak());
     let marked =
         !(binary.start.is_empty() && binary.ends.is_empty() && binary.constants.is_empty());
     match binary.frames {
@@ -147,12 +148,12 @@ fn finds(binary: &Binary, table: &Fields<'_>, problems: &mut Problems) {
         Frames::Stream if binary.length.is_none() && binary.ends.is_empty() => problems.add(
             table.range.clone(),
             "nothing shows where a frame ends",
-            "add `length`, or `ends` and `[binary.check]`",
+            "add `length`, or `ends` and `[binary.check]` with a CRC-16",
         ),
         Frames::Stream | Frames::Silence if binary.length.is_none() && !checked => problems.add(
             table.range.clone(),
             "a torn frame could not be told from a whole one",
-            "add `length` or `[binary.check]`",
+            "add `length`, or `[binary.check]` with a CRC-16",
         ),
         Frames::Stream | Frames::Silence => {}
     }
