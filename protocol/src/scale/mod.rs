@@ -29,6 +29,7 @@ mod pattern;
 pub mod profile;
 mod sense;
 mod shapes;
+pub mod teach;
 mod text;
 pub mod weight_service;
 mod why;

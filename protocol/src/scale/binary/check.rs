@@ -87,7 +87,7 @@ impl Check {
     }
 
     /// Verifies a whole frame.
-    pub(super) fn verify(&self, frame: &[u8]) -> Result<(), Why> {
+    pub(in crate::scale) fn verify(&self, frame: &[u8]) -> Result<(), Why> {
         let at = self.at.index(frame.len()).ok_or(Why::Torn)?;
         let until = self.until.index(frame.len()).ok_or(Why::Torn)?;
         let stands = frame.get(at..at + self.length()).ok_or(Why::Torn)?;

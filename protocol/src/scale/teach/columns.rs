@@ -1,0 +1,142 @@
+//! What each byte of the frames does: stay, count, or change.
+
+use super::framing::Frame;
+use super::lesson::Pan;
+
+/// Most values that a byte of flags takes.
+const FLAGS: usize = 8;
+/// Most bits of such a byte that change.
+const CHANGING: u32 = 3;
+
+/// What one byte of all frames does; values that came once in a while only are disturbances.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Column {
+    /// How many values it took.
+    pub(super) values: usize,
+    /// The most common one.
+    pub(super) usual: u8,
+    /// Bits that were ever different from the usual value's.
+    pub(super) changing: u8,
+    /// When it changes it goes up by a small step.
+    pub(super) counts: bool,
+    /// It took more than one value, however seldom.
+    pub(super) ever_changes: bool,
+    /// It is one while one weight stands, and another while another does.
+    pub(super) of_weight: bool,
+    /// It went round its end.
+    pub(super) wrapped: bool,
+    /// It goes from each value to a neighbouring one only: a slow number.
+    pub(super) creeps: bool,
+}
+
+impl Column {
+    pub(super) const fn is_constant(self) -> bool {
+        self.values == 1
+    }
+
+    /// Returns whether it may be a few bits that each mean something.
+    pub(super) const fn may_be_flags(self) -> bool {
+        1 < self.values
+            && self.values <= FLAGS
+            && !self.counts
+            && !self.creeps
+            && !self.of_weight
+            && self.changing.count_ones() <= CHANGING
+    }
+}
+
+pub(super) fn of(frames: &[Frame], length: usize, pans: &[Pan]) -> Vec<Column> {
+    let weights: Vec<usize> = pans
+        .iter()
+        .enumerate()
+        .filter(|(_, pan)| matches!(pan, Pan::Stands(mass) if !mass.is_zero()))
+        .map(|(span, _)| span)
+        .collect();
+    let column = |at: usize| {
+        let mut usual: Vec<u8> = weights
+            .iter()
+            .filter_map(|&span| usual(frames.iter().filter(|frame| frame.span == span), at))
+            .collect();
+        usual.sort_unstable();
+        usual.dedup();
+        Column {
+            of_weight: 1 < usual.len(),
+            ..column(frames, at)
+        }
+    };
+    (0..length).map(column).collect()
+}
+
+fn usual<'a>(frames: impl Iterator<Item = &'a Frame>, at: usize) -> Option<u8> {
+    let mut counts = [0_usize; 256];
+    for frame in frames {
+        counts[usize::from(*frame.bytes.get(at)?)] += 1;
+    }
+    let usual = (0_u8..=255).max_by_key(|&value| counts[usize::from(value)])?;
+    (counts[usize::from(usual)] != 0).then_some(usual)
+}
+
+/// Returns whether one byte changes nearly only when another one, the lower part of the same number, goes round.
+pub(super) fn carries(frames: &[Frame], low: usize, high: usize) -> bool {
+    let (mut changed, mut with) = (0_usize, 0_usize);
+    for pair in frames.windows(2) {
+        let [one, next] = pair else { continue };
+        let at = |frame: &Frame, at: usize| frame.bytes.get(at).copied();
+        if at(one, high) != at(next, high) {
+            changed += 1;
+            with += usize::from(at(next, low) < at(one, low));
+        }
+    }
+    3 <= changed && changed * 9 / 10 <= with
+}
+
+fn column(frames: &[Frame], at: usize) -> Column {
+    let bytes: Vec<u8> = frames
+        .iter()
+        .filter_map(|frame| frame.bytes.get(at).copied())
+        .collect();
+    let mut counts = [0_usize; 256];
+    for &byte in &bytes {
+        counts[usize::from(byte)] += 1;
+    }
+    let often = (bytes.len() / 100).max(3);
+    let kept: usize = counts.iter().filter(|&&count| often <= count).sum();
+    // A byte that takes many values has none that are rare.
+    let least = if bytes.len() * 19 / 20 <= kept {
+        often
+    } else {
+        1
+    };
+    let common = |byte: u8| least <= counts[usize::from(byte)];
+    let (mut up, mut changed, mut steps, mut wrapped) = (0_usize, 0_usize, 0_usize, false);
+    let mut last: Option<u8> = None;
+    for byte in bytes.iter().copied().filter(|&byte| common(byte)) {
+        if let Some(last) = last.filter(|&last| last != byte) {
+            changed += 1;
+            let step = byte.wrapping_sub(last);
+            up += usize::from((1..=8).contains(&step));
+            steps += usize::from(byte.abs_diff(last) == 1);
+            wrapped |= byte < last && 200 < last;
+        }
+        last = Some(byte);
+    }
+    let usual = (0_u8..=255)
+        .max_by_key(|&value| counts[usize::from(value)])
+        .unwrap_or(0);
+    let changing = (0_u8..=255)
+        .filter(|&value| common(value))
+        .fold(0, |bits, value| bits | (value ^ usual));
+    let values = (0_u8..=255).filter(|&value| common(value)).count();
+    let only_steps = changed != 0 && changed * 19 / 20 <= steps;
+    Column {
+        values,
+        ever_changes: bytes.iter().any(|&byte| byte != usual),
+        of_weight: false,
+        usual,
+        changing,
+        counts: changed != 0 && changed * 19 / 20 <= up,
+        wrapped,
+        // Two neighbours that differ in several bits are no flag.
+        creeps: only_steps && (3 <= values || 1 < changing.count_ones()),
+    }
+}

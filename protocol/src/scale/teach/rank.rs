@@ -1,0 +1,318 @@
+//! Which candidate explains all that was heard, and which others do so as well.
+
+use super::Candidate;
+use super::binary::{Guess, Low};
+use super::fields::covers;
+use super::lesson::{Lesson, Link, Pan};
+use crate::mass::Mass;
+use crate::reading::Reading;
+use crate::scale::binary::{Form, Number};
+use crate::scale::decoded::Decoded;
+use crate::scale::decoder::Decoder;
+use crate::scale::profile::{Layout, Profile, Settings};
+
+/// Candidates that are worse by more than this share explain less.
+const AS_WELL: f64 = 0.03;
+/// A silence that ends a frame, as the links have it.
+const PAUSE_US: u64 = 40_000;
+/// How much more a wrong number goes up and down than the right one.
+const FARTHER: f64 = 1.3;
+/// What a profile must explain at least.
+const LEAST: f64 = 0.6;
+
+/// A profile and what it makes of the lesson.
+pub(super) struct Heard {
+    /// The piece that ended each frame, and the weight.
+    pub(super) weights: Vec<(usize, Mass)>,
+    /// Frames without a weight, or rejected.
+    pub(super) rejected: usize,
+}
+
+/// Reads the whole lesson by a profile.
+pub(super) fn hear(settings: &Settings, lesson: &Lesson) -> Option<Heard> {
+    let profile = Profile::from_settings(settings).ok()?;
+    let mut decoder = Decoder::of(&profile);
+    let mut weights = Vec::new();
+    let mut rejected = 0;
+    let mut before = 0;
+    for (at, piece) in lesson.pieces.iter().enumerate() {
+        let mut sink = |decoded: Decoded| match decoded {
+            Decoded::Reading(Reading::Weight(weighed)) => weights.push((at, weighed.gross)),
+            Decoded::Reading(Reading::NoWeight(_)) => {}
+            Decoded::Rejected(_) => rejected += 1,
+        };
+        if PAUSE_US <= piece.at_us.saturating_sub(before) && piece.link == Link::Stream {
+            decoder.flush(&mut sink);
+        }
+        before = piece.at_us;
+        match piece.link {
+            Link::Packet => decoder.packet(&piece.bytes, &mut sink),
+            Link::Opened => {
+                decoder.reset();
+                decoder.push(&piece.bytes, &mut sink);
+            }
+            Link::Stream => decoder.push(&piece.bytes, &mut sink),
+        }
+    }
+    Some(Heard { weights, rejected })
+}
+
+/// Returns the least and the greatest weight that was not seen but once.
+pub(super) fn seen(heard: &Heard, lesson: &Lesson) -> Option<(Mass, Mass)> {
+    let room = lesson.greatest().micrograms() / 100;
+    let mut seen: Option<(Mass, Mass)> = None;
+    for (at, &(_, weight)) in heard.weights.iter().enumerate() {
+        let from = at.saturating_sub(3);
+        let near = heard.weights.get(from..(at + 4).min(heard.weights.len()))?;
+        let alike = near
+            .iter()
+            .filter(|(_, other)| (other.micrograms() - weight.micrograms()).abs() <= room);
+        if alike.count() < 3 {
+            continue;
+        }
+        seen = Some(match seen {
+            None => (weight, weight),
+            Some((least, most)) => (least.min(weight), most.max(weight)),
+        });
+    }
+    seen
+}
+
+/// Returns which share of what came within spans shows what stood on the pan.
+pub(super) fn explained(heard: &Heard, lesson: &Lesson) -> f64 {
+    let least = lesson
+        .known()
+        .filter(|mass| !mass.is_zero())
+        .map(Mass::abs)
+        .min();
+    let least = least.unwrap_or(Mass::ZERO).micrograms();
+    let (mut right, mut all) = (0, 0);
+    for &(piece, weight) in &heard.weights {
+        let span = lesson.pieces.get(piece).map_or(0, |piece| piece.span);
+        let Some(&Pan::Stands(mass)) = lesson.spans.get(span) else {
+            continue;
+        };
+        let room = (mass.abs().micrograms() / 40).max(least / 25);
+        all += 1;
+        right += usize::from((weight.micrograms() - mass.micrograms()).abs() <= room);
+    }
+    super::framing::share(right, all)
+}
+
+/// A guess with what it makes of the lesson.
+pub(super) struct Ranked {
+    pub(super) guess: Guess,
+    pub(super) heard: Heard,
+    badness: f64,
+}
+
+/// Verifies guesses by the real decoder, the best one first.
+pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
+    let bytes: usize = lesson.pieces.iter().map(|piece| piece.bytes.len()).sum();
+    let mut ranked: Vec<Ranked> = guesses
+        .into_iter()
+        .filter_map(|mut guess| {
+            let heard = hear(&guess.settings, lesson)?;
+            let (least, most) = seen(&heard, lesson)?;
+            let length = match &mut guess.settings.layout {
+                Layout::Binary(binary) => {
+                    binary.at_least = Some(least);
+                    binary.at_most = Some(most);
+                    usize::from(binary.length.unwrap_or(1))
+                }
+                _ => return None,
+            };
+            let explained = explained(&heard, lesson);
+            let heard = hear(&guess.settings, lesson)?;
+            let taken = match lesson.packets() {
+                true => super::framing::share(heard.weights.len(), lesson.pieces.len()),
+                false => super::framing::share(heard.weights.len() * length, bytes),
+            };
+            (LEAST <= explained).then_some(Ranked {
+                // A radio's other packets explain nothing, and are no fault of a layout.
+                badness: guess.fit.spikes + (1.0 - explained) + 0.3 * (1.0 - taken),
+                guess,
+                heard,
+            })
+        })
+        .collect();
+    ranked.sort_by(|one, other| {
+        let order = |ranked: &Ranked| {
+            let bad = ranked.badness - if ranked.guess.checked { 0.1 } else { 0.0 };
+            bad + 0.0005 * f64::from(u32::try_from(ranked.guess.parts).unwrap_or(99))
+                - if ranked.guess.paused { 0.05 } else { 0.0 }
+        };
+        order(one).total_cmp(&order(other))
+    });
+    settle_nearer(&mut ranked);
+    settle_refined(&mut ranked);
+    ranked
+}
+
+/// Puts the number first that goes up and down least, where a wrong form or a cut number leaps.
+fn settle_nearer(ranked: &mut Vec<Ranked>) {
+    let Some(best) = ranked.first() else { return };
+    let nearer = ranked.iter().position(|other| {
+        other.badness <= best.badness + AS_WELL
+            && (other.guess.checked || !best.guess.checked)
+            && other.guess.fit.travel * FARTHER < best.guess.fit.travel
+    });
+    if let Some(at) = nearer {
+        let better = ranked.remove(at);
+        ranked.insert(0, better);
+    }
+}
+
+/// Puts a number that goes on into further bytes before the part of it that comes first.
+fn settle_refined(ranked: &mut Vec<Ranked>) {
+    let finer = ranked
+        .iter()
+        .position(|other| ranked.first().is_some_and(|best| refines(other, best)));
+    if let Some(at) = finer.filter(|&at| at != 0) {
+        let better = ranked.remove(at);
+        ranked.insert(0, better);
+        // At most once more: there are four bytes at most, and the finest one comes last.
+        let again = ranked.iter().position(|other| refines(other, &ranked[0]));
+        if let Some(at) = again.filter(|&at| at != 0) {
+            let better = ranked.remove(at);
+            ranked.insert(0, better);
+        }
+    }
+}
+
+/// Returns whether the first holds all bytes of the second and more, all of which surely belong to it.
+fn refines(finer: &Ranked, coarse: &Ranked) -> bool {
+    let (one, other) = (&finer.guess.number, &coarse.guess.number);
+    finer.guess.cut == coarse.guess.cut
+        && other.length < one.length
+        && within(other, one)
+        && (other.length == 1 || one.order == other.order)
+        && bcd(one) == bcd(other)
+        && finer.guess.low == Low::Belongs
+        && finer.guess.fit.spikes <= coarse.guess.fit.spikes + 0.01
+        && finer.badness <= coarse.badness + 2.0 * AS_WELL
+        && (bcd(one) || finer.guess.fit.off <= coarse.guess.fit.off + 0.002)
+}
+
+fn within(part: &Number, whole: &Number) -> bool {
+    let from = usize::from(part.at);
+    (from..from + usize::from(part.length)).all(|at| covers(whole, at))
+}
+
+fn bcd(number: &Number) -> bool {
+    number.form == Form::Bcd
+}
+
+/// What two candidates that explain as much differ in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Rival {
+    /// They give other weights.
+    Differs,
+    /// They always gave the same, from other bytes.
+    Twin,
+}
+
+/// Returns the next candidate that explains as much as the first and may mean something else.
+pub(super) fn rival(ranked: &[Ranked]) -> Option<(usize, Rival)> {
+    let best = ranked.first()?;
+    ranked.iter().enumerate().skip(1).find_map(|(at, other)| {
+        let as_well = other.badness <= best.badness + AS_WELL;
+        let lacks_check = best.guess.checked && !other.guess.checked;
+        let farther = best.guess.fit.travel * FARTHER < other.guess.fit.travel;
+        let unclear = best.guess.low == Low::Belongs
+            && other.guess.low == Low::Unclear
+            && other.guess.number.length <= best.guess.number.length
+            && !twins(&best.guess, &other.guess);
+        if !as_well || lacks_check || farther || unclear || refines(best, other) {
+            return None;
+        }
+        match agree(
+            &best.heard,
+            &other.heard,
+            best.guess.fit.step_grams.max(other.guess.fit.step_grams),
+        ) {
+            Agreement::Same if twins(&best.guess, &other.guess) => Some((at, Rival::Twin)),
+            Agreement::Same => None,
+            // Part of the same bytes, cut at another place.
+            Agreement::Coarser
+                if other.guess.cut != best.guess.cut
+                    && other.guess.number.length < best.guess.number.length
+                    && best.guess.low == Low::Belongs =>
+            {
+                None
+            }
+            Agreement::Coarser => {
+                (!(within(&other.guess.number, &best.guess.number))).then_some((at, Rival::Differs))
+            }
+            Agreement::Other => Some((at, Rival::Differs)),
+        }
+    })
+}
+
+fn twins(one: &Guess, other: &Guess) -> bool {
+    let (one_number, other_number) = (&one.number, &other.number);
+    let from = usize::from(one_number.at);
+    let shared = (from..from + usize::from(one_number.length)).any(|at| covers(other_number, at));
+    one.cut == other.cut && !shared
+}
+
+/// A frame may be told so many pieces later by the one than by the other.
+const LATER: usize = 3;
+
+enum Agreement {
+    Same,
+    /// Never further apart than a step of the coarser one.
+    Coarser,
+    Other,
+}
+
+fn agree(one: &Heard, other: &Heard, step_grams: f64) -> Agreement {
+    let step = Mass::from_estimated_grams(step_grams).micrograms();
+    let (mut both, mut same, mut near) = (0_usize, 0_usize, 0_usize);
+    let mut from = 0;
+    for &(piece, weight) in &one.weights {
+        while other
+            .weights
+            .get(from)
+            .is_some_and(|&(known, _)| known + LATER < piece)
+        {
+            from += 1;
+        }
+        let about = other
+            .weights
+            .iter()
+            .skip(from)
+            .take_while(|&&(known, _)| known <= piece + LATER);
+        let apart = about.map(|&(_, told)| (weight.micrograms() - told.micrograms()).abs());
+        let Some(apart) = apart.min() else { continue };
+        both += 1;
+        same += usize::from(apart == 0);
+        near += usize::from(apart <= step);
+    }
+    if both * 49 / 50 <= same {
+        Agreement::Same
+    } else if both * 49 / 50 <= near {
+        Agreement::Coarser
+    } else {
+        Agreement::Other
+    }
+}
+
+/// Makes a candidate of a guess, with the evidence as comments before its profile.
+pub(super) fn candidate(ranked: &Ranked) -> Option<Candidate> {
+    let Layout::Binary(binary) = &ranked.guess.settings.layout else {
+        return None;
+    };
+    let mut evidence = ranked.guess.evidence.clone();
+    if let (Some(least), Some(most)) = (binary.at_least, binary.at_most) {
+        evidence.push(format!(
+            "weights from {least} to {most} were seen, and no others are believed"
+        ));
+    }
+    evidence.push(format!(
+        "read by this profile, the lesson has {} weights, and {} pieces are rejected",
+        ranked.heard.weights.len(),
+        ranked.heard.rejected
+    ));
+    Candidate::new(&ranked.guess.settings, evidence)
+}
