@@ -359,7 +359,7 @@ fn a_radio_scale_named_on_the_command_line_is_kept_for_the_bench() {
     let mixing = Running::start(&mut mix, Stdio::null());
     station.put_jar();
     station.restart();
-    station.wait_open();
+    station.wait_open_after_kill();
     station.wait_doing("pour");
     drop(mixing);
     let mut mix = station.home.tarehand(&["mix"]);

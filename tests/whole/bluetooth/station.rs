@@ -93,6 +93,15 @@ impl Station {
         })
     }
 
+    /// Waits until the scale is heard after the service was killed: the scale may still be bound to the dead one, is then
+    /// found silent, let go of and taken anew.
+    #[track_caller]
+    pub(crate) fn wait_open_after_kill(&self) {
+        let open = |view: &Value| (view["scale"]["open"] == true).then_some(());
+        let mut events = self.events();
+        events.wait_for("the scale to be heard again", "view", 3 * LIMIT, open);
+    }
+
     /// Waits until this is said to be wrong with the scale, and returns what to do about it.
     #[track_caller]
     pub(crate) fn wait_trouble(&self, said: &str) -> String {
