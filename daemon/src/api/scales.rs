@@ -30,15 +30,9 @@ pub(super) async fn scales(State(service): State<Service>) -> Result<Json<ScaleL
         .detail(error.to_string())
     })?;
     let scales = bench_scales(&service);
-    let ports = listed.iter().map(|listed| {
-        let reads = |scale: &&BenchScale| {
-            scale.scale.device.split([' ', ',']).next() == Some(listed.port.path.as_str())
-        };
-        port_line(
-            listed,
-            scales.iter().find(reads).map(|scale| scale.bench.clone()),
-        )
-    });
+    let ports = listed
+        .iter()
+        .map(|listed| port_line(listed, bench_at(&scales, &listed.port.path)));
     let mut ports: Vec<PortLine> = ports.collect();
     ports.extend(usb.iter().filter_map(|device| usb_line(device, &scales)));
     Ok(Json(ScaleList {
@@ -48,6 +42,12 @@ pub(super) async fn scales(State(service): State<Service>) -> Result<Json<ScaleL
     }))
 }
 
+/// Returns the bench that reads the scale at a path.
+fn bench_at(scales: &[BenchScale], path: &str) -> Option<String> {
+    let reads = |scale: &&BenchScale| scale.scale.device.split([' ', ',']).next() == Some(path);
+    scales.iter().find(reads).map(|scale| scale.bench.clone())
+}
+
 /// Returns a USB device that is a scale, or is sold as one.
 fn usb_line(device: &hid::Attached, scales: &[BenchScale]) -> Option<PortLine> {
     let path = device.path.display().to_string();
@@ -55,29 +55,25 @@ fn usb_line(device: &hid::Attached, scales: &[BenchScale]) -> Option<PortLine> {
     let named_so = ["scale", "balance", "weigh"]
         .iter()
         .any(|word| words.contains(word));
+    let bench = bench_at(scales, &path);
     let (state, hint) = match device.kind {
-        hid::Kind::Scale => match std::fs::File::open(&device.path) {
-            Ok(_) => ("free".to_owned(), None),
-            Err(error) if error.kind() == std::io::ErrorKind::PermissionDenied => {
-                ("you may not open it".to_owned(), Some(hid::hint(device)))
-            }
-            Err(error) => (format!("cannot be opened: {error}"), None),
-        },
+        hid::Kind::Scale if bench.is_some() => ("read by a bench", None),
+        hid::Kind::Scale if hid::is_permitted(device) => ("free", None),
+        hid::Kind::Scale => ("not permitted", Some(hid::hint(device))),
         hid::Kind::Keyboard if named_so => (
-            "a keyboard: it types its weight".to_owned(),
+            "a keyboard: it types its weight",
             Some("see whether it can be set to send its weight".to_owned()),
         ),
-        hid::Kind::Unreadable => ("a scale whose reports cannot be read".to_owned(), None),
+        hid::Kind::Unreadable => ("a scale whose reports cannot be read", None),
         hid::Kind::Keyboard | hid::Kind::Other => return None,
     };
-    let reads = |scale: &&BenchScale| scale.scale.device.split(' ').next() == Some(path.as_str());
     Some(PortLine {
-        bench: scales.iter().find(reads).map(|scale| scale.bench.clone()),
-        path: path.clone(),
+        path,
         product: Some(device.name.clone()),
         identity: device.key.clone(),
-        state,
+        state: state.to_owned(),
         hint,
+        bench,
     })
 }
 

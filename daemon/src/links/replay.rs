@@ -54,9 +54,7 @@ impl ReplayLink {
             key: format!("capture:{path}"),
         }
     }
-}
 
-impl ReplayLink {
     fn play(&self, clock: &Clock, outlet: &Outlet) -> Result<(), Stopped> {
         let capture = match self.read() {
             Ok(capture) => capture,

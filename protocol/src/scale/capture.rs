@@ -69,7 +69,7 @@ impl CaptureError {
     /// Returns what a person can do about it.
     #[must_use]
     pub const fn hint(&self) -> &'static str {
-        "a capture is written by `tarehand scales listen`; a damaged line may be deleted"
+        "the first line says what it is; a later line that is damaged may be deleted"
     }
 }
 

@@ -1,5 +1,7 @@
 //! Why a device cannot be opened, and the rule that mends it.
 
+use rustix::fs::{Access, access};
+
 use super::attached::Attached;
 
 /// Where the rule belongs. Below 73, where the seat's access is given.
@@ -12,6 +14,12 @@ pub fn rule(device: &Attached) -> String {
     format!(
         "SUBSYSTEM==\"hidraw\", ATTRS{{idVendor}}==\"{vendor:04x}\", ATTRS{{idProduct}}==\"{product:04x}\", TAG+=\"uaccess\""
     )
+}
+
+/// Returns whether this user may read the device, without opening it.
+#[must_use]
+pub fn is_permitted(device: &Attached) -> bool {
+    access(&device.path, Access::READ_OK) != Err(rustix::io::Errno::ACCESS)
 }
 
 /// Says what to do when a device may not be opened.

@@ -106,7 +106,10 @@ impl Machine {
 /// Reads `0003:00001209:00000001`: bus, vendor, product.
 fn numbers(id: &str) -> Option<(u16, u16)> {
     let mut parts = id.split(':').skip(1);
-    let mut next = || u16::from_str_radix(parts.next()?.trim_start_matches("0000"), 16).ok();
+    let mut next = || {
+        let number = u32::from_str_radix(parts.next()?, 16).ok()?;
+        u16::try_from(number).ok()
+    };
     Some((next()?, next()?))
 }
 

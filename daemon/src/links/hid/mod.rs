@@ -10,6 +10,6 @@ mod access;
 mod attached;
 mod link;
 
-pub use access::{RULE_FILE, hint, rule};
+pub use access::{RULE_FILE, hint, is_permitted, rule};
 pub use attached::{Attached, Kind, Machine};
 pub use link::{HidLink, Wanted, is_hid};
