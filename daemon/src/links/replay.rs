@@ -32,11 +32,12 @@ impl ReplayLink {
     /// # Errors
     /// Why it cannot be played, and what to do about it.
     fn read(&self) -> Result<Capture, (String, Option<String>)> {
-        let text = std::fs::read_to_string(&self.path).map_err(|error| {
+        let bytes = std::fs::read(&self.path).map_err(|error| {
             let why = format!("{} cannot be read: {error}", self.path.display());
             (why, None)
         })?;
-        Capture::parse(&text).map_err(|error| {
+        // What is no text is no capture either, and is said to be none at its line.
+        Capture::parse(&String::from_utf8_lossy(&bytes)).map_err(|error| {
             let why = format!("{} is no capture: {error}", self.path.display());
             (why, Some(error.hint().to_owned()))
         })

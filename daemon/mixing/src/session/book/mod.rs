@@ -5,6 +5,8 @@
 //!
 //! | file | idea |
 //! |---|---|
+//! | `task` | one thing to do, and how far it has come |
+//! | `place` | where the jar and a bottle are |
 //! | `fold` | how an entry changes a book |
 //! | `pans` | which scale a task is weighed on, and what stands on the finer one |
 //! | `vessels` | what stands on the pans: bottles put there and left, zeros that move |
@@ -12,7 +14,9 @@
 
 mod fold;
 mod pans;
+mod place;
 mod queries;
+mod task;
 mod vessels;
 
 use tarehand_protocol::Mass;
@@ -27,6 +31,8 @@ use super::limits::Limits;
 use super::question::Question;
 
 pub use pans::{Chosen, FinePan};
+pub use place::{Bottle, BottlePlace, JarPlace};
+pub use task::{Purpose, Task};
 
 /// The state of a batch (IEC 61512 / ISA-88).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -43,86 +49,6 @@ pub enum BatchState {
     Complete,
     /// Given up.
     Aborted,
-}
-
-/// Where the jar is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum JarPlace {
-    /// It has not been put on the pan yet.
-    Awaited,
-    /// On the pan.
-    OnPan,
-    /// It stands beside the scale: what goes into it is weighed out of a bottle.
-    Beside {
-        /// What the scale showed when it had left the pan.
-        gross: Mass,
-    },
-    /// The load is gone from the pan: the jar was lifted, or the scale's tare was pressed. Nobody knows which yet.
-    Gone {
-        /// What the scale showed then.
-        gross: Mass,
-    },
-}
-
-/// A bottle, or a small cup, that is weighed while it grows lighter.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Bottle {
-    /// The key of what it holds.
-    pub key: String,
-    /// What the scale showed with it on the pan when it was booked last.
-    pub gross: Mass,
-    /// What was filled into it here and has not left it yet.
-    pub filled: Mass,
-    /// What was laid on the pan beside it.
-    pub laid: Option<Mass>,
-    /// Where it is.
-    pub place: BottlePlace,
-}
-
-/// Where a bottle is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum BottlePlace {
-    /// On the pan.
-    OnPan,
-    /// In the hand, most likely.
-    Lifted {
-        /// What the scale showed then.
-        gross: Mass,
-    },
-}
-
-/// Why a task is there.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Purpose {
-    /// The recipe says so.
-    Planned,
-    /// A rescue added it.
-    TopUp,
-}
-
-/// One thing to do, and how far it has come.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Task {
-    /// Its number.
-    pub id: TaskId,
-    /// The step of the procedure it does.
-    pub step: usize,
-    /// Why it is there.
-    pub purpose: Purpose,
-    /// What it should receive, where that is known in grams.
-    pub target: Option<Mass>,
-    /// What it has received; below zero where something is taken out.
-    pub poured: Mass,
-    /// What of it is still in the jar, after what was taken out or spilled.
-    pub left: Mass,
-    /// How it came out, once it is done.
-    pub verdict: Option<Verdict>,
-    /// Reopened by the person: only the person finishes it.
-    pub reopened: bool,
-    /// How it is weighed.
-    pub weigh: Weigh,
-    /// Why it is weighed so.
-    pub chosen: Chosen,
 }
 
 /// A point that undo returns to.
@@ -485,25 +411,5 @@ impl Book {
     #[must_use]
     pub fn pours(&self, task: &Task) -> Option<&Ingredient> {
         self.step(task).ingredient()
-    }
-}
-
-impl Task {
-    fn planned(step: usize, procedure: &Procedure) -> Self {
-        Self {
-            id: TaskId(u32::try_from(step).unwrap_or(u32::MAX)),
-            step,
-            purpose: Purpose::Planned,
-            target: procedure.steps[step].kind.target().or_else(|| {
-                let out = procedure.steps[step].kind.out();
-                out.map(|out| Mass::ZERO - out)
-            }),
-            poured: Mass::ZERO,
-            left: Mass::ZERO,
-            verdict: None,
-            reopened: false,
-            weigh: procedure.steps[step].kind.weigh(),
-            chosen: Chosen::Recipe,
-        }
     }
 }
