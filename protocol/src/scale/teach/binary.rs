@@ -6,13 +6,10 @@ use super::evidence;
 use super::fields;
 use super::framing::{Cut, cuts};
 use super::lesson::{Lesson, Pan};
-use super::numbers::{Fit, Plain, Unfit, fit};
+use super::numbers::{Fit, Unfit, fit};
 use super::states;
-use crate::mass::MassUnit;
-use crate::scale::binary::{
-    Binary, Check, Constant, Form, Frames, Number, Order, Place, Scaling, State,
-};
-use crate::scale::profile::{Layout, Settings};
+use crate::scale::binary::{Check, Form, Number, Order, Scaling};
+use crate::scale::profile::Settings;
 
 /// Most leaps of the right number: torn frames and bytes that were disturbed.
 const MOST_SPIKES: f64 = 0.06;
@@ -80,13 +77,13 @@ pub(super) fn find(lesson: &Lesson) -> Found {
 }
 
 /// A look at the frames of one cut.
-struct Look<'a> {
-    lesson: &'a Lesson,
-    cut: &'a Cut,
+pub(super) struct Look<'a> {
+    pub(super) lesson: &'a Lesson,
+    pub(super) cut: &'a Cut,
     at: usize,
     spans: Vec<usize>,
-    check: Option<Check>,
-    columns: Vec<Column>,
+    pub(super) check: Option<Check>,
+    pub(super) columns: Vec<Column>,
 }
 
 impl Look<'_> {
@@ -174,7 +171,7 @@ impl Look<'_> {
                         Scaling::Decimals { at, mask, none }
                     }
                     Scaling::Exponent { .. }
-                        if fit.plain.digit == 1 && metric(fit.plain).is_some() =>
+                        if fit.plain.digit == 1 && fit.plain.metric().is_some() =>
                     {
                         scaling
                     }
@@ -346,145 +343,6 @@ impl Look<'_> {
             Low::Unclear
         }
     }
-
-    fn settings(
-        &self,
-        number: &Number,
-        scaling: Scaling,
-        fit: &Fit,
-        row: &[Option<f64>],
-    ) -> Option<Settings> {
-        let Plain { unit, .. } = fit.plain;
-        let (scaling, unit) = match scaling {
-            Scaling::Factor(_) if matches!(number.form, Form::Medical | Form::Float) => {
-                // A number with a point of its own is in some unit: kilograms, grams, milligrams.
-                match metric(fit.plain).filter(|_| fit.plain.digit == 1) {
-                    Some(unit) => (Scaling::Factor(crate::scale::Factor::ONE), unit),
-                    None => return None,
-                }
-            }
-            Scaling::Factor(_) => (Scaling::Factor(fit.plain.factor()?), unit),
-            Scaling::Exponent { .. } => (scaling, metric(fit.plain)?),
-            Scaling::Decimals { .. } => (scaling, unit),
-        };
-        let scaling_at = match scaling {
-            Scaling::Factor(_) => None,
-            Scaling::Exponent { at } | Scaling::Decimals { at, .. } => Some(at),
-        };
-        let length = self.cut.length;
-        let stays: Vec<bool> = (0..length)
-            .map(|at| self.stays(at) && !lower_part(number, &self.columns, at))
-            .collect();
-        let byte = |at: usize| self.columns.get(at).map_or(0, |column| column.usual);
-        let packets = self.lesson.packets();
-        let head = stays.iter().take_while(|&&stays| stays).count();
-        let tail = stays.iter().rev().take_while(|&&stays| stays).count();
-        let tail = if head == length || packets { 0 } else { tail };
-        let head = if packets { 0 } else { head };
-        let mut constants: Vec<Constant> = Vec::new();
-        for at in (head..length - tail).filter(|&at| stays.get(at) == Some(&true)) {
-            match constants.last_mut() {
-                Some(last) if usize::from(last.at) + last.bytes.len() == at => {
-                    last.bytes.push(byte(at))
-                }
-                _ => constants.push(Constant {
-                    at: u8::try_from(at).ok()?,
-                    bytes: vec![byte(at)],
-                }),
-            }
-        }
-        let grams: Vec<Option<f64>> = row
-            .iter()
-            .map(|raw| raw.map(|raw| raw * fit.step_grams))
-            .collect();
-        let room = (2.5 * fit.step_grams).max(self.lesson.greatest().grams() * 0.002);
-        let room = room.max(fit.rough * 4.0);
-        let still = states::moving(&self.cut.frames, &self.columns, number, &grams, room);
-        let locks = states::locks(&self.columns, number, scaling_at, self.check.as_ref(), unit);
-        let mut told: Vec<(State, crate::scale::binary::Bits)> = Vec::new();
-        if let Some(still) = still {
-            let moves = crate::scale::binary::Bits {
-                is: still.is ^ still.mask,
-                ..still
-            };
-            told.extend([(State::Stable, still), (State::Moving, moves)]);
-        }
-        told.extend(locks.unseen);
-        let mut settings = Settings::named("taught scale");
-        settings.unit = match locks.unit {
-            Some(_) => None,
-            None => Some(unit),
-        };
-        settings.layout = Layout::Binary(Box::new(Binary {
-            frames: if packets {
-                Frames::Packets
-            } else {
-                Frames::Stream
-            },
-            length: Some(u16::try_from(length).ok()?),
-            start: (0..head).map(byte).collect(),
-            ends: (length - tail..length).map(byte).collect(),
-            constants,
-            weight: *number,
-            scaling,
-            at_least: None,
-            at_most: None,
-            unit: locks.unit,
-            states: told,
-            check: self.check,
-        }));
-        Some(settings)
-    }
-
-    /// Returns whether the byte belongs to the check.
-    fn checks(&self, at: usize) -> bool {
-        self.check.is_some_and(|check| match check.at {
-            Place::FromStart(from) => {
-                (usize::from(from)..usize::from(from) + check.length()).contains(&at)
-            }
-            Place::FromEnd(_) => false,
-        })
-    }
-
-    /// Returns whether a byte never changes, and is not the high part of something that counts.
-    fn stays(&self, at: usize) -> bool {
-        let Some(column) = self.columns.get(at) else {
-            return false;
-        };
-        // The middle byte of a time stamp goes up when the lowest one goes round, and this one will when that does.
-        let above = |low: Option<usize>, middle: Option<usize>| {
-            low.zip(middle).is_some_and(|(low, middle)| {
-                self.columns
-                    .get(middle)
-                    .is_some_and(|column| column.counts && !column.wrapped)
-                    && columns::carries(&self.cut.frames, low, middle)
-            })
-        };
-        let of_check = self.checks(at);
-        let zero = |at: Option<usize>| {
-            at.and_then(|at| self.columns.get(at))
-                .is_some_and(|column| column.usual == 0)
-        };
-        let down = |by: usize| at.checked_sub(by);
-        let up = |by: usize| at.checked_add(by);
-        let counted = (above(down(2), down(1)) || above(up(2), up(1))) && column.usual < 8;
-        let highest = (above(down(3), down(2)) || above(up(3), up(2))) && zero(Some(at));
-        column.is_constant() && !of_check && !counted && !highest
-    }
-}
-
-/// Returns whether the byte belongs to the number, and a higher one of it changes.
-fn lower_part(number: &Number, columns: &[Column], at: usize) -> bool {
-    let from = usize::from(number.at);
-    let higher = match number.order {
-        Order::Big => from..at,
-        Order::Little => at + 1..from + usize::from(number.length),
-    };
-    fields::covers(number, at)
-        && (number.form == Form::Float
-            || columns
-                .get(higher)
-                .is_some_and(|higher| higher.iter().any(|column| !column.is_constant())))
 }
 
 /// Counts the values that the lowest byte took.
@@ -514,16 +372,6 @@ fn follows(row: &[Option<f64>], base: f64) -> bool {
         .windows(2)
         .filter(|two| matches!(two, [one, other] if one.1 <= other.1));
     pairs.len() * 17 / 20 <= rises.count()
-}
-
-fn metric(plain: Plain) -> Option<MassUnit> {
-    match (plain.unit, plain.tens) {
-        (unit, 0) => Some(unit),
-        (MassUnit::Gram, 3) => Some(MassUnit::Kilogram),
-        (MassUnit::Gram, -3) | (MassUnit::Kilogram, -6) => Some(MassUnit::Milligram),
-        (MassUnit::Kilogram, -3) => Some(MassUnit::Gram),
-        _ => None,
-    }
 }
 
 const fn form_rank(form: Form) -> usize {

@@ -12,12 +12,14 @@
 
 mod advice;
 mod binary;
+mod binary_settings;
 mod checks;
 mod columns;
 mod evidence;
 mod fields;
 mod framing;
 mod lesson;
+mod line_frames;
 mod lines;
 mod numbers;
 mod rank;

@@ -52,6 +52,17 @@ pub(super) enum Unfit {
 }
 
 impl Plain {
+    /// Returns the metric unit that a whole step is one of.
+    pub(super) const fn metric(self) -> Option<MassUnit> {
+        match (self.unit, self.tens) {
+            (unit, 0) => Some(unit),
+            (MassUnit::Gram, 3) => Some(MassUnit::Kilogram),
+            (MassUnit::Gram, -3) | (MassUnit::Kilogram, -6) => Some(MassUnit::Milligram),
+            (MassUnit::Kilogram, -3) => Some(MassUnit::Gram),
+            _ => None,
+        }
+    }
+
     pub(super) fn factor(self) -> Option<Factor> {
         let tens = 10_i64.checked_pow(self.tens.unsigned_abs())?;
         if self.tens < 0 {
