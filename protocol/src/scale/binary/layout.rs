@@ -1,7 +1,7 @@
 //! What a frame of bits looks like, as plain data.
 
 use super::bits::Bits;
-use super::check::Check;
+use super::check::{Check, Place};
 use super::number::Number;
 use crate::mass::{Mass, MassUnit};
 use crate::reading::{Motion, NoWeight};
@@ -170,8 +170,17 @@ impl Binary {
     }
 
     /// Returns how many bytes a frame has at least, for all its parts to be in it.
+    ///
+    /// Where only its end tells how long a frame is, what is counted from its start stands before that end: a byte of
+    /// the check that looks like the end is none.
     pub(in crate::scale) fn least(&self) -> usize {
-        self.parts().map(|(_, end)| end).fold(0, usize::max)
+        let marks = self.start.len() + self.ends.len();
+        let inside = self.parts().skip(1).map(|(_, end)| end);
+        let inside = inside.fold(0, usize::max);
+        match (self.length, self.check.map(|check| check.at)) {
+            (None, Some(Place::FromStart(_))) => marks.max(inside + self.ends.len()),
+            (Some(_), _) | (None, Some(Place::FromEnd(_)) | None) => marks.max(inside),
+        }
     }
 
     /// Returns every part with the place behind it.

@@ -188,7 +188,12 @@ impl Sync {
                     self.tell(on);
                     on(Event::Broken(&self.held[..length], Why::Ambiguous));
                     self.drop_held(length);
-                    self.before = Before::Frame;
+                    // What is not believed says nothing of where the next one begins, but an end does.
+                    self.before = if self.marks.only_ends() {
+                        Before::Frame
+                    } else {
+                        Before::Unknown
+                    };
                 }
                 Verdict::None(why) => self.give_up(self.marks.next(&self.held), why, on),
                 Verdict::Later(count, why) => self.give_up(count, why, on),
