@@ -11,14 +11,17 @@ pub mod binaries;
 pub mod events;
 pub mod home;
 pub mod http;
+pub mod onlooker;
 pub mod run;
 pub mod scale;
 pub mod service;
 pub mod wait;
+pub mod window_pan;
 
 pub use events::{Event, Events};
 pub use home::Home;
 pub use http::{Answer, Client};
+pub use onlooker::Onlooker;
 pub use run::{Finished, Running, run};
 pub use scale::{ScaleDouble, ScaleSetting};
 pub use service::Service;

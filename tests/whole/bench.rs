@@ -1,14 +1,16 @@
 //! A bench to work at: the service, a double of a scale, and the hands.
 
 use std::fs;
+use std::ops::Deref;
 use std::path::PathBuf;
 
 use rustix::process::Signal;
 use serde_json::{Value, json};
-use tarehand_protocol::Mass;
 use tarehand_tests::binaries::repository;
-use tarehand_tests::{Answer, Finished, Home, LIMIT, Running, ScaleDouble, ScaleSetting, Service};
-use tarehand_tests::{run, wait_for};
+use tarehand_tests::onlooker::wanted;
+pub(crate) use tarehand_tests::onlooker::{kinds, micrograms, step_of};
+use tarehand_tests::{Finished, Home, LIMIT, Onlooker, Running, ScaleDouble, ScaleSetting};
+use tarehand_tests::{Service, run, wait_for};
 
 /// How many times as fast as the wall's the bench's clock and the scale's time run.
 ///
@@ -22,6 +24,7 @@ pub(crate) const JAR_UG: i64 = 60_000_000;
 pub(crate) struct Bench {
     pub(crate) scale: ScaleDouble,
     pub(crate) service: Service,
+    onlooker: Onlooker,
     pub(crate) home: Home,
 }
 
@@ -37,11 +40,12 @@ pub(crate) fn fixture(name: &str) -> PathBuf {
     repository().join("fixtures/whole").join(name)
 }
 
-/// Returns the mass of so many grams, as the program tells them.
-#[track_caller]
-pub(crate) fn micrograms(grams: &Value) -> i64 {
-    let grams = grams.as_f64().expect("grams are a number");
-    Mass::from_estimated_grams(grams).micrograms()
+impl Deref for Bench {
+    type Target = Onlooker;
+
+    fn deref(&self) -> &Onlooker {
+        &self.onlooker
+    }
 }
 
 impl Bench {
@@ -58,8 +62,14 @@ impl Bench {
         };
         let scale = ScaleDouble::start(&home.path().join("scale"), &setting);
         let service = Service::start(&home, &["--clock-rate", &SPEED.to_string()]);
+        Self::of(scale, service, home)
+    }
+
+    /// Puts a scale and a service together.
+    pub(crate) fn of(scale: ScaleDouble, service: Service, home: Home) -> Self {
         Self {
             scale,
+            onlooker: Onlooker::new(service.client().clone()),
             service,
             home,
         }
@@ -100,12 +110,8 @@ impl Bench {
     /// Attaches the scale through the API, as `mix --port` does.
     #[track_caller]
     pub(crate) fn attach(&self) {
-        let body = json!({"port": self.link()});
-        let path = "/v1/benches/bench/scale";
-        let _view = self.service.client().put(path, &body).with_status(200);
-        self.wait("the way to the scale", |view| {
-            (view["scale"]["open"] == true).then_some(())
-        });
+        self.onlooker.attach(&json!({"port": self.link()}));
+        let _scale = self.wait_open();
     }
 
     /// Attaches the scale and opens a batch of a recipe of `fixtures/whole`.
@@ -114,70 +120,7 @@ impl Bench {
         self.attach();
         let stem = recipe.trim_end_matches(".toml");
         let text = fs::read_to_string(fixture(recipe)).unwrap();
-        let body = json!({"recipe": stem, "recipes": {stem: text}, "size": "as-written"});
-        let _view = self
-            .service
-            .client()
-            .post("/v1/benches/bench/batch", &body)
-            .with_status(200);
-    }
-
-    #[track_caller]
-    pub(crate) fn view(&self) -> Value {
-        let answer = self.service.client().get("/v1/benches/bench");
-        answer.with_status(200).json()
-    }
-
-    /// Waits for a view; the newest comes first.
-    #[track_caller]
-    pub(crate) fn wait<T>(&self, what: &str, look: impl FnMut(&Value) -> Option<T>) -> T {
-        // Until the bench is made there is nothing to look at.
-        let client = self.service.client();
-        wait_for("the bench", LIMIT, || {
-            (client.get("/v1/benches/bench").status == 200).then_some(())
-        });
-        let mut events = client.events("/v1/benches/bench/events");
-        events.wait_for(what, "view", LIMIT, look)
-    }
-
-    /// Waits until this is to be done, and returns the view.
-    #[track_caller]
-    pub(crate) fn wait_doing(&self, what: &str) -> Value {
-        self.wait(&format!("`{what}` to be done"), |view| {
-            (view["doing"]["what"] == what).then(|| view.clone())
-        })
-    }
-
-    /// Waits until a question of this kind is asked, and returns it.
-    #[track_caller]
-    pub(crate) fn wait_asked(&self, about: &str) -> Value {
-        self.wait(&format!("the question about `{about}`"), |view| {
-            let question = &view["question"];
-            (question["about"] == about).then(|| question.clone())
-        })
-    }
-
-    /// Waits for a weight that `look` finds something in.
-    #[track_caller]
-    pub(crate) fn wait_weight<T>(&self, what: &str, look: impl FnMut(&Value) -> Option<T>) -> T {
-        let client = self.service.client();
-        let mut events = client.events("/v1/benches/bench/events");
-        events.wait_for(what, "weight", LIMIT, look)
-    }
-
-    /// Waits until the running step has received so much, settled.
-    #[track_caller]
-    pub(crate) fn wait_settled(&self, net_g: f64) {
-        self.wait_weight(&format!("{net_g} g settled"), |weight| {
-            let near = (weight["net_g"].as_f64()? - net_g).abs() < 0.15;
-            (weight["settled"] == true && near).then_some(())
-        });
-    }
-
-    /// Says something through the API.
-    pub(crate) fn say(&self, command: &Value) -> Answer {
-        let path = "/v1/benches/bench/commands";
-        self.service.client().post(path, command)
+        let _view = self.open_batch(stem, &text);
     }
 
     /// Says a word that needs nothing else, through the command line, and it is taken.
@@ -202,49 +145,29 @@ impl Bench {
     /// Pours the running step to its target and so much more; waits until it is judged.
     #[track_caller]
     pub(crate) fn pour_step(&mut self, more_ug: i64) -> Poured {
-        let poured = self.pour_running(more_ug);
-        let step = poured.0;
-        self.wait("the verdict", |view| {
-            (step_of(view, &step)["status"] == "done").then_some(())
-        });
-        poured.1
+        let (step, poured) = self.pour_running(more_ug);
+        self.wait_done(&step);
+        poured
     }
 
     /// As [`Bench::pour_step`], without waiting; returns the step's number too.
     #[track_caller]
     pub(crate) fn pour_running(&mut self, more_ug: i64) -> (Value, Poured) {
-        let view = self.wait_doing("pour");
-        let doing = &view["doing"];
-        let step = step_of(&view, &doing["step"]);
-        let has = if step["poured_g"].is_null() {
-            0
-        } else {
-            micrograms(&step["poured_g"])
-        };
-        let ug = micrograms(&doing["target_g"]) - has + more_ug;
+        let wanted = wanted(&self.wait_doing("pour"));
+        let ug = wanted.ug + more_ug;
         self.pour(ug);
-        let ingredient = doing["ingredient"].as_str().unwrap().to_owned();
-        (doing["step"].clone(), Poured { ingredient, ug })
+        let ingredient = wanted.ingredient;
+        (wanted.step, Poured { ingredient, ug })
     }
 
     /// Pours every addition that is still wanted, each this much too much or too little, and returns them.
     #[track_caller]
     pub(crate) fn pour_rest(&mut self, more_ug: i64) -> Vec<Poured> {
         let mut all = Vec::new();
-        loop {
-            let over = self.wait("a pour or the end", |view| {
-                let what = view["doing"]["what"].as_str()?;
-                match what {
-                    "pour" => Some(false),
-                    "complete" => Some(true),
-                    _ => None,
-                }
-            });
-            if over {
-                return all;
-            }
+        while self.wait_wanted().is_some() {
             all.push(self.pour_step(more_ug));
         }
+        all
     }
 
     /// Returns the newest batch of the log, by the command line.
@@ -288,21 +211,4 @@ impl Bench {
         assert!(away <= division, "{truth} against {record}");
         record
     }
-}
-
-/// Returns a step of a view by its number.
-pub(crate) fn step_of<'a>(view: &'a Value, number: &Value) -> &'a Value {
-    let mut steps = view["steps"].as_array().unwrap().iter();
-    steps
-        .find(|step| step["step"] == *number)
-        .expect("the step of `doing` is among the steps")
-}
-
-/// Returns the kinds of everything that happened, in order.
-pub(crate) fn kinds(record: &Value) -> Vec<&str> {
-    let entries = record["entries"].as_array().unwrap();
-    entries
-        .iter()
-        .map(|entry| entry["kind"].as_str().unwrap())
-        .collect()
 }

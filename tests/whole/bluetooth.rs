@@ -225,6 +225,7 @@ fn a_service_that_ends_lets_the_scale_go() {
         bluez,
         bus,
         home,
+        ..
     } = station;
     let _ended = service.terminate(LIMIT).with_code(0);
     wait_for("the scale to be free", LIMIT, || {

@@ -171,11 +171,7 @@ fn bench(bus: &Bus) -> Bench {
         .args(["--clock-rate", &SPEED.to_string()])
         .env("DBUS_SESSION_BUS_ADDRESS", &bus.address);
     let service = Service::start_command(&home, &mut command);
-    Bench {
-        scale,
-        service,
-        home,
-    }
+    Bench::of(scale, service, home)
 }
 
 /// Begins a batch and pours far too much.

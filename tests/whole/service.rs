@@ -48,6 +48,7 @@ fn told_to_stop_in_mid_batch_it_closes_the_log_and_ends_well() {
         home,
         service,
         scale: _scale,
+        ..
     } = bench;
     let ended = service.terminate(CLEAN_END).with_code(0);
     assert!(ended.stderr.contains("stopped"), "{}", ended.stderr);

@@ -10,6 +10,7 @@ mod world;
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
+use tarehand_tests::window_pan::encode;
 use tokio::runtime::Runtime;
 use tokio::task::JoinHandle;
 use zbus::{Connection, connection, fdo};
@@ -17,20 +18,10 @@ use zbus::{Connection, connection, fdo};
 use self::objects::{Characteristic, Device, Offered, Radio, Service, look, part, table};
 use self::world::{RADIO, Shared, World, device_path};
 
-pub(crate) use self::world::{
-    Connects, OWN_COMMAND, OWN_SERVICE, OWN_WEIGHT, Offers, Scale, address,
-};
+pub(crate) use self::world::{Connects, Offers, Scale, address};
 
 /// Between two looks at the pan, on the wall's clock.
 const PERIOD: Duration = Duration::from_millis(20);
-
-/// What a scale of its own sends: a mark, and tenths of a gram.
-fn encode(gross_ug: i64) -> Vec<u8> {
-    let tenths = i32::try_from((gross_ug + 50_000).div_euclid(100_000)).unwrap();
-    let mut bytes = vec![1];
-    bytes.extend(tenths.to_le_bytes());
-    bytes
-}
 
 /// Lets a period pass: pours, shows what is heard, and lets the scales speak.
 async fn pass(connection: &Connection, world: &Shared) {

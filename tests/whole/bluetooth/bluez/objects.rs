@@ -2,13 +2,11 @@
 
 use std::collections::HashMap;
 
+use tarehand_tests::window_pan;
 use zbus::object_server::SignalEmitter;
 use zbus::{Connection, OwnedObjectPath, OwnedVariant, fdo, interface};
 
-use super::world::{
-    COMPANY, Connects, OWN_COMMAND, OWN_SERVICE, OWN_WEIGHT, Offers, RADIO, Scale, Shared, address,
-    device_path,
-};
+use super::world::{COMPANY, Connects, Offers, RADIO, Scale, Shared, address, device_path};
 
 #[derive(Debug, zbus::DBusError)]
 #[zbus(prefix = "org.bluez.Error")]
@@ -290,10 +288,10 @@ fn services(offers: Offers) -> Vec<(String, Vec<Kind>)> {
     };
     match offers {
         Offers::Own => vec![(
-            OWN_SERVICE.to_owned(),
+            window_pan::SERVICE.to_owned(),
             vec![
-                kind(OWN_WEIGHT.to_owned(), &["notify"], &[]),
-                kind(OWN_COMMAND.to_owned(), &["write"], &[]),
+                kind(window_pan::WEIGHT.to_owned(), &["notify"], &[]),
+                kind(window_pan::COMMAND.to_owned(), &["write"], &[]),
             ],
         )],
         Offers::WeightScale => vec![

@@ -2,12 +2,9 @@
 
 use std::sync::{Arc, Mutex};
 
-pub(super) const RADIO: &str = "/org/bluez/hci0";
+use tarehand_tests::window_pan::START;
 
-/// What a scale of nobody's in particular offers.
-pub(crate) const OWN_SERVICE: &str = "6f1d9a40-52c7-4be3-9a18-c3d07e5b21f4";
-pub(crate) const OWN_WEIGHT: &str = "6f1d9a41-52c7-4be3-9a18-c3d07e5b21f4";
-pub(crate) const OWN_COMMAND: &str = "6f1d9a42-52c7-4be3-9a18-c3d07e5b21f4";
+pub(super) const RADIO: &str = "/org/bluez/hci0";
 
 /// The company under whose number a scale calls out; 0xffff is for tests (Bluetooth Assigned Numbers, 7.1).
 pub(crate) const COMPANY: u16 = 0xffff;
@@ -78,7 +75,9 @@ impl Scale {
 
     /// Whether it has been told to speak.
     pub(super) fn is_started(&self) -> bool {
-        self.written.iter().any(|written| written == b"GO")
+        self.written
+            .iter()
+            .any(|written| written == START.as_bytes())
     }
 }
 
