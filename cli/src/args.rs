@@ -48,6 +48,8 @@ pub(crate) enum Command {
     Rehearse(commands::rehearse::RehearseArgs),
     /// Make a batch, or go back to the one that runs
     Mix(commands::mix::MixArgs),
+    /// Open the bench page for a browser, and let one in
+    Page(commands::page::PageArgs),
     /// Say what the scale says, one line a reading
     Watch(commands::watch::WatchArgs),
     /// Check recipes and shelves
@@ -235,6 +237,7 @@ mod tests {
         Commands:
           rehearse     Mix on a simulated scale
           mix          Make a batch, or go back to the one that runs
+          page         Open the bench page for a browser, and let one in
           watch        Say what the scale says, one line a reading
           check        Check recipes and shelves
           size         Size a recipe for one jar

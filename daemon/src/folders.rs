@@ -145,6 +145,12 @@ impl Folders {
         self.data.join("log.sqlite")
     }
 
+    /// Returns the path of the file that says who was let in to the page.
+    #[must_use]
+    pub fn page(&self) -> PathBuf {
+        self.data.join("page.json")
+    }
+
     /// Returns the path of the common shelf.
     #[must_use]
     pub fn shelf(&self) -> PathBuf {

@@ -11,6 +11,8 @@
 //! | [`log`] | one thread that owns the database: journal and ledger |
 //! | [`journal`] | between the session's entries and the log's rows |
 //! | [`api`] | the HTTP API: it translates and decides nothing |
+//! | [`page`] | what a browser is shown; its files are in `daemon/page` |
+//! | [`visit`] | who comes from a browser, and how they are let in |
 //! | [`notices`] | desktop notices for what needs the person |
 //! | [`service`] | one instance: lock, sockets, signals, watchdog |
 //! | [`clock`], [`folders`] | the one clock; where things are kept |
@@ -23,6 +25,8 @@ pub mod journal;
 pub mod links;
 pub mod log;
 pub mod notices;
+pub mod page;
 pub mod service;
+pub mod visit;
 
 pub use service::{ServeArgs, serve};

@@ -21,6 +21,7 @@ use crate::bench::{BenchError, Surroundings};
 use crate::folders::{FolderArgs, Folders, FoldersError};
 use crate::log::{Log, LogError};
 use crate::notices::Notices;
+use crate::visit::{KeptError, Reception};
 
 pub use benches::Benches;
 use instance::{Instance, InstanceError};
@@ -59,6 +60,9 @@ pub enum ServeError {
     /// A bench cannot be taken up.
     #[error(transparent)]
     Bench(#[from] BenchError),
+    /// Who was let in to the page cannot be read.
+    #[error(transparent)]
+    Visitors(#[from] KeptError),
     /// Not a loopback address.
     #[error("{0} is not a loopback address")]
     NotLoopback(SocketAddr),
@@ -81,6 +85,7 @@ impl ServeError {
             Self::Instance(error) => Some(error.hint().to_owned()),
             Self::Log(error) => error.hint().map(str::to_owned),
             Self::Bench(error) => error.hint(),
+            Self::Visitors(error) => Some(error.hint().to_owned()),
             Self::NotLoopback(_) => Some("use 127.0.0.1:PORT or [::1]:PORT".to_owned()),
             Self::System { .. } => None,
         }
@@ -94,9 +99,10 @@ impl ServeError {
             Self::NotLoopback(_) => 78,
             Self::Log(LogError::TooNew { .. } | LogError::NotALog { .. }) => 78,
             Self::Folders(_) | Self::Log(_) => 69,
-            Self::Instance(InstanceError::System { .. }) | Self::Bench(_) | Self::System { .. } => {
-                1
-            }
+            Self::Instance(InstanceError::System { .. })
+            | Self::Bench(_)
+            | Self::Visitors(_)
+            | Self::System { .. } => 1,
         }
     }
 }
@@ -189,6 +195,7 @@ async fn run(folders: &FolderArgs, args: &ServeArgs) -> Result<(), ServeError> {
         benches: benches.clone(),
         surroundings,
         log_path: folders.log().display().to_string(),
+        reception: Reception::take_up(folders.page(), stop.clone(), tasks.clone())?,
         stop: stop.clone(),
     };
     let clients = watchdog::Clients::default();
@@ -240,6 +247,9 @@ fn serve_on(
         clients.clone(),
         watchdog::count,
     ));
+    // Before anybody can ask for the page.
+    let visited = axum::middleware::from_fn_with_state(service.reception.clone(), api::visit_guard);
+    service.reception.begin(router.clone().layer(visited));
     let stop = service.stop.clone();
     let server = axum::serve(Bounded::new(OwnSocket(socket)), router.clone())
         .with_graceful_shutdown(stop.cancelled_owned());

@@ -26,6 +26,8 @@ enum Door {
 #[derive(Clone, Debug)]
 pub struct Client {
     door: Door,
+    /// What it says whom it asks, where that is not where it asks.
+    host: Option<String>,
     fields: Vec<(String, String)>,
     limit: Duration,
 }
@@ -95,6 +97,7 @@ impl Client {
     fn at(door: Door) -> Self {
         Self {
             door,
+            host: None,
             fields: Vec::new(),
             limit: LIMIT,
         }
@@ -104,6 +107,13 @@ impl Client {
     #[must_use]
     pub fn with_field(mut self, name: &str, value: &str) -> Self {
         self.fields.push((name.to_owned(), value.to_owned()));
+        self
+    }
+
+    /// Names this host, as a browser does that was led here by a name.
+    #[must_use]
+    pub fn with_host(mut self, host: &str) -> Self {
+        self.host = Some(host.to_owned());
         self
     }
 
@@ -205,9 +215,10 @@ impl Client {
             Door::Unix(path) => Stream::Unix(UnixStream::connect(path)?),
             Door::Tcp(address) => Stream::Tcp(TcpStream::connect_timeout(address, self.limit)?),
         };
-        let host = match &self.door {
-            Door::Unix(_) => "localhost".to_owned(),
-            Door::Tcp(address) => address.to_string(),
+        let host = match (&self.host, &self.door) {
+            (Some(host), _) => host.clone(),
+            (None, Door::Unix(_)) => "localhost".to_owned(),
+            (None, Door::Tcp(address)) => address.to_string(),
         };
         let mut head = format!(
             "{method} {path} HTTP/1.1\r\nhost: {host}\r\naccept: {accept}\r\nconnection: close\r\n"

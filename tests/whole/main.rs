@@ -26,4 +26,5 @@ mod sharing;
 mod shelf;
 mod slips;
 mod support;
+mod visits;
 mod watch;

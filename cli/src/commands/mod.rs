@@ -11,6 +11,7 @@ mod goal;
 pub(crate) mod log;
 pub(crate) mod man;
 pub(crate) mod mix;
+pub(crate) mod page;
 pub(crate) mod plan;
 mod recipe;
 pub(crate) mod rehearse;
@@ -76,6 +77,7 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
     match command {
         Command::Rehearse(args) => rehearse::run(args, place, output).await,
         Command::Mix(args) => mix::run(args, place, output).await,
+        Command::Page(args) => page::run(args, place, output).await,
         Command::Watch(args) => watch::run(args, place, output).await,
         Command::Check(args) => check::run(args, place, output),
         Command::Size(args) => size::run(args, place, output).await,

@@ -9,6 +9,7 @@ mod cards;
 mod door;
 mod lines;
 mod openapi;
+mod page;
 mod patience;
 mod problem;
 mod recipes;
@@ -20,6 +21,7 @@ mod sources;
 mod status;
 mod stream;
 pub mod translate;
+mod visits;
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -28,12 +30,15 @@ use axum::routing::{get, post};
 use tokio_util::sync::CancellationToken;
 
 use crate::bench::Surroundings;
+use crate::page as assets;
 use crate::service::Benches;
+use crate::visit::Reception;
 
 pub use door::{OwnSocket, Token, guard};
 pub use lines::Bounded;
 pub use openapi::document;
 pub use problem::Failure;
+pub use visits::guard as visit_guard;
 
 /// The largest request body: recipes are text, and short.
 const LARGEST_BODY: usize = 1024 * 1024;
@@ -47,6 +52,8 @@ pub struct Service {
     pub surroundings: Surroundings,
     /// Where the log is kept, for people.
     pub log_path: String,
+    /// Who comes from a browser.
+    pub reception: Reception,
     /// Told when the service stops.
     pub stop: CancellationToken,
 }
@@ -81,6 +88,18 @@ pub fn router(service: Service) -> Router {
         .route("/v1/batches/{mark}/adopted", get(cards::adopted))
         .route("/v1/recipes/share", post(cards::of_recipe))
         .route("/v1/sets/share", post(cards::of_set))
+        .route(
+            "/v1/page",
+            get(page::state).put(page::open).delete(page::close),
+        )
+        .route("/v1/page/codes", post(page::new_code))
+        .route("/v1/page/enter", post(page::enter))
+        .route("/v1/page/me", get(page::me))
+        .route(
+            "/v1/page/visitors/{id}",
+            axum::routing::delete(page::turn_away),
+        )
+        .merge(assets::router())
         .fallback(async || {
             Failure::new(
                 "no-such-path",

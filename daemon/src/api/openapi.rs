@@ -4,7 +4,7 @@ use axum::Json;
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
-use super::{batches, benches, cards, recipes, scales, sets, shelf, status};
+use super::{batches, benches, cards, page, recipes, scales, sets, shelf, status};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -38,6 +38,13 @@ use super::{batches, benches, cards, recipes, scales, sets, shelf, status};
         cards::adopted,
         cards::of_recipe,
         cards::of_set,
+        page::state,
+        page::open,
+        page::close,
+        page::new_code,
+        page::enter,
+        page::me,
+        page::turn_away,
     ),
     components(schemas(tarehand_protocol::api::View))
 )]

@@ -1,7 +1,7 @@
 //! One instance: the lock, the socket, the token.
 
 use std::fs::{File, OpenOptions};
-use std::io::{self, Read, Seek, Write};
+use std::io::{self, Read as _, Seek, Write};
 use std::os::unix::fs::{OpenOptionsExt, PermissionsExt};
 use std::path::{Path, PathBuf};
 
@@ -9,6 +9,7 @@ use rustix::fs::{FlockOperation, flock};
 use tokio::net::UnixListener;
 
 use crate::folders::Folders;
+use crate::visit::secret;
 
 /// The right to be the service: a lock that is held for life.
 #[derive(Debug)]
@@ -111,9 +112,7 @@ impl Drop for Instance {
 
 /// Makes a new secret and writes it to a file that only its owner reads.
 pub(super) fn new_token(path: &Path) -> io::Result<String> {
-    let mut bytes = [0; 32];
-    File::open("/dev/urandom")?.read_exact(&mut bytes)?;
-    let token: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
+    let token = secret::new_secret()?;
     match std::fs::remove_file(path) {
         Ok(()) => {}
         Err(error) if error.kind() == io::ErrorKind::NotFound => {}

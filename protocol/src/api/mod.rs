@@ -6,6 +6,7 @@
 mod batch;
 mod bench;
 mod object;
+mod page;
 mod plan;
 mod problem;
 mod recipe;
@@ -19,6 +20,9 @@ pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, P
 pub use bench::{
     AnswerWord, AttachScale, BenchSummary, CommandRequest, CommandWord, MeasuresSaid, OpenBatch,
     OpenSet, RehearsalRequest, Size, Status, WalkWord,
+};
+pub use page::{
+    CodeGiven, EnterPage, Entered, NewCode, OpenPage, PagePlace, PageState, RoleWord, VisitorLine,
 };
 pub use plan::{
     PlanAnswer, PlanCost, PlanJar, PlanNeed, PlanPour, PlanPremix, PlanRequest, PlanStint,

@@ -1,0 +1,173 @@
+//! `tarehand page`: the bench page in a browser.
+
+use clap::{Args, Subcommand};
+use hyper::Method;
+use qrcode::render::unicode::Dense1x2;
+use qrcode::{EcLevel, QrCode};
+use tarehand_protocol::api::{CodeGiven, NewCode, OpenPage, PagePlace, PageState, RoleWord};
+
+use super::Place;
+use crate::failure::{Exit, Failure};
+use crate::output::Output;
+use crate::service;
+use crate::words::{Column, shown, table};
+
+const EXAMPLES: &str = "\
+Examples:
+  tarehand page                    in a browser of this machine
+  tarehand page --room             on a tablet or phone beside the scale
+  tarehand page --room --viewer    somebody who only looks on
+  tarehand page visitors
+  tarehand page turn-away 2
+  tarehand page close";
+
+/// Opens the bench page for a browser, and lets one in.
+///
+/// Prints where to go and a code that lets one browser in; it can be said once, within three minutes. With --room the page
+/// can be reached from the local network, whose other machines can read along what is not encrypted: use it in a
+/// network you trust. It stays open, also when the service is started again, until it is closed.
+#[derive(Args, Debug)]
+#[command(before_help = EXAMPLES, args_conflicts_with_subcommands = true)]
+pub(crate) struct PageArgs {
+    #[command(subcommand)]
+    command: Option<PageCommand>,
+    /// Let the local network reach it
+    #[arg(long)]
+    room: bool,
+    /// Let the browser look on, not work
+    #[arg(long)]
+    viewer: bool,
+    /// Listen at this port [default: 4870, or any that is free]
+    #[arg(long, value_name = "PORT")]
+    port: Option<u16>,
+    /// Answer in JSON
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Debug, Subcommand)]
+enum PageCommand {
+    /// Show where it is open and who was let in
+    #[command(before_help = "Examples:\n  tarehand page visitors")]
+    Visitors {
+        /// Answer in JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// Turn a browser away
+    #[command(before_help = "Examples:\n  tarehand page turn-away 2")]
+    TurnAway {
+        /// Its number, as `page visitors` shows it
+        id: u32,
+    },
+    /// Close the page; who was let in stays known
+    #[command(before_help = "Examples:\n  tarehand page close")]
+    Close,
+}
+
+/// Opens the page, or sees to who may come.
+pub(crate) async fn run(
+    args: &PageArgs,
+    place: &Place,
+    output: &mut Output,
+) -> Result<Exit, Failure> {
+    let client = service::ensure(&place.folders).await?;
+    match &args.command {
+        Some(PageCommand::Visitors { json }) => {
+            let state: PageState = client.get("/v1/page").await?;
+            if *json {
+                output.json(&state)?;
+            } else {
+                output.data(visitors(&state))?;
+            }
+        }
+        Some(PageCommand::TurnAway { id }) => {
+            let path = format!("/v1/page/visitors/{id}");
+            client.tell(Method::DELETE, &path).await?;
+            output.say(format_args!("{id} was turned away"));
+        }
+        Some(PageCommand::Close) => {
+            client.tell(Method::DELETE, "/v1/page").await?;
+            output.say("the page is closed");
+        }
+        None => {
+            let wanted = OpenPage {
+                place: if args.room {
+                    PagePlace::Room
+                } else {
+                    PagePlace::Here
+                },
+                port: args.port,
+            };
+            let _state: PageState = client.put("/v1/page", &wanted).await?;
+            let role = if args.viewer {
+                RoleWord::Viewer
+            } else {
+                RoleWord::Operator
+            };
+            let code: CodeGiven = client.post("/v1/page/codes", &NewCode { role }).await?;
+            if args.json {
+                output.json(&code)?;
+            } else {
+                output.data(invitation(&code, wanted.place))?;
+            }
+        }
+    }
+    Ok(Exit::Done)
+}
+
+fn invitation(code: &CodeGiven, place: PagePlace) -> String {
+    let mut lines = Vec::new();
+    let first = code.links.first().map(String::as_str).unwrap_or_default();
+    if place == PagePlace::Room
+        && let Ok(picture) = QrCode::with_error_correction_level(first, EcLevel::L)
+    {
+        // Dark on light whatever the terminal's colours are: as drawn it is light on dark.
+        let drawn = picture
+            .render::<Dense1x2>()
+            .dark_color(Dense1x2::Light)
+            .light_color(Dense1x2::Dark)
+            .build();
+        lines.push(drawn);
+    }
+    lines.extend(code.links.iter().map(|link| shown(link).into_owned()));
+    let (head, tail) = code.code.split_at_checked(3).unwrap_or((&code.code, ""));
+    lines.push(format!(
+        "code {head} {tail}, for one browser, within {} minutes",
+        code.valid_s / 60
+    ));
+    if place == PagePlace::Room {
+        lines.push("the network can read along: open it only where you trust it".to_owned());
+    }
+    lines.join("\n")
+}
+
+fn visitors(state: &PageState) -> String {
+    let mut lines = vec![match state.place {
+        None => "the page is closed".to_owned(),
+        Some(PagePlace::Here) => format!("open on this machine: {}", state.addresses.join(" ")),
+        Some(PagePlace::Room) => format!("open to the room: {}", state.addresses.join(" ")),
+    }];
+    let rows = state.visitors.iter().map(|visitor| {
+        let role = match visitor.role {
+            RoleWord::Viewer => "looks on",
+            RoleWord::Operator => "works",
+        };
+        vec![
+            visitor.id.to_string(),
+            shown(&visitor.name).into_owned(),
+            role.to_owned(),
+            shown(&visitor.since).into_owned(),
+        ]
+    });
+    let rows: Vec<Vec<String>> = rows.collect();
+    lines.push(if rows.is_empty() {
+        "nobody was let in".to_owned()
+    } else {
+        table(
+            &[Column::Right, Column::Left, Column::Left, Column::Left],
+            &rows,
+        )
+    });
+    lines.join("\n")
+}

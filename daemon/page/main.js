@@ -1,0 +1,186 @@
+// The bench page: hears what the service tells, shows it, and says what the person says.
+
+import * as acts from "./acts.js";
+import * as ask from "./ask.js";
+import * as beam from "./beam.js";
+import * as door from "./door.js";
+import { places } from "./figures.js";
+import * as keys from "./keys.js";
+import * as lists from "./lists.js";
+import * as now from "./now.js";
+import * as ratio from "./ratio.js";
+import * as service from "./service.js";
+import * as tones from "./tones.js";
+import * as voice from "./voice.js";
+import { el, id, put } from "./draw.js";
+import german from "./words/de.js";
+import english from "./words/en.js";
+
+const LANGUAGES = [english, german];
+const LANGUAGE = "tarehand.language";
+/** A weight that is older than this is not shown as the weight now, in milliseconds. */
+const STALE = 1500;
+
+let words = LANGUAGES.find((one) => one.language === (localStorage.getItem(LANGUAGE) ?? navigator.language.slice(0, 2))) ?? english;
+/** The newest of each, and when it was heard by this machine's clock. */
+let view = null, viewAt = 0, weight = null, weightAt = 0;
+let reached = false, role = "operator", bench = null, refusal = "";
+let lastCue = null, lastSaid = "";
+
+const digits = () => {
+  const scale = view?.weighed_on === "fine" ? view?.fine_scale : view?.scale;
+  return places(scale?.division_g);
+};
+
+async function say(message) {
+  refusal = "";
+  try {
+    await service.ask("POST", `/v1/benches/${encodeURIComponent(bench)}/commands`, message);
+  } catch (error) {
+    refusal = words.refused(error.message);
+    health();
+  }
+}
+
+/** How old the weight is; it may have been old when it was sent. */
+const age = () => (weight ? performance.now() - weightAt + weight.age_ms : Infinity);
+
+function health() {
+  const [bad, text] = condition();
+  const field = id("health");
+  field.classList.toggle("bad", bad);
+  put(field, text);
+}
+
+function condition() {
+  if (refusal) return [true, refusal];
+  if (!reached) return [true, words.scale.lost];
+  const scale = view?.weighed_on === "fine" ? view.fine_scale : view?.scale;
+  if (view?.trouble) return [true, [view.trouble, view.hint].filter(Boolean).join(": ")];
+  if (!scale) return [true, words.scale.none];
+  if (scale.trouble) return [true, [scale.trouble, scale.hint].filter(Boolean).join(": ")];
+  const old = age();
+  if (old > STALE) return [true, Number.isFinite(old) ? words.scale.old(Math.floor(old / 1000)) : words.scale.strange];
+  if (weight.gross_g === null) return [true, words.scale[{ overload: "over", underload: "under" }[weight.state]] ?? words.scale.strange];
+  return [false, words.scale.live(scale.device)];
+}
+
+/** Draws what changes with each weight and each tick of a timer. */
+function live() {
+  if (!view) return;
+  const stale = !reached || age() > STALE;
+  document.body.classList.toggle("stale", stale);
+  const rest = now.show(view, weight, performance.now() - viewAt, digits(), words);
+  if (!stale && weight?.flow_g_s > 0.05 && rest.near > 0) tones.pouring(rest.near, performance.now());
+  health();
+}
+
+/** Draws what changes with a view. */
+function whole() {
+  document.documentElement.lang = words.language;
+  document.title = view.recipe ? `${view.recipe} – Tarehand` : "Tarehand";
+  put(id("recipe"), [view.set, view.recipe ?? words.nobody, view.rehearsal && words.rehearsal].filter(Boolean).join(" · "));
+  const saying = now.saying(view, digits(), words);
+  put(id("saying"), saying);
+  put(id("aside"), now.aside(view, digits(), words));
+  for (const title of ["ratio", "jars", "steps", "concerns"]) put(id(`${title}-title`), words[title]);
+  lists.steps(view, digits(), words);
+  lists.jars(view, digits(), words);
+  lists.concerns(view);
+  ratio.show(view.steps, weight, words);
+  ask.show(view, digits(), words, say);
+  if (role === "operator") acts.show(view, words, say);
+  hear(saying);
+  live();
+}
+
+/** Says aloud what is new: a question, else the cue, and then what is to be done. */
+function hear(saying) {
+  const fresh = lastCue !== null && view.cue && view.cue.number !== lastCue;
+  lastCue = view.cue?.number ?? 0;
+  if (fresh) tones.sound({ stop: "stop", asks: "over" }[view.cue.cue] ?? (view.doing.what === "complete" ? "done" : ""));
+  const told = view.question ? words.question(view.question) : saying;
+  if (told !== lastSaid) {
+    lastSaid = told;
+    voice.say(told, words.language);
+  }
+}
+
+function choices() {
+  const toggle = (name, text, kept) => {
+    const button = el("button", { type: "button", id: name, "aria-pressed": String(kept.on()) }, text);
+    button.addEventListener("click", () => { kept.set(!kept.on()); button.setAttribute("aria-pressed", String(kept.on())); });
+    return button;
+  };
+  const other = LANGUAGES.find((one) => one !== words);
+  const language = el("button", { type: "button", lang: other.language, onclick: () => {
+    localStorage.setItem(LANGUAGE, other.language);
+    words = other;
+    choices();
+    if (view) whole();
+  } }, words.language_);
+  id("choices").replaceChildren(...[voice.can() && toggle("voice", words.voice, voice), toggle("tones", words.tones, tones), language].filter(Boolean));
+}
+
+function heard(name, message) {
+  if (name === "view") {
+    view = message;
+    viewAt = performance.now();
+    whole();
+  } else if (name === "weight") {
+    weight = message;
+    weightAt = performance.now();
+    live();
+  }
+}
+
+async function state(name) {
+  reached = name === "open";
+  if (name === "refused") {
+    door.forget();
+    location.reload();
+  }
+  live();
+  health();
+}
+
+/** The bench of the address, else the one with a batch, else the first there is; waits for one. */
+async function findBench() {
+  const named = new URLSearchParams(location.search).get("bench");
+  for (;;) {
+    try {
+      const { benches } = await service.ask("GET", "/v1/status");
+      const found = benches.find((one) => one.name === named) ?? benches.find((one) => one.batch) ?? benches[0];
+      if (found) return found.name;
+      reached = true;
+      put(id("saying"), words.doing.nothing());
+    } catch (error) {
+      if (error.status === 401) {
+        door.forget();
+        return location.reload();
+      }
+      reached = false;
+      health();
+    }
+    await new Promise((later) => setTimeout(later, 1000));
+  }
+}
+
+async function begin() {
+  document.documentElement.lang = words.language;
+  // A code in the address is a new invitation, whatever was known before.
+  if (!door.secret() || /^#\d{6}$/.test(location.hash)) await door.enter(words);
+  id("bench").hidden = false;
+  beam.build();
+  choices();
+  bench = await findBench();
+  role = (await service.ask("GET", "/v1/page/me").catch(() => ({ role: "operator" }))).role;
+  if (role === "operator") keys.begin(() => view, say);
+  setInterval(() => {
+    live();
+    if (view) ratio.show(view.steps, weight, words);
+  }, 250);
+  service.listen(`/v1/benches/${encodeURIComponent(bench)}/events`, heard, state);
+}
+
+begin();

@@ -1,0 +1,159 @@
+//! What a browser is shown: the files of `daemon/page`, which are part of the program.
+//!
+//! There is no build step and no request to anywhere else. The page talks to the service as every other face does, by
+//! the API; here it is only handed out.
+
+use std::hash::{DefaultHasher, Hash as _, Hasher as _};
+
+use axum::Router;
+use axum::extract::{Path, Request};
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use axum::routing::get;
+
+use crate::api::Failure;
+
+/// One file of the page.
+struct File {
+    name: &'static str,
+    kind: &'static str,
+    bytes: &'static [u8],
+}
+
+macro_rules! files {
+    ($($name:literal: $kind:expr,)*) => {
+        &[$(File {
+            name: $name,
+            kind: $kind,
+            bytes: include_bytes!(concat!("../../page/", $name)),
+        }),*]
+    };
+}
+
+const HTML: &str = "text/html; charset=utf-8";
+const CSS: &str = "text/css; charset=utf-8";
+const SCRIPT: &str = "text/javascript; charset=utf-8";
+const SVG: &str = "image/svg+xml";
+
+const FILES: &[File] = files! {
+    "index.html": HTML,
+    "style.css": CSS,
+    "mark.svg": SVG,
+    "main.js": SCRIPT,
+    "acts.js": SCRIPT,
+    "ask.js": SCRIPT,
+    "beam.js": SCRIPT,
+    "door.js": SCRIPT,
+    "draw.js": SCRIPT,
+    "figures.js": SCRIPT,
+    "keys.js": SCRIPT,
+    "lists.js": SCRIPT,
+    "now.js": SCRIPT,
+    "ratio.js": SCRIPT,
+    "service.js": SCRIPT,
+    "tones.js": SCRIPT,
+    "voice.js": SCRIPT,
+    "words/de.js": SCRIPT,
+    "words/en.js": SCRIPT,
+};
+
+/// Nothing from elsewhere, nothing written into the page, and no other page around it.
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; \
+     connect-src 'self'; media-src 'self' blob:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+/// Returns the routes of the page.
+pub fn router<S: Clone + Send + Sync + 'static>() -> Router<S> {
+    Router::new()
+        .route(
+            "/",
+            get(async |request: Request| serve("index.html", &request)),
+        )
+        .route(
+            "/page/{*name}",
+            get(async |Path(name): Path<String>, request: Request| serve(&name, &request)),
+        )
+}
+
+fn serve(name: &str, request: &Request) -> Response {
+    let Some(file) = FILES.iter().find(|file| file.name == name) else {
+        let status = StatusCode::NOT_FOUND;
+        return Failure::new("no-such-path", status, "there is nothing at this path")
+            .into_response();
+    };
+    let mark = mark(file);
+    let known = request.headers().get(header::IF_NONE_MATCH) == Some(&mark);
+    let mut response = if known {
+        StatusCode::NOT_MODIFIED.into_response()
+    } else {
+        file.bytes.into_response()
+    };
+    let fields = response.headers_mut();
+    for (name, value) in [
+        (header::CONTENT_TYPE, file.kind),
+        // Asked for each time, sent once: the page is always that of the running service.
+        (header::CACHE_CONTROL, "no-cache"),
+        (header::CONTENT_SECURITY_POLICY, POLICY),
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::REFERRER_POLICY, "no-referrer"),
+    ] {
+        fields.insert(name, HeaderValue::from_static(value));
+    }
+    fields.insert(header::ETAG, mark);
+    response
+}
+
+/// Returns what tells one version of a file from another.
+fn mark(file: &File) -> HeaderValue {
+    let mut hasher = DefaultHasher::new();
+    file.bytes.hash(&mut hasher);
+    let mark = format!("\"{:016x}\"", hasher.finish());
+    HeaderValue::from_str(&mark).expect("digits between quotes")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The page in a strange room: on a slow network it still comes at once.
+    const MOST_BYTES: usize = 150_000;
+
+    #[test]
+    fn the_whole_page_weighs_less_than_150_kilobytes() {
+        let all: usize = FILES.iter().map(|file| file.bytes.len()).sum();
+        assert!(all < MOST_BYTES, "{all} bytes");
+    }
+
+    #[test]
+    fn every_file_of_the_folder_is_handed_out() {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("page");
+        let mut there = Vec::new();
+        let mut folders = vec![folder.clone()];
+        while let Some(next) = folders.pop() {
+            for entry in std::fs::read_dir(next).unwrap() {
+                let path = entry.unwrap().path();
+                if path.is_dir() {
+                    folders.push(path);
+                } else {
+                    let name = path.strip_prefix(&folder).unwrap();
+                    there.push(name.to_str().unwrap().to_owned());
+                }
+            }
+        }
+        there.sort();
+        let mut listed: Vec<&str> = FILES.iter().map(|file| file.name).collect();
+        listed.sort_unstable();
+        assert_eq!(there, listed);
+    }
+
+    #[test]
+    fn the_page_asks_nobody_else_for_anything() {
+        for file in FILES {
+            let text = std::str::from_utf8(file.bytes).unwrap();
+            let mut away = text.lines().filter(|line| {
+                // The name of a language is no request.
+                line.contains("://") && !line.contains("http://www.w3.org/")
+            });
+            assert_eq!(away.next(), None, "{}", file.name);
+        }
+    }
+}
