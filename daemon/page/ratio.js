@@ -44,7 +44,7 @@ export function show(steps, now, words) {
     svg("svg", { viewBox: `0 0 ${WIDTH} 92`, preserveAspectRatio: "none", "aria-hidden": "true" },
       svg("text", { x: 0, y: 12 }, words.asPlanned), ...bar(17, "planned"),
       svg("text", { x: 0, y: 59 }, words.asPoured), ...bar(64, "poured")),
-    el("table", {}, el("tbody", {}, el("tr", {}, el("th", {}), el("th", { scope: "col" }, words.asPlanned), el("th", { scope: "col" }, words.asPoured)), ...rows)));
+    el("table", {}, el("tbody", {}, el("tr", {}, el("td", {}), el("th", { scope: "col" }, words.asPlanned), el("th", { scope: "col" }, words.asPoured)), ...rows)));
 }
 
 const letter = (place) => String.fromCharCode(65 + (place % 26));

@@ -23,6 +23,7 @@ pub mod set;
 pub mod settler;
 pub mod shelf;
 pub mod sizing;
+pub mod tap;
 pub mod tick;
 pub mod trail;
 pub mod units;

@@ -1,0 +1,17 @@
+//! Taps on the pan: a short push is an answer for hands that are wet.
+//!
+//! ```text
+//!                 ┌───────┐                     one push, then nothing: yes, go on
+//!            ─────┘       └────────────
+//!                 ┌──┐    ┌──┐                  two: back
+//!            ─────┘  └────┘  └─────────
+//! ```
+//!
+//! What tells a tap from everything else is that nothing stays: it goes up, stays up for longer than a bump and
+//! shorter than a hand that leans, and comes back to within a division of where it was. A pour, a drop and a jar stay.
+//! Who asks decides when a tap counts; here it is only found.
+
+mod detector;
+mod strength;
+
+pub use detector::{Detector, Tap};
