@@ -330,6 +330,7 @@ mod tests {
           tarehand watch
           tarehand watch --port /dev/ttyUSB0 --unit g
           tarehand watch --count 100 --json > readings.jsonl
+          tarehand watch --port /dev/ttyUSB0 --bytes --capture scale.jsonl
 
         Say what the scale says, one line a reading
 
@@ -344,7 +345,12 @@ mod tests {
                                       for this scale
               --profile <FILE>        A scale profile; kept for this scale
               --bench <NAME>          The bench [default: bench]
-              --count <N>             End after so many readings
+              --count <N>             End after so many readings, or so many lines of
+                                      bytes
+              --bytes                 Say the bytes as they arrive: nothing is tried to
+                                      understand them
+              --capture <FILE>        Write the bytes into a new file, which --port FILE
+                                      plays back
               --json                  One JSON object a line
           -h, --help                  Print help
         ");

@@ -9,6 +9,7 @@ mod bad_recipes;
 mod bench;
 mod bluetooth;
 mod bottle;
+mod capture;
 mod choices;
 mod decant;
 mod double;

@@ -8,6 +8,7 @@ pub(crate) mod choose;
 pub(crate) mod completions;
 mod drawn;
 mod goal;
+mod hear;
 pub(crate) mod log;
 pub(crate) mod man;
 pub(crate) mod mix;

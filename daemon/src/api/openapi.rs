@@ -21,6 +21,7 @@ use super::{batches, benches, cards, recipes, scales, sets, shelf, status};
         benches::view,
         benches::events,
         benches::readings,
+        benches::bytes,
         benches::attach,
         benches::detach,
         benches::open,
@@ -39,7 +40,7 @@ use super::{batches, benches, cards, recipes, scales, sets, shelf, status};
         cards::of_recipe,
         cards::of_set,
     ),
-    components(schemas(tarehand_protocol::api::View))
+    components(schemas(tarehand_protocol::api::View, tarehand_protocol::api::ChunksBegin))
 )]
 struct Api;
 

@@ -1,7 +1,7 @@
 //! What was heard of a scale while the person said what stood on the pan.
 
 use crate::mass::{Mass, MassUnit};
-use crate::scale::capture::{Capture, Captured};
+use crate::scale::capture::{Capture, Captured, Hand};
 
 /// What the person said of the pan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -113,6 +113,17 @@ impl Lesson {
                     said = self.spans.len() - 1;
                     continue;
                 }
+                Captured::Hand(hand) => {
+                    self.spans.push(match hand {
+                        Hand::Busy => Pan::Unsaid,
+                        Hand::Lifted => Pan::Lifted,
+                        Hand::Pressed => Pan::Pressed,
+                    });
+                    said = self.spans.len() - 1;
+                    continue;
+                }
+                // It is said when the lesson begins.
+                Captured::Display(_) => continue,
                 Captured::Bytes(bytes) => (bytes, false),
                 Captured::Packet(bytes) => (bytes, true),
             };
