@@ -101,14 +101,14 @@ impl CaptureFile {
         self.put(&moment.line())
     }
 
-    /// Ends the capture and returns its path and how many moments it has; it is on the disk then.
-    pub(crate) fn end(mut self) -> Result<(PathBuf, u64), FilesError> {
-        self.name("")?;
-        self.file.sync_all().map_err(|source| FilesError::Write {
+    /// Ends the capture; returns its path and how many moments it has, and `None` where nothing was heard.
+    pub(crate) fn end(self) -> Result<Option<(PathBuf, u64)>, FilesError> {
+        let heard = self.file.sync_all().map(|()| self.lines);
+        let heard = heard.map_err(|source| FilesError::Write {
             path: self.path.clone(),
             source,
         })?;
-        Ok((self.path, self.lines))
+        Ok((heard != 0).then(|| (self.path.clone(), heard)))
     }
 
     fn put(&mut self, line: &str) -> Result<(), FilesError> {
@@ -119,6 +119,15 @@ impl CaptureFile {
                 path: self.path.clone(),
                 source,
             })
+    }
+}
+
+impl Drop for CaptureFile {
+    fn drop(&mut self) {
+        // Ours, and nothing in it: the next try may have its name.
+        if self.lines == 0 {
+            let _gone = std::fs::remove_file(&self.path);
+        }
     }
 }
 
@@ -154,11 +163,21 @@ mod tests {
             assert_eq!(capture.device, "a board");
             assert_eq!(capture.moments.len(), number + 1);
         }
-        let (_, lines) = file.end().unwrap();
+        let (_, lines) = file.end().unwrap().unwrap();
         assert_eq!(lines, 3);
         let capture = Capture::parse(&std::fs::read_to_string(&path).unwrap()).unwrap();
         let times: Vec<u64> = capture.moments.iter().map(|moment| moment.at_us).collect();
         assert_eq!(times, [0, 100_000, 100_000]);
+    }
+
+    #[test]
+    fn a_capture_of_nothing_leaves_no_file() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a");
+        let mut file = CaptureFile::begin(&path).unwrap();
+        file.name("a board").unwrap();
+        assert_eq!(file.end().unwrap(), None);
+        assert!(!path.exists());
     }
 
     #[test]

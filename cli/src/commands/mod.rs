@@ -25,6 +25,7 @@ pub(crate) mod size;
 pub(crate) mod status;
 pub(crate) mod stop;
 mod target;
+mod teach;
 pub(crate) mod watch;
 
 use std::process::ExitCode;

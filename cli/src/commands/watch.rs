@@ -273,7 +273,7 @@ impl Watch<'_> {
                 }
             }
         }
-        Ok(self.capture.map(CaptureFile::end).transpose()?)
+        Ok(self.capture.map_or(Ok(None), CaptureFile::end)?)
     }
 }
 
