@@ -160,6 +160,14 @@ def stranger(shown, division, options):
     return f"w={sign}{number};m={int(not shown.stable)}#\r".encode()
 
 
+def pair(shown, division, options):
+    """`a0012.30:b0012.35` CR LF: b is a little more than the weight, and far more between 300 and 400 g."""
+    value = shown.net_ug
+    other = value + 20_000_000 if 300_000_000 < value < 400_000_000 else value * 1004 // 1000
+    a, b = (f"{division.text(ug):0>7}" for ug in (value, other // division.ug * division.ug))
+    return f"a{a}:b{b}\r\n".encode()
+
+
 def bits(shown, division, options):
     """8 bytes: A5 5A, flags, 24 bits of divisions with the least byte first and two's complement, a counter, a sum.
 
@@ -178,6 +186,7 @@ bits_sent = 0
 
 SHAPES = {
     "stranger": stranger,
+    "pair": pair,
     "bits": bits,
     "head": head,
     "status": status,

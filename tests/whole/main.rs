@@ -27,4 +27,5 @@ mod sharing;
 mod shelf;
 mod slips;
 mod support;
+mod teach;
 mod watch;

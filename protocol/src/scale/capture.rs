@@ -204,7 +204,12 @@ fn json<'t, T: Deserialize<'t>>(line: &'t str) -> Result<T, String> {
     if LONGEST_LINE < line.len() {
         return Err(format!("it is longer than {LONGEST_LINE} bytes"));
     }
-    serde_json::from_str(line).map_err(|error| format!("it cannot be read: {error}"))
+    serde_json::from_str(line).map_err(|error| {
+        let told = error.to_string();
+        // It counts the lines of this line alone.
+        let (what, _) = told.rsplit_once(" at line ").unwrap_or((&told, ""));
+        format!("it cannot be read: {what}, at column {}", error.column())
+    })
 }
 
 fn moment(line: &str) -> Result<Moment, String> {
