@@ -91,8 +91,8 @@ impl Ear {
     pub(super) async fn next_or_typed(&mut self) -> Result<Happened, Halt> {
         // What was typed already is the answer, whatever else comes.
         match self.typed.try_recv() {
-            Ok(line) => return Ok(Happened::Typed(line)),
-            Err(mpsc::error::TryRecvError::Disconnected) => return Err(Halt::NobodyThere),
+            Ok(line) => Ok(Happened::Typed(line)),
+            Err(mpsc::error::TryRecvError::Disconnected) => Err(Halt::NobodyThere),
             Err(mpsc::error::TryRecvError::Empty) => self.next().await,
         }
     }

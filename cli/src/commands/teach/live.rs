@@ -120,14 +120,11 @@ impl Teaching<'_> {
         self.stands(Mass::ZERO).await?;
         let mut stood = Vec::new();
         for which in Which::ALL {
-            let Some(mass) = self.weight(which.question(), unit, &stood).await? else {
-                if which == Which::Third {
-                    break;
-                }
-                continue;
-            };
-            self.stands(mass).await?;
-            stood.push(mass);
+            // Only the third may be left out.
+            if let Some(mass) = self.weight(which.question(), unit, &stood).await? {
+                self.stands(mass).await?;
+                stood.push(mass);
+            }
         }
         self.ask("5  Take everything off the pan; then Enter.")
             .await?;
@@ -222,17 +219,16 @@ impl Teaching<'_> {
     ) -> Result<Option<Mass>, Halt> {
         let mut said = self.ask(question).await?;
         loop {
-            if said.is_empty() && (2 <= stood.len()) {
-                return Ok(None);
-            }
-            match known(&said, unit, stood) {
-                Ok(mass) => return Ok(Some(mass)),
-                Err(error) if said.is_empty() => {
-                    drop(error);
-                    said = self.ask("Two known weights are needed. Type what stands on the pan; then Enter.").await?;
+            let again = match (said.as_str(), known(&said, unit, stood)) {
+                (_, Ok(mass)) => return Ok(Some(mass)),
+                ("", Err(_)) if 2 <= stood.len() => return Ok(None),
+                ("", Err(_)) => {
+                    "Two known weights are needed. Type what stands on the pan; then Enter."
+                        .to_owned()
                 }
-                Err(error) => said = self.ask(&format!("{error}.")).await?,
-            }
+                (_, Err(error)) => format!("{error}. Type what stands on the pan; then Enter."),
+            };
+            said = self.ask(&again).await?;
         }
     }
 

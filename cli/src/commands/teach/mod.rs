@@ -23,7 +23,7 @@ use crate::output::Output;
 const EXAMPLES: &str = "\
 Examples:
   tarehand scales teach --port /dev/ttyUSB0
-  tarehand scales teach --port /dev/ttyUSB0 --line 2400-7E1 --capture lesson.jsonl
+  tarehand scales teach --line 2400-7E1 --capture lesson.jsonl
   tarehand scales teach --from lesson.jsonl -o window-scale.toml";
 
 /// Learns how a scale speaks while things of known weight stand on its pan, and writes its profile.

@@ -226,7 +226,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.toml");
         std::fs::write(&path, "mine").unwrap();
-        let failure = super::write("new", Some(&path), folder.path(), "a").unwrap_err();
+        let failure = write("new", Some(&path), folder.path(), "a").unwrap_err();
         assert!(failure.to_string().contains("already"), "{failure}");
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "mine");
     }
