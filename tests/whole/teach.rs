@@ -122,12 +122,16 @@ impl Person {
         self.is_told("Looking for what explains");
     }
 
-    /// Names the scale and lets what was learnt be proved.
+    /// Names the scale and lets what was learnt be proved, after a slip of the finger.
     fn proves(&mut self) {
         self.is_told("What do you call this scale?");
         self.says("Window scale");
         self.is_told("Now the proof");
-        self.puts(151_300);
+        self.scale.load(151_300_000, 0);
+        self.is_still();
+        self.says("15.13 g");
+        self.is_told("Type again what stands on the pan");
+        self.says("151.3");
         self.is_told("it holds");
     }
 

@@ -130,13 +130,13 @@ impl Teaching<'_> {
             .await?;
         self.stands(Mass::ZERO).await?;
         self.by_hand(
-            "6  Press the pan with a finger, up and down, until you are told; begin, then Enter. `n` leaves it out.",
+            "6  Press the pan with a finger, again and again, here more and there less, until\n   you are told. Begin, then Enter; `n` leaves it out.",
             "pressing",
             Hand::Pressed,
         )
         .await?;
         self.by_hand(
-            "7  Make the display show less than zero: lift the pan, or pull at it. Hold it so; then Enter.\n   `n` where it cannot be done.",
+            "7  Make the display show less than zero: lift the pan, or pull at it. Hold it so;\n   then Enter; `n` where it cannot be done.",
             "below zero",
             Hand::Lifted,
         )
@@ -150,7 +150,7 @@ impl Teaching<'_> {
             }
         }
         self.output.say(
-            "What was learnt does not hold on the scale, so no profile is written. Teach again, with weights that you weighed on another scale.",
+            "What was learnt does not hold on the scale, so no profile is written.\nTeach again, with weights that you weighed on another scale.",
         );
         Ok(Outcome::NotLearnt)
     }
@@ -169,7 +169,7 @@ impl Teaching<'_> {
             if first.is_none() && silence.is_some_and(|end| end <= Instant::now()) {
                 silence = None;
                 if !self.troubles.is_any() {
-                    self.output.say("Nothing comes yet: is the scale on? Some speak only when the weight changes: press the pan for a moment.");
+                    self.output.say("Nothing comes yet: is the scale on? Some speak only when the weight changes:\npress the pan for a moment.");
                 }
             }
             if first.is_none() && GIVE_UP <= begun.elapsed() {
@@ -187,7 +187,7 @@ impl Teaching<'_> {
         }
         if let Some(weight) = understood(&self.notes.streamed()) {
             self.output.say(format_args!(
-                "It is understood without teaching: {weight} now. Ctrl-C ends here; `tarehand watch` reads it."
+                "It is understood without teaching: {weight} now. Ctrl-C ends here, and\n`tarehand mix` and `tarehand watch` read it."
             ));
         }
         Ok(())
@@ -200,7 +200,7 @@ impl Teaching<'_> {
         loop {
             let said = self
                 .ask(
-                    "In which unit does the display show the weight? Enter is g; else kg, oz, lb …",
+                    "In which unit does the display show the weight? Enter is g; else type kg, oz, lb …",
                 )
                 .await?;
             match unit(&said) {
@@ -226,7 +226,9 @@ impl Teaching<'_> {
                     "Two known weights are needed. Type what stands on the pan; then Enter."
                         .to_owned()
                 }
-                (_, Err(error)) => format!("{error}. Type what stands on the pan; then Enter."),
+                (_, Err(error)) => format!(
+                    "{error}.\nType what stands on the pan, as in 20 g, or what the display shows; then Enter."
+                ),
             };
             said = self.ask(&again).await?;
         }
@@ -336,7 +338,7 @@ impl Teaching<'_> {
 
     /// Asks, and listens on while the answer is waited for.
     pub(super) async fn ask(&mut self, question: &str) -> Result<String, Halt> {
-        self.output.say(question);
+        self.output.say(format_args!("\n{question}"));
         let mut tally = Tally::default();
         loop {
             let happened = self.ear.next_or_typed().await?;
@@ -378,9 +380,9 @@ impl Teaching<'_> {
             }
             let question = match doubt {
                 Doubt::Weigh { weigh } => format!(
-                    "Put about {weigh} on the pan, if it carries as much. Type what it weighs; then Enter. Enter alone gives up."
+                    "Put about {weigh} on the pan, if it carries as much.\nType what it weighs; then Enter. Enter alone gives up."
                 ),
-                Doubt::Twin => "Put something on the pan and press the scale's own tare key. Type what stands on the pan; then Enter. Enter alone gives up.".to_owned(),
+                Doubt::Twin => "Put something on the pan and press the scale's own tare key.\nType what stands on the pan; then Enter. Enter alone gives up.".to_owned(),
             };
             let Some(mass) = self.weight(&question, unit, stood).await? else {
                 self.output.say(format_args!("try: {}", doubt.hint()));

@@ -135,7 +135,8 @@ impl Tally {
     pub(super) fn rates(&self) -> Option<(u64, u64)> {
         let passed_us = self.last_us - self.begun_us?;
         let rate = |count: u64| (count * 1_000_000 + passed_us / 2) / passed_us;
-        (500_000 <= passed_us).then(|| (rate(self.bytes), rate(self.frames)))
+        // Between twenty frames there are nineteen periods.
+        (500_000 <= passed_us).then(|| (rate(self.bytes), rate(self.frames.saturating_sub(1))))
     }
 }
 

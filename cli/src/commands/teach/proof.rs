@@ -3,7 +3,6 @@
 use std::time::Duration;
 
 use serde::Serialize;
-use tarehand_protocol::scale::capture::{Captured, Hand};
 use tarehand_protocol::scale::teach::Candidate;
 use tarehand_protocol::{Mass, MassUnit};
 use tokio::time::timeout;
@@ -43,7 +42,7 @@ impl Teaching<'_> {
         self.hearing.read_by(self.client, &text).await?;
         let greatest = stood.iter().copied().max().unwrap_or(Mass::ZERO);
         let question = format!(
-            "Now the proof: put one more thing of known weight on the pan, less than {greatest}. Type what it weighs; then Enter.\n   Enter alone leaves the proof out."
+            "Now the proof: put one more thing of known weight on the pan, less than {greatest}.\nType what it weighs; then Enter. Enter alone leaves the proof out."
         );
         let Some(said) = self.weight(&question, unit, stood).await? else {
             let unproved = "not proved on the scale: compare one more weight before you trust it";
@@ -51,10 +50,19 @@ impl Teaching<'_> {
             self.write(&text, &name)?;
             return Ok(Some(Outcome::Learnt));
         };
-        self.notes.say(Captured::Pan(said))?;
         let read = self.settled().await?;
+        let said = match read {
+            Some(read) if !agree(said, read, self.division) => {
+                // A slip of the finger must not throw a lesson away.
+                let question = format!(
+                    "The scale reads {read} by what was learnt, but {said} was said.\nType again what stands on the pan. Enter alone: it is {said}, and is learnt from."
+                );
+                let again = self.weight(&question, unit, stood).await?;
+                again.unwrap_or(said)
+            }
+            Some(_) | None => said,
+        };
         if let Some(read) = read.filter(|&read| agree(said, read, self.division)) {
-            self.notes.say(Captured::Hand(Hand::Busy))?;
             self.output.say(format_args!(
                 "The scale reads {read} where {said} was said: it holds."
             ));
@@ -67,16 +75,11 @@ impl Teaching<'_> {
             self.write(&text, &name)?;
             return Ok(Some(Outcome::Learnt));
         }
-        match read {
-            Some(read) => self.output.say(format_args!(
-                "The scale reads {read} by what was learnt, but {said} was said. Leave it there: it is learnt from too."
-            )),
-            None => {
-                let why = self.why_none().await?;
-                self.output.say(format_args!(
-                    "No weight settles by what was learnt{why}. Leave it there: it is learnt from too."
-                ));
-            }
+        if read.is_none() {
+            let why = self.why_none().await?;
+            self.output.say(format_args!(
+                "No weight settles by what was learnt{why}.\nLeave it there: it is learnt from too."
+            ));
         }
         self.stands(said).await?;
         stood.push(said);

@@ -16,13 +16,13 @@ impl Which {
     pub(super) const fn question(self) -> &'static str {
         match self {
             Self::First => {
-                "2  Put something of known weight on the pan, about a fifth of what the scale carries.\n   Never put more on it than it carries. Type what it weighs, or what the display shows, as in 20 g; then Enter."
+                "2  Put something of known weight on the pan: about a fifth of what the scale\n   carries, and never more than it carries. Type what it weighs, or what the\n   display shows, as in 20 g; then Enter."
             }
             Self::Second => {
-                "3  Another one in its place, about half of what the scale carries. Type what it weighs; then Enter."
+                "3  Another one in its place: about half of what the scale carries.\n   Type what it weighs; then Enter."
             }
             Self::Third => {
-                "4  And a third, nearly all of what it carries, but no more. Type what it weighs; then Enter.\n   Enter alone goes on without."
+                "4  And a third: nearly all of what the scale carries, but no more.\n   Type what it weighs; then Enter. Enter alone goes on without."
             }
         }
     }
@@ -44,9 +44,7 @@ pub(super) fn known(said: &str, unit: MassUnit, before: &[Mass]) -> Result<Mass,
         true => format!("{said} {unit}"),
         false => said,
     };
-    let mass: Mass = text
-        .parse()
-        .map_err(|error| format!("{error}; as in 20 g, or 20 for what the display shows"))?;
+    let mass: Mass = text.parse().map_err(|error| format!("{error}"))?;
     if mass <= Mass::ZERO || Mass::LIMIT < mass {
         return Err("that is nothing that can stand on a pan".to_owned());
     }
