@@ -4,8 +4,10 @@ use std::path::{Path, PathBuf};
 
 use tarehand_protocol::MassUnit;
 use tarehand_protocol::scale::capture::{Capture, Captured};
+use tarehand_protocol::scale::profile::Reports;
 use tarehand_protocol::scale::teach::{Lesson, Taught, teach};
 
+use super::rhythm::reports;
 use super::taught::{Told, UNNAMED, page, profile, write};
 use super::{TeachArgs, line};
 use crate::failure::{Exit, Failure};
@@ -34,6 +36,10 @@ pub(super) async fn run(
         .iter()
         .find_map(|capture| line::of_device(&capture.device));
     known.serial = known.serial.or(serial);
+    let on_change = |capture: &Capture| reports(&capture.moments) == Reports::OnChange;
+    if captures.iter().any(on_change) {
+        known.reports = Reports::OnChange;
+    }
     let lesson = captures.iter().fold(Lesson::new(unit), |lesson, capture| {
         lesson.hear(capture, &[])
     });

@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use tarehand_protocol::api::View;
 use tarehand_protocol::scale::capture::{Captured, Hand, hex};
-use tarehand_protocol::scale::profile::Settings;
+use tarehand_protocol::scale::profile::{Reports, Settings};
 use tarehand_protocol::scale::teach::{Candidate, Doubt, Taught, teach};
 use tarehand_protocol::scale::{Decoded, Decoder};
 use tarehand_protocol::{Mass, MassUnit, Reading};
@@ -367,6 +367,9 @@ impl Teaching<'_> {
             let taught = self.look(unit).await?;
             self.told = Told::of(&taught);
             self.output.say(taught::page(&taught));
+            if self.settings.reports == Reports::Stream {
+                self.settings.reports = self.notes.reports();
+            }
             let doubt = match taught {
                 Taught::Found { best, .. } => return Ok(Some(*best)),
                 Taught::Doubtful { doubt, .. } => doubt,

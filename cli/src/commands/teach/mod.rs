@@ -6,6 +6,7 @@ mod line;
 mod live;
 mod notes;
 mod proof;
+mod rhythm;
 mod taught;
 mod words;
 

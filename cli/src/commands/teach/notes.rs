@@ -5,7 +5,10 @@ use std::path::PathBuf;
 use tarehand_protocol::MassUnit;
 use tarehand_protocol::api::Chunk;
 use tarehand_protocol::scale::capture::{Capture, Captured, Hand, Moment};
+use tarehand_protocol::scale::profile::Reports;
 use tarehand_protocol::scale::teach::Lesson;
+
+use super::rhythm;
 
 use crate::capture_file::{CaptureFile, Timeline};
 use crate::files::FilesError;
@@ -97,6 +100,11 @@ impl Notes {
             _ => None,
         });
         bytes.collect::<Vec<_>>().concat()
+    }
+
+    /// Returns when the scale speaks.
+    pub(super) fn reports(&self) -> Reports {
+        rhythm::reports(&self.moments)
     }
 
     pub(super) fn lesson(&self, unit: MassUnit) -> Lesson {

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use serde::Serialize;
-use tarehand_protocol::scale::profile::{Bluetooth, Notified, Settings, Source, Uuid};
+use tarehand_protocol::scale::profile::{Bluetooth, Notified, Reports, Settings, Source, Uuid};
 use tarehand_protocol::scale::teach::{Candidate, Doubt, Taught};
 
 use crate::failure::Failure;
@@ -111,7 +111,7 @@ fn list(candidate: &Candidate) -> String {
     lines.join("\n")
 }
 
-/// Returns the text of the profile: what was learnt, and what was known before of how the scale is opened.
+/// Returns the text of the profile: what was learnt, and what is known of how the scale is opened and when it speaks.
 pub(super) fn profile(
     candidate: &Candidate,
     known: &Settings,
@@ -121,6 +121,7 @@ pub(super) fn profile(
     let learnt = candidate.profile.settings().clone();
     let settings = Settings {
         name: name.to_owned(),
+        reports: known.reports,
         serial: known.serial.or(learnt.serial),
         poll: known.poll.clone().or(learnt.poll),
         bluetooth: known.bluetooth.clone().or(learnt.bluetooth),
@@ -129,7 +130,12 @@ pub(super) fn profile(
         lag: known.lag.or(learnt.lag),
         ..learnt
     };
-    let evidence = candidate.evidence.iter().cloned().chain(proof).collect();
+    let rhythm = match known.reports {
+        Reports::OnChange => Some("it was silent while nothing changed".to_owned()),
+        Reports::Stream | Reports::Finished => None,
+    };
+    let evidence = candidate.evidence.iter().cloned();
+    let evidence = evidence.chain(rhythm).chain(proof).collect();
     match Candidate::new(&settings, evidence) {
         Some(candidate) => Ok(candidate.profile.source().to_owned()),
         None => Err(Failure::Refused {
