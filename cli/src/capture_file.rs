@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use tarehand_protocol::api::{Chunk, ChunkWord};
 use tarehand_protocol::scale::capture::{Capture, Captured, Moment, unhex};
 
-use crate::files::FilesError;
+use crate::files::{Existing, FilesError, write_text};
 
 /// Turns what a bench tells of bytes into moments that count from the first of them.
 #[derive(Debug, Default)]
@@ -101,6 +101,22 @@ impl CaptureFile {
         self.put(&moment.line())
     }
 
+    /// Puts a moment in the place of another one that was written.
+    pub(crate) fn correct(&mut self, wrong: &Moment, right: &Moment) -> Result<(), FilesError> {
+        let failed = |source| FilesError::Write {
+            path: self.path.clone(),
+            source,
+        };
+        let text = std::fs::read_to_string(&self.path).map_err(failed)?;
+        let text = text.replacen(&wrong.line(), &right.line(), 1);
+        write_text(&self.path, &text, Existing::Replaced)?;
+        self.file = OpenOptions::new()
+            .append(true)
+            .open(&self.path)
+            .map_err(failed)?;
+        Ok(())
+    }
+
     /// Ends the capture; returns its path and how many moments it has, and `None` where nothing was heard.
     pub(crate) fn end(self) -> Result<Option<(PathBuf, u64)>, FilesError> {
         let heard = self.file.sync_all().map(|()| self.lines);
@@ -168,6 +184,25 @@ mod tests {
         let capture = Capture::parse(&std::fs::read_to_string(&path).unwrap()).unwrap();
         let times: Vec<u64> = capture.moments.iter().map(|moment| moment.at_us).collect();
         assert_eq!(times, [0, 100_000, 100_000]);
+    }
+
+    #[test]
+    fn a_moment_is_put_right_and_the_capture_goes_on() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a");
+        let mut file = CaptureFile::begin(&path).unwrap();
+        let moment = |at_us, mass: &str| Moment {
+            at_us,
+            what: Captured::Pan(mass.parse().unwrap()),
+        };
+        file.write(&moment(1, "531 g")).unwrap();
+        file.write(&moment(2, "531 g")).unwrap();
+        file.correct(&moment(1, "531 g"), &moment(1, "351 g"))
+            .unwrap();
+        file.write(&moment(3, "20 g")).unwrap();
+        let capture = Capture::parse(&std::fs::read_to_string(&path).unwrap()).unwrap();
+        let expect = [moment(1, "351 g"), moment(2, "531 g"), moment(3, "20 g")];
+        assert_eq!(capture.moments, expect);
     }
 
     #[test]

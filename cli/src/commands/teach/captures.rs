@@ -9,7 +9,8 @@ use tarehand_protocol::scale::teach::{Lesson, Taught, teach};
 
 use super::rhythm::reports;
 use super::taught::{Told, UNNAMED, page, profile, write};
-use super::{TeachArgs, line};
+use super::words::SELDOM;
+use super::{TeachArgs, line, slip};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::words::shown;
@@ -76,6 +77,14 @@ pub(super) async fn run(
             Exit::Failed
         }
         Taught::Nothing(because) => {
+            if let Some(slip) = slip::find(&captures, unit) {
+                output.say(format_args!(
+                    "Without the note of {slip} on the pan all is explained: was that a slip?"
+                ));
+            }
+            if known.reports == Reports::OnChange {
+                output.say(SELDOM);
+            }
             output.say(format_args!("try: {}", because.hint()));
             Exit::Failed
         }

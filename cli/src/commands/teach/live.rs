@@ -5,16 +5,16 @@ use std::time::Duration;
 use tarehand_protocol::api::View;
 use tarehand_protocol::scale::capture::{Captured, Hand, hex};
 use tarehand_protocol::scale::profile::{Reports, Settings};
-use tarehand_protocol::scale::teach::{Candidate, Doubt, Taught, teach};
+use tarehand_protocol::scale::teach::{Candidate, Doubt, Lesson, Taught, teach};
 use tarehand_protocol::scale::{Decoded, Decoder};
 use tarehand_protocol::{Mass, MassUnit, Reading};
 use tokio::time::Instant;
 
-use super::TeachArgs;
 use super::ear::{Ear, Halt, Happened};
 use super::notes::{Notes, Tally};
 use super::taught::{self, Told, UNNAMED, open_service};
-use super::words::{Which, is_no, known, unit};
+use super::words::{SELDOM, Which, is_no, known, unit};
+use super::{TeachArgs, slip};
 use crate::capture_file::CaptureFile;
 use crate::client::Client;
 use crate::commands::Place;
@@ -270,7 +270,7 @@ impl Teaching<'_> {
             if tally.frames == 0 && silence.is_some_and(|end| end <= Instant::now()) {
                 silence = None;
                 self.output.say(
-                    "Nothing comes while it stands still: lift it for a moment and put it back.",
+                    "   nothing comes while it stands still: press the pan for a moment, and let it be",
                 );
             }
             if tally.frames == 0 && (!still && SILENCE <= begun.elapsed()) {
@@ -373,7 +373,13 @@ impl Teaching<'_> {
             let doubt = match taught {
                 Taught::Found { best, .. } => return Ok(Some(*best)),
                 Taught::Doubtful { doubt, .. } => doubt,
+                Taught::Nothing(_) if more != MORE && self.puts_right(unit, stood).await? => {
+                    continue;
+                }
                 Taught::Nothing(because) => {
+                    if self.settings.reports == Reports::OnChange {
+                        self.output.say(SELDOM);
+                    }
                     self.output.say(format_args!("try: {}", because.hint()));
                     return Ok(None);
                 }
@@ -398,23 +404,52 @@ impl Teaching<'_> {
     }
 
     async fn look(&mut self, unit: MassUnit) -> Result<Taught, Halt> {
-        let lesson = self.notes.lesson(unit);
-        let mut looking = tokio::task::spawn_blocking(move || teach(&lesson));
-        let mut tally = Tally::default();
-        let taught = loop {
-            tokio::select! {
-                biased;
-                happened = self.ear.next() => { self.take(happened?, &mut tally)?; }
-                taught = &mut looking => break taught,
-            }
-        };
-        let taught = taught.map_err(|error| Failure::Refused {
-            what: format!("what was heard could not be looked through: {error}"),
-            hint: None,
-        })?;
+        let capture = self.notes.capture();
+        let taught = self
+            .meanwhile(move || teach(&Lesson::new(unit).hear(&capture, &[])))
+            .await?;
         Ok(taught.map_err(|error| Failure::Refused {
             what: format!("there is nothing to learn from: {error}"),
             hint: Some(error.hint().to_owned()),
+        })?)
+    }
+
+    /// Asks about the one weight that does not go with the others; returns whether it was put right.
+    async fn puts_right(&mut self, unit: MassUnit, stood: &mut Vec<Mass>) -> Result<bool, Halt> {
+        let capture = self.notes.capture();
+        let Some(slip) = self.meanwhile(move || slip::find(&[capture], unit)).await? else {
+            return Ok(false);
+        };
+        let others: Vec<Mass> = stood.iter().copied().filter(|&mass| mass != slip).collect();
+        let question = format!(
+            "Without the {slip} all is explained: was that a slip of the finger?\nType what really stood there; then Enter. Enter alone gives up."
+        );
+        let Some(right) = self.weight(&question, unit, &others).await? else {
+            return Ok(false);
+        };
+        self.notes.correct(slip, right)?;
+        *stood = others;
+        stood.push(right);
+        Ok(right != slip)
+    }
+
+    /// Thinks on another thread, and listens on meanwhile.
+    async fn meanwhile<T: Send + 'static>(
+        &mut self,
+        think: impl FnOnce() -> T + Send + 'static,
+    ) -> Result<T, Halt> {
+        let mut thinking = tokio::task::spawn_blocking(think);
+        let mut tally = Tally::default();
+        let thought = loop {
+            tokio::select! {
+                biased;
+                happened = self.ear.next() => { self.take(happened?, &mut tally)?; }
+                thought = &mut thinking => break thought,
+            }
+        };
+        Ok(thought.map_err(|error| Failure::Refused {
+            what: format!("what was heard could not be looked through: {error}"),
+            hint: None,
         })?)
     }
 

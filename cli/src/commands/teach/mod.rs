@@ -7,6 +7,7 @@ mod live;
 mod notes;
 mod proof;
 mod rhythm;
+mod slip;
 mod taught;
 mod words;
 

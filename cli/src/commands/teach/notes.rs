@@ -2,11 +2,10 @@
 
 use std::path::PathBuf;
 
-use tarehand_protocol::MassUnit;
+use tarehand_protocol::Mass;
 use tarehand_protocol::api::Chunk;
 use tarehand_protocol::scale::capture::{Capture, Captured, Hand, Moment};
 use tarehand_protocol::scale::profile::Reports;
-use tarehand_protocol::scale::teach::Lesson;
 
 use super::rhythm;
 
@@ -102,17 +101,35 @@ impl Notes {
         bytes.collect::<Vec<_>>().concat()
     }
 
+    /// Puts right what was said of the pan.
+    pub(super) fn correct(&mut self, wrong: Mass, right: Mass) -> Result<(), FilesError> {
+        for moment in &mut self.moments {
+            if moment.what != Captured::Pan(wrong) {
+                continue;
+            }
+            let corrected = Moment {
+                at_us: moment.at_us,
+                what: Captured::Pan(right),
+            };
+            if let Some(file) = &mut self.file {
+                file.correct(moment, &corrected)?;
+            }
+            *moment = corrected;
+        }
+        Ok(())
+    }
+
     /// Returns when the scale speaks.
     pub(super) fn reports(&self) -> Reports {
         rhythm::reports(&self.moments)
     }
 
-    pub(super) fn lesson(&self, unit: MassUnit) -> Lesson {
-        let capture = Capture {
+    /// Returns all of it.
+    pub(super) fn capture(&self) -> Capture {
+        Capture {
             device: String::new(),
             moments: self.moments.clone(),
-        };
-        Lesson::new(unit).hear(&capture, &[])
+        }
     }
 
     /// Ends the file, where there is one; returns its path and how many moments it has.
@@ -150,7 +167,6 @@ impl Tally {
 
 #[cfg(test)]
 mod tests {
-    use tarehand_protocol::Mass;
     use tarehand_protocol::api::ChunkWord;
 
     use super::*;

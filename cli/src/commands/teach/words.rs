@@ -54,6 +54,9 @@ pub(super) fn known(said: &str, unit: MassUnit, before: &[Mass]) -> Result<Mass,
     Ok(mass)
 }
 
+/// Said where a scale gives too little to learn from.
+pub(super) const SELDOM: &str = "The scale speaks only when the weight changes, which is little to learn from:\nsee whether it can be set to send all the time, and teach it then.";
+
 /// Returns whether something is to be left out.
 pub(super) fn is_no(said: &str) -> bool {
     matches!(said.to_lowercase().as_str(), "n" | "no" | "-")
