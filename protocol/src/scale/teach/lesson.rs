@@ -205,3 +205,41 @@ impl Lesson {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scale::capture::Moment;
+
+    #[test]
+    fn a_hand_that_a_capture_tells_of_is_heard_as_an_aside_is() {
+        let said = [
+            Captured::Display(MassUnit::Gram),
+            Captured::Pan(Mass::ZERO),
+            Captured::Hand(Hand::Busy),
+            Captured::Pan(Mass::from_grams(20)),
+            Captured::Hand(Hand::Pressed),
+            Captured::Hand(Hand::Lifted),
+        ];
+        let moments = said.into_iter().enumerate().flat_map(|(at, what)| {
+            let at_us = u64::try_from(at).unwrap_or_default();
+            [what, Captured::Bytes(vec![0])].map(|what| Moment { at_us, what })
+        });
+        let capture = Capture {
+            device: String::new(),
+            moments: moments.collect(),
+        };
+        let lesson = Lesson::new(MassUnit::Gram).hear(&capture, &[]);
+        let heard = lesson.pieces.iter();
+        let heard: Vec<Pan> = heard.map(|piece| lesson.spans[piece.span]).collect();
+        let expect = [
+            Pan::Unsaid,
+            Pan::Stands(Mass::ZERO),
+            Pan::Unsaid,
+            Pan::Stands(Mass::from_grams(20)),
+            Pan::Pressed,
+            Pan::Lifted,
+        ];
+        assert_eq!(heard, expect);
+    }
+}
