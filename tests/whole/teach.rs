@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 use std::fs;
 use std::io::{PipeWriter, Write};
 use std::path::PathBuf;
-use std::process::Stdio;
+use std::process::{Command, Stdio};
 
 use rustix::process::Signal;
 use serde_json::{Value, json};
@@ -20,14 +20,63 @@ const WEIGHTS: [i64; 3] = [103_400, 251_700, 480_200];
 /// What a person says of it.
 const SAID: [&str; 3] = ["103.4 g", "251,7", "0.4802 kg"];
 
-/// A person who teaches a scale.
-struct Person {
+/// The questions of a lesson, and a person's answers.
+pub(crate) struct Talk {
     teach: Running,
     typing: PipeWriter,
     /// So much of what was said is read.
     read: usize,
+}
+
+impl Talk {
+    pub(crate) fn begin(command: &mut Command) -> Self {
+        let (answers, typing) = std::io::pipe().unwrap();
+        Self {
+            teach: Running::start(command, Stdio::from(answers)),
+            typing,
+            read: 0,
+        }
+    }
+
+    /// Waits until these words are said, after those waited for before.
+    #[track_caller]
+    pub(crate) fn is_told(&mut self, words: &str) {
+        let (teach, read) = (&mut self.teach, self.read);
+        let said = wait_for(&format!("`{words}`"), LIMIT, || {
+            let said = teach.said().1;
+            if let Some(at) = said[read..].find(words) {
+                return Some(Ok(read + at + words.len()));
+            }
+            teach.ended().map(|_| Err(said))
+        });
+        match said {
+            Ok(read) => self.read = read,
+            Err(said) => panic!("it ended without `{words}`:\n{said}"),
+        }
+    }
+
+    pub(crate) fn says(&mut self, answer: &str) {
+        writeln!(self.typing, "{answer}").unwrap();
+    }
+
+    #[track_caller]
+    pub(crate) fn ends_with(&mut self, code: i32) -> Finished {
+        let status = wait_for("the end", LIMIT, || self.teach.ended());
+        let (stdout, stderr) = self.teach.said();
+        assert_eq!(status.code(), Some(code), "{stdout}\n{stderr}");
+        Finished {
+            code: status.code(),
+            stdout,
+            stderr,
+        }
+    }
+}
+
+/// A person who teaches a scale.
+struct Person {
+    talk: Talk,
     scale: ScaleDouble,
-    _service: Service,
+    service: Service,
     home: Home,
 }
 
@@ -45,37 +94,21 @@ impl Person {
         let service = Service::start(&home, &["--clock-rate", &SPEED.to_string()]);
         let mut command = home.tarehand(&["scales", "teach", "--port"]);
         command.arg(scale.link()).args(flags);
-        let (answers, typing) = std::io::pipe().unwrap();
-        let teach = Running::start(&mut command, Stdio::from(answers));
         Self {
-            teach,
-            typing,
-            read: 0,
+            talk: Talk::begin(&mut command),
             scale,
-            _service: service,
+            service,
             home,
         }
     }
 
-    /// Waits until these words are said, after those waited for before.
     #[track_caller]
     fn is_told(&mut self, words: &str) {
-        let (teach, read) = (&mut self.teach, self.read);
-        let said = wait_for(&format!("`{words}`"), LIMIT, || {
-            let said = teach.said().1;
-            if let Some(at) = said[read..].find(words) {
-                return Some(Ok(read + at + words.len()));
-            }
-            teach.ended().map(|_| Err(said))
-        });
-        match said {
-            Ok(read) => self.read = read,
-            Err(said) => panic!("it ended without `{words}`:\n{said}"),
-        }
+        self.talk.is_told(words);
     }
 
     fn says(&mut self, answer: &str) {
-        writeln!(self.typing, "{answer}").unwrap();
+        self.talk.says(answer);
     }
 
     /// Waits until all that is sent shows what stands there: a second of the scale's time.
@@ -130,14 +163,7 @@ impl Person {
 
     #[track_caller]
     fn ends_with(&mut self, code: i32) -> Finished {
-        let status = wait_for("the end", LIMIT, || self.teach.ended());
-        let (stdout, stderr) = self.teach.said();
-        assert_eq!(status.code(), Some(code), "{stdout}\n{stderr}");
-        Finished {
-            code: status.code(),
-            stdout,
-            stderr,
-        }
+        self.talk.ends_with(code)
     }
 }
 
@@ -266,7 +292,7 @@ fn a_lesson_that_is_left_gives_no_profile_and_leaves_the_bench_as_it_was() {
     person.is_told("In which unit");
     person.says("");
     person.is_told("Take everything off the pan");
-    person.teach.signal(Signal::INT);
+    person.talk.teach.signal(Signal::INT);
     let told = person.ends_with(1);
     assert!(
         told.stderr.contains("no profile is written"),
@@ -276,7 +302,7 @@ fn a_lesson_that_is_left_gives_no_profile_and_leaves_the_bench_as_it_was() {
     assert!(!person.home.config().join("tarehand/scales").exists());
     let kept = fs::read_to_string(person.home.path().join("left.jsonl")).unwrap();
     assert!(Capture::parse(&kept).is_ok());
-    let view = person._service.client().get("/v1/benches/bench").json();
+    let view = person.service.client().get("/v1/benches/bench").json();
     assert_eq!(view["scale"], Value::Null);
 }
 
