@@ -2,6 +2,7 @@
 
 mod captures;
 mod ear;
+mod learning;
 mod line;
 mod live;
 mod notes;
@@ -33,8 +34,8 @@ Examples:
 /// It asks for an empty pan, two or three known weights and a hand that presses and lifts the pan; Enter goes on. Have
 /// ready: something of about a fifth, a half and nearly all of what the scale carries, and never more than that. What it
 /// learnt it proves on one more weight. Where two explanations remain it asks for the weight that tells them apart; it
-/// never guesses. --unit is the unit that the display shows. Of a --profile the name and the tables [serial], [poll] and
-/// [bluetooth] are taken over: a scale on Bluetooth needs the last.
+/// never guesses. --unit is the unit that the display shows. Of a --profile the name and the tables serial, poll and
+/// bluetooth are taken over: a scale on Bluetooth needs the last.
 #[derive(Args, Debug)]
 #[command(before_help = EXAMPLES)]
 pub(crate) struct TeachArgs {
