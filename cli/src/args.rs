@@ -333,6 +333,7 @@ mod tests {
           tarehand watch
           tarehand watch --port /dev/ttyUSB0 --unit g
           tarehand watch --count 100 --json > readings.jsonl
+          tarehand watch --port /dev/ttyUSB0 --bytes --capture scale.jsonl
 
         Say what the scale says, one line a reading
 
@@ -347,8 +348,46 @@ mod tests {
                                       for this scale
               --profile <FILE>        A scale profile; kept for this scale
               --bench <NAME>          The bench [default: bench]
-              --count <N>             End after so many readings
+              --count <N>             End after so many readings, or so many lines of
+                                      bytes
+              --bytes                 Say the bytes as they arrive: nothing is tried to
+                                      understand them
+              --capture <FILE>        Write the bytes into a new file, which --port FILE
+                                      plays back
               --json                  One JSON object a line
+          -h, --help                  Print help
+        ");
+        insta::assert_snapshot!(help_of(&["scales", "teach"]), @r"
+        Examples:
+          tarehand scales teach --port /dev/ttyUSB0
+          tarehand scales teach --line 2400-7E1 --capture lesson.jsonl
+          tarehand scales teach --from lesson.jsonl -o window-scale.toml
+
+        Learn how a scale speaks from known weights, and write its profile
+
+        Usage: tarehand scales teach [OPTIONS]
+
+        Options:
+              --from <FILE>           Learn from a capture with its notes of the pan,
+                                      without a scale; say it again for more of the same
+                                      scale
+              --port <PATH>           The port of the scale [default: the bench's, else
+                                      the only one attached]
+              --radio <ADDRESS|NAME>  A scale on Bluetooth, by its address or its name;
+                                      kept for the bench
+              --unit <UNIT>           The unit of a scale that sends bare numbers; kept
+                                      for this scale
+              --profile <FILE>        A scale profile; kept for this scale
+              --bench <NAME>          The bench [default: bench]
+              --line <SPEED>          How the serial line is opened, as in 2400 or
+                                      2400-7E1 [default: 9600-8N1]
+              --name <NAME>           What you call the scale
+          -o, --output <FILE>         Write the profile into this new file [default:
+                                      scales/NAME.toml in the config folder; with
+                                      --from, say it]
+              --capture <FILE>        Keep all that was heard in a new file, to teach
+                                      from again or to send to someone who helps
+              --json                  Answer in JSON
           -h, --help                  Print help
         ");
         insta::assert_snapshot!(help_of(&["log", "export"]), @r"

@@ -44,6 +44,12 @@ pub(crate) enum FilesError {
         /// Which.
         path: PathBuf,
     },
+    /// There is a file where a capture was to begin.
+    #[error("there is a file {} already", path.display())]
+    CaptureThere {
+        /// Which.
+        path: PathBuf,
+    },
     /// The file is too large to be a recipe.
     #[error("{} is too large to be a recipe", path.display())]
     TooLarge {
@@ -65,6 +71,9 @@ impl FilesError {
             Self::Missing { .. } => "name a recipe file, as in `tarehand check lagoon-round.toml`",
             Self::Read { .. } | Self::Write { .. } => "see who owns it and whether it is a file",
             Self::Exists { .. } => "name another file with -o, or say --yes to replace it",
+            Self::CaptureThere { .. } => {
+                "name a new file: a capture never takes the place of another"
+            }
             Self::TooLarge { .. } => "name the recipe file itself",
             Self::NotToml { .. } => "recipes are TOML files whose name ends in .toml",
         }

@@ -1,6 +1,7 @@
 //! The person's command line: offline work through `mixing`, live work only through the service's API.
 
 mod args;
+mod capture_file;
 mod client;
 mod commands;
 mod demo;

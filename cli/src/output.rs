@@ -38,6 +38,18 @@ pub(crate) struct Output {
     data_ink: Ink,
     message_ink: Ink,
     live: bool,
+    passing: Passing,
+}
+
+/// Whether a line that is to be replaced may stand, or stands, at the end of the messages.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Passing {
+    /// Nobody watches: such lines are not written.
+    Never,
+    /// None stands there.
+    No,
+    /// One stands there.
+    Stands,
 }
 
 impl Output {
@@ -59,6 +71,10 @@ impl Output {
             data_ink: ink(terminal),
             message_ink: ink(io::stderr().is_terminal()),
             live: terminal && io::stdin().is_terminal(),
+            passing: match io::stderr().is_terminal() {
+                true => Passing::No,
+                false => Passing::Never,
+            },
         }
     }
 
@@ -97,7 +113,21 @@ impl Output {
     /// Tells the person something that is not data.
     pub(crate) fn say(&mut self, text: impl Display) {
         // A message nobody can read must not end the work it is about.
+        if self.passing == Passing::Stands {
+            self.passing = Passing::No;
+            let _unread = write!(self.messages, "\r\u{1b}[K");
+        }
         let _unread = writeln!(self.messages, "{text}");
+    }
+
+    /// Shows a line that the next one takes the place of, where somebody watches.
+    pub(crate) fn pass(&mut self, text: impl Display) {
+        if self.passing == Passing::Never {
+            return;
+        }
+        self.passing = Passing::Stands;
+        let _unread = write!(self.messages, "\r\u{1b}[K{text}");
+        let _unread = self.messages.flush();
     }
 
     /// Suggests the next useful command.

@@ -152,7 +152,42 @@ def steady_unit(shown, division, options):
     return f"{division.sign(shown.net_ug)}{number:>8} {unit:<3}\r\n".encode()
 
 
+def stranger(shown, division, options):
+    """`w=0012.30;m=1#` CR: a line of nobody's documents; m is 1 while it moves. Without a weight the digits are dashes."""
+    out = shown.over or shown.under
+    number = "-------" if out else f"{division.text(shown.net_ug):0>7}"
+    sign = "-" if division.sign(shown.net_ug) == "-" and not out else "+"
+    return f"w={sign}{number};m={int(not shown.stable)}#\r".encode()
+
+
+def pair(shown, division, options):
+    """`a0012.30:b0012.35` CR LF: b is a little more than the weight, and far more between 300 and 400 g."""
+    value = shown.net_ug
+    other = value + 20_000_000 if 300_000_000 < value < 400_000_000 else value * 1004 // 1000
+    a, b = (f"{division.text(ug):0>7}" for ug in (value, other // division.ug * division.ug))
+    return f"a{a}:b{b}\r\n".encode()
+
+
+def bits(shown, division, options):
+    """8 bytes: A5 5A, flags, 24 bits of divisions with the least byte first and two's complement, a counter, a sum.
+
+    Flags: bit 0 moving, bit 7 out of range, with which the weight is 7FFFFF. The sum is that of the seven before.
+    """
+    global bits_sent
+    bits_sent = (bits_sent + 1) % 256
+    out = shown.over or shown.under
+    steps = 0x7FFFFF if out else round(Fraction(shown.net_ug) / UNITS_UG[division.unit] / division.step)
+    flags = (not shown.stable) | out << 7
+    frame = bytes([0xA5, 0x5A, flags]) + steps.to_bytes(3, "little", signed=True) + bytes([bits_sent])
+    return frame + bytes([sum(frame) & 0xFF])
+
+
+bits_sent = 0
+
 SHAPES = {
+    "stranger": stranger,
+    "pair": pair,
+    "bits": bits,
     "head": head,
     "status": status,
     "polled": polled,

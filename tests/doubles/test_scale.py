@@ -66,6 +66,15 @@ class ShapesLookAsTold(unittest.TestCase):
         self.check("bare", indication(-143_370_000), b"-143.37\r\n")
         self.check("bare", indication(0), b"0.00\r\n")
 
+    def test_the_shapes_to_be_taught_are_as_their_heads_say(self):
+        self.check("stranger", indication(-12_300_000, stable=False), b"w=-0012.30;m=1#\r")
+        self.check("stranger", indication(0, over=True), b"w=+-------;m=0#\r")
+        self.check("pair", indication(12_300_000), b"a0012.30:b0012.34\r\n")
+        self.check("pair", indication(350_000_000), b"a0350.00:b0370.00\r\n")
+        frame = SHAPES["bits"](indication(-12_300_000), Division.parse("0.1", "g"), {})
+        self.assertEqual(frame[:6], b"\xa5\x5a\x00\x85\xff\xff")
+        self.assertEqual(sum(frame[:7]) & 0xFF, frame[7])
+
     def test_the_unit_is_blank_while_moving(self):
         self.check("steady-unit", indication(12_300_000), b"+   12.30 g  \r\n")
         self.check("steady-unit", indication(12_300_000, stable=False), b"+   12.30    \r\n")

@@ -17,6 +17,7 @@ use tarehand_tests::{LIMIT, Running, run, wait_for};
 use self::bluez::{Connects, Offers, Scale, address};
 use self::station::{NAME, Station, own, profile};
 use crate::bench::{JAR_UG, fixture, kinds, micrograms};
+use crate::teach::Talk;
 
 const GRAM: i64 = 1_000_000;
 
@@ -40,6 +41,45 @@ fn a_scale_found_by_its_name_is_started_and_mixes_a_batch() {
     let record = station.record();
     let away = (in_jar(&record) - poured).abs();
     assert!(away <= 5 * GRAM / 10, "{poured} µg went in: {record}");
+}
+
+#[test]
+fn a_radio_scale_of_which_only_the_place_of_its_weight_is_known_is_taught() {
+    let station = Station::new();
+    let text = format!("name = \"window pan\"\n[bluetooth]\n{}", own());
+    let profile = station.home.write("radio.toml", &text);
+    let mut teach = station.home.tarehand(&["scales", "teach", "--profile"]);
+    let mut talk = Talk::begin(teach.arg(profile));
+    talk.is_told("In which unit");
+    talk.says("");
+    talk.is_told("Take everything off the pan");
+    talk.says("");
+    let tenth = GRAM / 10;
+    for (more, said) in [(1_034, "103.4"), (1_483, "251.7"), (2_285, "480.2")] {
+        talk.is_told("Type what it weighs");
+        station.bluez.load(more * tenth);
+        talk.says(said);
+    }
+    talk.is_told("Take everything off the pan");
+    station.bluez.load(-4_802 * tenth);
+    talk.says("");
+    talk.is_told("Press the pan");
+    talk.says("");
+    station.bluez.pour(400 * GRAM, 200);
+    talk.is_told("less than zero");
+    talk.says("n");
+    talk.is_told("Found, because");
+    talk.is_told("Now the proof");
+    station.bluez.load(-200 * GRAM);
+    talk.says("200");
+    talk.is_told("it holds");
+    let told = talk.ends_with(0);
+    let taught = std::fs::read_to_string(told.stdout.trim()).unwrap();
+    assert!(
+        taught.contains("length = 5") && taught.contains("[bluetooth]"),
+        "{taught}"
+    );
+    station.wait_gross(200.0);
 }
 
 #[test]

@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use http_body_util::BodyExt;
 use hyper::body::Incoming;
-use tarehand_protocol::api::{ReadingLine, View, WeightNow};
+use tarehand_protocol::api::{Chunk, ChunksBegin, ReadingLine, View, WeightNow};
 use tokio::time::timeout;
 
 use super::error::ClientError;
@@ -23,7 +23,11 @@ pub(crate) enum Happening {
     View(Box<View>),
     /// A reading.
     Reading(ReadingLine),
-    /// So many readings came faster than they were read.
+    /// Bytes of the scale as they arrived.
+    Chunk(Chunk),
+    /// The bytes that follow continue nothing that came before.
+    Begin(ChunksBegin),
+    /// So much came faster than it was read.
     Missed(u64),
 }
 
@@ -84,6 +88,8 @@ impl Events {
             "weight" => serde_json::from_str(data).map(Happening::Weight),
             "view" => serde_json::from_str(data).map(Happening::View),
             "reading" => serde_json::from_str(data).map(Happening::Reading),
+            "chunk" => serde_json::from_str(data).map(Happening::Chunk),
+            "begin" => serde_json::from_str(data).map(Happening::Begin),
             "missed" => serde_json::from_str(data).map(Happening::Missed),
             _ => return Ok(None),
         };

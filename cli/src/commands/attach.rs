@@ -2,7 +2,7 @@
 
 use clap::Args;
 use tarehand_protocol::api::{
-    AttachScale, Need, PortLine, ScaleList, ScaleState, ScaleWord, View, WeightState,
+    AttachScale, AttachWord, Need, PortLine, ScaleList, ScaleState, ScaleWord, View, WeightState,
 };
 use tarehand_protocol::scale::Profile;
 
@@ -61,6 +61,7 @@ impl FineArgs {
             unit: self.fine_unit.clone(),
             profile: self.fine_profile.as_deref().map(read_text).transpose()?,
             scale: ScaleWord::Fine,
+            to: AttachWord::Weigh,
         };
         let _view: View = client.put(&format!("{bench}/scale"), &message).await?;
         Ok(())
@@ -102,29 +103,18 @@ impl ScaleArgs {
     ) -> Result<Attached, Failure> {
         let view = bench(client, &self.bench).await?;
         let has = view.as_ref().is_some_and(|view| view.scale.is_some());
-        let profile = self.profile.as_deref().map(read_text).transpose()?;
-        let radio = self.radio.clone().or_else(|| match &self.port {
-            Some(_) => None,
-            None => radio_name(profile.as_deref()?),
-        });
-        let port = match (&self.port, &radio) {
-            (Some(port), _) => Some(port.clone()),
-            (None, Some(_)) => None,
-            (None, None) if has && self.unit.is_none() && profile.is_none() => {
-                return Ok(Attached::Before);
-            }
-            (None, None) => {
-                let port = self.only_port(client).await?;
-                output.say(format_args!("scale: {}", shown(&port)));
-                Some(port)
-            }
-        };
+        if has && self.names_nothing() {
+            return Ok(Attached::Before);
+        }
+        let profile = self.profile_text()?;
+        let (port, radio) = self.place(client, profile.as_deref(), output).await?;
         let message = AttachScale {
             port,
             radio,
             unit: self.unit.clone(),
             profile,
             scale: ScaleWord::Main,
+            to: AttachWord::Weigh,
         };
         let path = format!("{}/scale", self.bench_path());
         let told = message.unit.is_some() || message.profile.is_some();
@@ -148,6 +138,54 @@ impl ScaleArgs {
             let _view: View = client.put(&path, &AttachScale { unit, ..message }).await?;
         }
         Ok(if has { Attached::Before } else { Attached::Now })
+    }
+
+    /// Returns whether nothing is said of a scale: the bench's own is meant, if it has one.
+    pub(crate) const fn names_nothing(&self) -> bool {
+        self.port.is_none() && self.radio.is_none() && self.unit.is_none() && self.profile.is_none()
+    }
+
+    /// Returns the unit that was said.
+    pub(crate) fn said_unit(&self) -> Option<tarehand_protocol::MassUnit> {
+        self.unit.as_deref()?.parse().ok()
+    }
+
+    /// Returns whether the scale was said to be on Bluetooth.
+    pub(crate) const fn says_radio(&self) -> bool {
+        self.radio.is_some()
+    }
+
+    /// Reads the profile that was named.
+    pub(crate) fn profile_text(&self) -> Result<Option<String>, Failure> {
+        Ok(self.profile.as_deref().map(read_text).transpose()?)
+    }
+
+    /// Returns where the scale is: as named, or the only port there is; as a port, or on Bluetooth.
+    pub(crate) async fn place(
+        &self,
+        client: &Client,
+        profile: Option<&str>,
+        output: &mut Output,
+    ) -> Result<(Option<String>, Option<String>), Failure> {
+        if let Some(port) = &self.port {
+            // The service lives in another folder: a capture is named so that it finds it.
+            let path = std::path::Path::new(port);
+            let port = match path.is_file() {
+                true => std::path::absolute(path)
+                    .ok()
+                    .and_then(|path| path.into_os_string().into_string().ok()),
+                false => None,
+            }
+            .unwrap_or_else(|| port.clone());
+            return Ok((Some(port), None));
+        }
+        let radio = self.radio.clone().or_else(|| radio_name(profile?));
+        if radio.is_some() {
+            return Ok((None, radio));
+        }
+        let port = self.only_port(client).await?;
+        output.say(format_args!("scale: {}", shown(&port)));
+        Ok((Some(port), None))
     }
 
     /// Returns the port to use when none was named.

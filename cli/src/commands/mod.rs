@@ -8,6 +8,7 @@ pub(crate) mod choose;
 pub(crate) mod completions;
 mod drawn;
 mod goal;
+mod hear;
 pub(crate) mod log;
 pub(crate) mod man;
 pub(crate) mod mix;
@@ -25,6 +26,7 @@ pub(crate) mod size;
 pub(crate) mod status;
 pub(crate) mod stop;
 mod target;
+mod teach;
 pub(crate) mod watch;
 
 use std::process::ExitCode;

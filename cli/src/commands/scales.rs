@@ -1,9 +1,9 @@
 //! `tarehand scales`: what is attached and how it is doing.
 
-use clap::Args;
+use clap::{Args, Subcommand};
 use tarehand_protocol::api::{RadioLine, RadioList, ScaleList, ScaleWord};
 
-use super::Place;
+use super::{Place, teach};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::service;
@@ -12,7 +12,8 @@ use crate::words::{Column, exact_grams, shown, table, weight_state};
 const EXAMPLES: &str = "\
 Examples:
   tarehand scales
-  tarehand scales --json";
+  tarehand scales --json
+  tarehand scales teach --port /dev/ttyUSB0    learn a scale that nobody described";
 
 /// Lists ports that may have a scale, what Bluetooth hears, and the scales that are being read.
 ///
@@ -20,9 +21,17 @@ Examples:
 #[derive(Args, Debug)]
 #[command(before_help = EXAMPLES)]
 pub(crate) struct ScalesArgs {
+    #[command(subcommand)]
+    command: Option<ScalesCommand>,
     /// Answer in JSON
     #[arg(long)]
     json: bool,
+}
+
+#[derive(Debug, Subcommand)]
+enum ScalesCommand {
+    /// Learn how a scale speaks from known weights, and write its profile
+    Teach(Box<teach::TeachArgs>),
 }
 
 /// Lists the scales.
@@ -31,6 +40,9 @@ pub(crate) async fn run(
     place: &Place,
     output: &mut Output,
 ) -> Result<Exit, Failure> {
+    if let Some(ScalesCommand::Teach(args)) = &args.command {
+        return teach::run(args, place, output).await;
+    }
     let client = service::ensure(&place.folders).await?;
     let mut list: ScaleList = client.get("/v1/scales").await?;
     list.radio = Some(client.get("/v1/scales/radio").await?);

@@ -10,6 +10,8 @@ mod weigh;
 
 use std::path::PathBuf;
 
+pub(super) use pan::first_settled;
+
 use clap::{Args, Subcommand};
 use jiff::Timestamp;
 use tarehand_mixing::shelf::{Date, Moment};

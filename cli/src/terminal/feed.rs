@@ -114,7 +114,12 @@ impl Feed {
                     Update::View(view)
                 }),
                 Some(Happening::Weight(weight)) => Some(Update::Weight(weight)),
-                Some(Happening::Reading(_) | Happening::Missed(_)) => None,
+                Some(
+                    Happening::Reading(_)
+                    | Happening::Chunk(_)
+                    | Happening::Begin(_)
+                    | Happening::Missed(_),
+                ) => None,
                 // The service ended the stream in good order: it is stopping or starting anew.
                 None => return Err(ClientError::NotRunning),
             };

@@ -1,6 +1,7 @@
 //! What is shown, in words: the same for the live view, for plain lines and for pages.
 
 mod bottle;
+mod bytes;
 mod doing;
 mod moment;
 mod plan;
@@ -16,6 +17,7 @@ use std::borrow::Cow;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchStateWord, VerdictWord, View, WeightState};
 
+pub(crate) use bytes::as_bytes;
 pub(crate) use doing::{option_line, pours_unsaid, step_number, step_of, told};
 pub(crate) use moment::{day_and_time, time_of_day};
 pub(crate) use plan::{plan_page, pours_page};

@@ -12,8 +12,8 @@ use tarehand_mixing::plan::Way;
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Answer, Command, Limits};
 use tarehand_protocol::api::{
-    AnswerWord, AttachScale, CommandRequest, CommandWord, ConcernLine, OpenBatch, OpenSet, Problem,
-    ReadingLine, RehearsalRequest, ScaleWord, View, WalkWord, WeightNow,
+    AnswerWord, AttachScale, Chunk, CommandRequest, CommandWord, ConcernLine, OpenBatch, OpenSet,
+    Problem, ReadingLine, RehearsalRequest, ScaleWord, View, WalkWord, WeightNow,
 };
 
 use super::problem::Failure;
@@ -67,6 +67,20 @@ pub(super) async fn readings(
 ) -> Result<impl IntoResponse, Failure> {
     let bench = made(&service, &name).await?;
     Ok(stream::every(bench.readings(), service.stop.clone()))
+}
+
+/// The bytes of the scale as they arrive, as server-sent events: `begin` and `chunk`, and `missed` with a count.
+#[utoipa::path(get, path = "/v1/benches/{bench}/bytes", params(("bench" = String, Path, description = "its name")),
+    responses(
+        (status = 200, content_type = "text/event-stream", body = Chunk),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn bytes(
+    State(service): State<Service>,
+    Place(name): Place<String>,
+) -> Result<impl IntoResponse, Failure> {
+    let bench = made(&service, &name).await?;
+    Ok(stream::chunks(bench.chunks(), service.stop.clone()))
 }
 
 /// Attach a scale; what was told about it is kept for this device.

@@ -69,6 +69,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/benches/{bench}", get(benches::view))
         .route("/v1/benches/{bench}/events", get(benches::events))
         .route("/v1/benches/{bench}/readings", get(benches::readings))
+        .route("/v1/benches/{bench}/bytes", get(benches::bytes))
         .route(
             "/v1/benches/{bench}/scale",
             axum::routing::put(benches::attach).delete(benches::detach),

@@ -21,6 +21,7 @@ use super::{batches, benches, cards, page, recipes, scales, sets, shelf, status}
         benches::view,
         benches::events,
         benches::readings,
+        benches::bytes,
         benches::attach,
         benches::detach,
         benches::open,
@@ -46,7 +47,7 @@ use super::{batches, benches, cards, page, recipes, scales, sets, shelf, status}
         page::me,
         page::turn_away,
     ),
-    components(schemas(tarehand_protocol::api::View))
+    components(schemas(tarehand_protocol::api::View, tarehand_protocol::api::ChunksBegin))
 )]
 struct Api;
 

@@ -66,6 +66,11 @@ impl From<BenchError> for Failure {
                 ("bench-busy", StatusCode::CONFLICT, "a batch is being made")
             }
             BenchError::NoBatch => ("no-batch", StatusCode::CONFLICT, "no batch is being made"),
+            BenchError::OnlyHeard => (
+                "scale-only-heard",
+                StatusCode::CONFLICT,
+                "the scale is only heard",
+            ),
             BenchError::NoScale => ("no-scale", StatusCode::CONFLICT, "no scale is attached"),
             BenchError::SamePort { .. } => (
                 "same-port",
@@ -141,6 +146,11 @@ const fn attach(error: &AttachError) -> (&'static str, StatusCode, &'static str)
             "no-place",
             StatusCode::UNPROCESSABLE_ENTITY,
             "one scale is needed",
+        ),
+        AttachError::FineHeard => (
+            "fine-heard",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the finer scale cannot be heard",
         ),
         AttachError::NotByRadio => (
             "not-by-radio",

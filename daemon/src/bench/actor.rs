@@ -12,6 +12,7 @@ use tarehand_protocol::api::{CueLine, ScaleWord, View, WeightNow};
 use tokio::sync::{mpsc, watch};
 
 use super::attach::Approach;
+use super::chunks::ChunksOut;
 use super::feed::{Feed, News};
 use super::making::{Making, Written};
 use super::outbox::Outbox;
@@ -39,6 +40,7 @@ pub(super) struct Actor {
     pub(super) view: watch::Sender<Arc<View>>,
     pub(super) weight: watch::Sender<WeightNow>,
     pub(super) readings: ReadingsOut,
+    pub(super) chunks: ChunksOut,
     pub(super) revision: u64,
     pub(super) sequence: u64,
     pub(super) cues: u64,
@@ -58,6 +60,7 @@ impl Actor {
         surroundings: Surroundings,
         inbox: mpsc::Receiver<Request>,
         readings: ReadingsOut,
+        chunks: ChunksOut,
     ) -> Result<Started, BenchError> {
         let (view, views) = watch::channel(Arc::new(empty_view(name)));
         let (weight, weights) = watch::channel(no_weight());
@@ -74,6 +77,7 @@ impl Actor {
             view,
             weight,
             readings,
+            chunks,
             revision: 0,
             sequence: 0,
             cues: 0,
@@ -156,6 +160,9 @@ impl Actor {
             let Some(feed) = &mut self.scales.of_mut(which).feed else {
                 return;
             };
+            if which == ScaleWord::Main {
+                self.chunks.hear(&this);
+            }
             let news = feed.take(this);
             event = feed.waiting();
             self.news(which, news);
@@ -259,7 +266,8 @@ impl Actor {
         let Some(attachment) = &reader.attachment else {
             return;
         };
-        if attachment.unit().is_none() && attachment.profile().is_none() {
+        let told = attachment.unit().is_some() || attachment.profile().is_some();
+        if !told || !attachment.is_to_weigh() {
             return;
         }
         let device = Device {

@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 use tarehand_mixing::settler::Reports;
-use tarehand_protocol::api::AttachScale;
+use tarehand_protocol::api::{AttachScale, AttachWord};
 use tarehand_protocol::mass::ParseMassError;
 use tarehand_protocol::scale::binary::Frames;
 use tarehand_protocol::scale::profile::{self, Layout, Profile};
@@ -28,6 +28,8 @@ pub struct Attachment {
     place: Place,
     unit: Option<MassUnit>,
     profile: Option<Profile>,
+    #[serde(default, skip_serializing_if = "AttachWord::is_to_weigh")]
+    to: AttachWord,
 }
 
 /// Where a scale is found.
@@ -92,6 +94,9 @@ pub enum AttachError {
     /// Neither a port nor a radio scale was named, or both.
     #[error("one scale is needed: a port or a radio scale")]
     NoPlace,
+    /// The bytes of the finer scale are told to nobody.
+    #[error("only the scale that the jar stands on can be heard")]
+    FineHeard,
     /// The profile is of a scale on a wire.
     #[error("the scale profile says nothing of Bluetooth")]
     NotByRadio,
@@ -116,6 +121,7 @@ impl AttachError {
                 "add a table `[bluetooth]` to it; or leave it out where the scale speaks the open Weight Scale Service"
                     .to_owned(),
             ),
+            Self::FineHeard => Some("attach it as the main scale of a bench of its own".to_owned()),
             Self::NoPort | Self::NoPlace => Some("see `tarehand scales`".to_owned()),
         }
     }
@@ -136,6 +142,9 @@ impl TryFrom<&AttachScale> for Attachment {
             (None, Some(radio)) => Place::Radio(radio.parse().map_err(|_| AttachError::NoPort)?),
             (Some(_), Some(_)) | (None, None) => return Err(AttachError::NoPlace),
         };
+        if !said.to.is_to_weigh() && !said.scale.is_main() {
+            return Err(AttachError::FineHeard);
+        }
         let profile = said
             .profile
             .as_deref()
@@ -151,6 +160,7 @@ impl TryFrom<&AttachScale> for Attachment {
             place,
             unit: said.unit.as_deref().map(str::parse).transpose()?,
             profile,
+            to: said.to,
         })
     }
 }
@@ -160,6 +170,12 @@ impl Attachment {
     #[must_use]
     pub const fn place(&self) -> &Place {
         &self.place
+    }
+
+    /// Returns whether a batch may be weighed on it, and what was told of it be kept.
+    #[must_use]
+    pub const fn is_to_weigh(&self) -> bool {
+        self.to.is_to_weigh()
     }
 
     /// Returns the unit that was told.
@@ -291,7 +307,8 @@ impl Attachment {
             }
             Place::Radio(_) | Place::Usb(_) | Place::Capture(_) => false,
         };
-        !told && has_settings
+        // What is only heard is to arrive as it is: the settings are the person's to say.
+        !told && has_settings && self.is_to_weigh()
     }
 
     pub(super) fn link(&self, approach: Approach) -> Box<dyn Link> {
@@ -347,6 +364,7 @@ mod tests {
             unit: None,
             profile: profile.map(str::to_owned),
             scale: ScaleWord::Main,
+            to: AttachWord::Weigh,
         })
     }
 
@@ -380,6 +398,7 @@ mod tests {
             unit: None,
             profile: None,
             scale: ScaleWord::Main,
+            to: AttachWord::Weigh,
         };
         assert!(matches!(
             Attachment::try_from(&both),

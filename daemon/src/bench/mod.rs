@@ -10,6 +10,7 @@
 //! | `requests` | what it is asked: attach, detach, open, rehearse, say |
 //! | `showing` | what it shows: views, cues, weights, notices |
 //! | `scales` | the scales of a bench, the jar's and a finer one, and how they are found again |
+//! | `chunks` | the bytes of the scale as they arrive, for whoever listens |
 //! | `feed` | one scale: its link's thread, its decoder and its settler |
 //! | `outbox` | what must be on disk before it may be shown |
 //! | `earlier` | what earlier batches of a recipe tell about it |
@@ -20,6 +21,7 @@
 
 mod actor;
 pub mod attach;
+mod chunks;
 mod earlier;
 mod feed;
 mod hand;
@@ -41,6 +43,8 @@ use crate::links::rehearsal::RehearsalPlan;
 use crate::log::{Log, LogError};
 use crate::notices::Notices;
 use attach::{AttachError, Attachment};
+use chunks::ChunksOut;
+pub use chunks::Heard;
 
 /// Readings kept for a reader of every reading who is a little late.
 const READINGS_KEPT: usize = 1_024;
@@ -54,6 +58,7 @@ pub struct Bench {
     weight: watch::Receiver<WeightNow>,
     last: watch::Receiver<Option<Arc<ReadingLine>>>,
     readings: broadcast::Sender<Arc<ReadingLine>>,
+    chunks: ChunksOut,
 }
 
 /// A batch that is to be made.
@@ -89,6 +94,9 @@ pub enum BenchError {
     /// There is no scale.
     #[error("no scale is attached to this bench")]
     NoScale,
+    /// The scale is there to be heard.
+    #[error("this bench only hears the bytes of its scale")]
+    OnlyHeard,
     /// One port cannot be two scales.
     #[error("{port} is read as the other scale of this bench already")]
     SamePort {
@@ -117,6 +125,10 @@ impl BenchError {
             Self::NoScale => {
                 Some("name one with `--port` or `--radio`, or see `tarehand scales`".to_owned())
             }
+            Self::OnlyHeard => Some(
+                "end the teaching or the `tarehand watch --bytes` that runs, or name the scale with `--port` or `--radio`"
+                    .to_owned(),
+            ),
             Self::SamePort { .. } => Some("name another port, or see `tarehand scales`".to_owned()),
             Self::Attach(error) => error.hint(),
             Self::Log(error) => error.hint().map(str::to_owned),
@@ -170,8 +182,9 @@ impl Bench {
             every: readings.clone(),
             newest,
         };
+        let chunks = ChunksOut::default();
         let (actor, view, weight) =
-            actor::Actor::new(name, surroundings, inbox, readings_out).await?;
+            actor::Actor::new(name, surroundings, inbox, readings_out, chunks.clone()).await?;
         tasks.spawn(actor.run());
         Ok(Self {
             name: name.into(),
@@ -180,6 +193,7 @@ impl Bench {
             weight,
             last,
             readings,
+            chunks,
         })
     }
 
@@ -205,6 +219,12 @@ impl Bench {
     #[must_use]
     pub fn readings(&self) -> broadcast::Receiver<Arc<ReadingLine>> {
         self.readings.subscribe()
+    }
+
+    /// Returns the bytes of the scale from now on; a reader that is too late loses the oldest.
+    #[must_use]
+    pub fn chunks(&self) -> broadcast::Receiver<Arc<Heard>> {
+        self.chunks.subscribe()
     }
 
     /// Returns the newest reading.

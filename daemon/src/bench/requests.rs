@@ -40,8 +40,11 @@ impl Actor {
                 self.answer(outcome, reply);
             }
             Request::Open(batches, reply) => {
-                if self.scales.main.feed.is_none() {
+                let scale = &self.scales.main;
+                if scale.feed.is_none() {
                     self.answer(Err(BenchError::NoScale), reply);
+                } else if scale.is_only_heard() {
+                    self.answer(Err(BenchError::OnlyHeard), reply);
                 } else {
                     self.open(batches, Reality::Real, None, reply).await;
                 }
@@ -106,7 +109,7 @@ impl Actor {
         if reader.attachment.as_ref() == Some(&attachment) && reader.feed.is_some() {
             return Ok(());
         }
-        let other_port = reader.place() != Some(attachment.place());
+        let other_port = reader.place() != Some(attachment.place()) || !attachment.is_to_weigh();
         // Another reading of the same port may be tried in the middle of a batch; another port may not. The finer
         // scale may come and go: what is weighed out on it is weighed in the jar then.
         match (which, other_port) {
@@ -119,7 +122,10 @@ impl Actor {
             .of_mut(which)
             .attachment
             .replace(attachment.clone());
-        if let Err(error) = self.keep_scales().await {
+        // What is only heard is not what a restarted bench goes on with.
+        if attachment.is_to_weigh()
+            && let Err(error) = self.keep_scales().await
+        {
             self.scales.of_mut(which).attachment = before;
             return Err(error);
         }

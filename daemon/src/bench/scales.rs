@@ -42,6 +42,12 @@ impl Reader {
         self.attachment.as_ref().map(Attachment::place)
     }
 
+    /// Returns whether its bytes are to be heard, and nothing is to be weighed on it.
+    pub(super) fn is_only_heard(&self) -> bool {
+        let attachment = self.attachment.as_ref();
+        attachment.is_some_and(|attachment| !attachment.is_to_weigh())
+    }
+
     /// Stops reading the scale and waits, for a limited time, until its link has let go of it.
     pub(super) async fn has_let_go(&mut self) {
         self.let_go();
@@ -119,14 +125,15 @@ impl Scales {
 
     /// Returns what is kept so that a restarted bench finds its scales again; `None` where it has none.
     pub(super) fn kept(&self) -> Option<String> {
-        let (main, fine) = (self.main.attachment.as_ref(), self.fine.attachment.as_ref());
+        let to_weigh = |reader: &'_ Reader| {
+            let attachment = reader.attachment.clone();
+            attachment.filter(Attachment::is_to_weigh)
+        };
+        let (main, fine) = (to_weigh(&self.main), to_weigh(&self.fine));
         let text = match (main, fine) {
             (None, None) => return None,
-            (Some(main), None) => serde_json::to_string(main),
-            (main, fine) => serde_json::to_string(&Both {
-                main: main.cloned(),
-                fine: fine.cloned(),
-            }),
+            (Some(main), None) => serde_json::to_string(&main),
+            (main, fine) => serde_json::to_string(&Both { main, fine }),
         };
         Some(text.expect("an attachment holds only what JSON can say"))
     }
@@ -163,7 +170,7 @@ struct Both {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use tarehand_protocol::api::AttachScale;
+    use tarehand_protocol::api::{AttachScale, AttachWord};
 
     fn attachment(port: &str) -> Attachment {
         Attachment::try_from(&AttachScale {
@@ -172,6 +179,7 @@ mod tests {
             unit: Some("g".to_owned()),
             profile: None,
             scale: ScaleWord::Main,
+            to: AttachWord::Weigh,
         })
         .unwrap()
     }

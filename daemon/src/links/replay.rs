@@ -97,7 +97,7 @@ fn event(moment: Moment, at: Tick) -> Option<LinkEvent> {
     match moment.what {
         Captured::Bytes(bytes) => Some(LinkEvent::Bytes { at, bytes }),
         Captured::Packet(bytes) => Some(LinkEvent::Packet { at, bytes }),
-        Captured::Pan(_) => None,
+        Captured::Pan(_) | Captured::Hand(_) | Captured::Display(_) => None,
     }
 }
 

@@ -41,6 +41,26 @@ pub struct BenchSummary {
     pub state: BatchStateWord,
 }
 
+/// What a scale is attached for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum AttachWord {
+    /// To weigh on it.
+    #[default]
+    Weigh,
+    /// To hear its bytes: nothing is tried to understand them, nothing told about it is kept or remembered, and no
+    /// batch is opened on it.
+    Hear,
+}
+
+impl AttachWord {
+    /// Returns whether it is to weigh: so it is where nothing is said.
+    #[must_use]
+    pub const fn is_to_weigh(&self) -> bool {
+        matches!(self, Self::Weigh)
+    }
+}
+
 /// Attach a scale to a bench.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -60,6 +80,9 @@ pub struct AttachScale {
     /// Which scale of the bench it is.
     #[serde(default, skip_serializing_if = "ScaleWord::is_main")]
     pub scale: ScaleWord,
+    /// What for.
+    #[serde(default, skip_serializing_if = "AttachWord::is_to_weigh")]
+    pub to: AttachWord,
 }
 
 /// Which kitchen measures are meant; never guessed.

@@ -18,8 +18,8 @@ mod view;
 
 pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, PouredInto};
 pub use bench::{
-    AnswerWord, AttachScale, BenchSummary, CommandRequest, CommandWord, MeasuresSaid, OpenBatch,
-    OpenSet, RehearsalRequest, Size, Status, WalkWord,
+    AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, MeasuresSaid,
+    OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,
 };
 pub use page::{
     CodeGiven, EnterPage, Entered, NewCode, OpenPage, PagePlace, PageState, RoleWord, VisitorLine,
@@ -35,8 +35,8 @@ pub use recipe::{
 };
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use scale::{
-    BenchScale, Need, PortLine, RadioLine, RadioList, ReadingLine, ScaleList, ScaleState,
-    ScaleWord, WeightState,
+    BenchScale, Chunk, ChunkWord, ChunksBegin, Need, PortLine, RadioLine, RadioList, ReadingLine,
+    ScaleList, ScaleState, ScaleWord, WeightState,
 };
 pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, ShareSetRequest, SharedCard};
 pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};

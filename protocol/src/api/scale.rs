@@ -79,6 +79,34 @@ pub struct ReadingLine {
     pub needs: Option<Need>,
 }
 
+/// How bytes arrived.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ChunkWord {
+    /// In a stream, cut wherever it happened to be.
+    Stream,
+    /// As a packet, whole as the link knows it.
+    Packet,
+}
+
+/// Bytes of a scale as they arrived, whatever they mean.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct Chunk {
+    /// When they arrived, in microseconds of the bench's clock; only differences mean anything.
+    pub at_us: u64,
+    /// How they arrived.
+    pub came: ChunkWord,
+    /// The bytes in hexadecimal, two digits each.
+    pub hex: String,
+}
+
+/// What follows continues nothing that came before.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct ChunksBegin {
+    /// Which device was opened, ready to read; `null` where bytes were thrown away that had waited too long to be news.
+    pub device: Option<String>,
+}
+
 /// How a bench's scale is.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ScaleState {

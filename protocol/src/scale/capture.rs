@@ -6,18 +6,21 @@
 //! {"capture":1,"device":"/dev/ttyUSB0, 9600 8N1"}
 //! {"at_us":0,"bytes":"53542c2b303030302e30672020"}
 //! {"at_us":104200,"packet":"a24c63"}
+//! {"at_us":8000000,"display":"g"}
 //! {"at_us":9000000,"pan":"50 g"}
+//! {"at_us":15000000,"hand":"busy"}
 //! ```
 //!
 //! `bytes` came as a stream, cut wherever it happened to be; a `packet` is whole as the link knows it; `pan` says
-//! what stood on the pan from then on, as the person told it. Times count from the first line's moment and never go
-//! back.
+//! what stood on the pan from then on, as the person told it, until a `hand` puts it on or takes it off (`busy`), lifts
+//! the pan (`lifted`) or presses it (`pressed`); `display` is the unit that the display showed. Times count from the
+//! first line's moment and never go back.
 
 use std::fmt::Write as _;
 
 use serde::{Deserialize, Serialize};
 
-use crate::mass::Mass;
+use crate::mass::{Mass, MassUnit};
 
 /// The number of this form.
 const FORM: u32 = 1;
@@ -53,6 +56,22 @@ pub enum Captured {
     Packet(Vec<u8>),
     /// From now on this stood on the pan, as the person told it.
     Pan(Mass),
+    /// From now on a hand was at the pan.
+    Hand(Hand),
+    /// The unit that the display showed.
+    Display(MassUnit),
+}
+
+/// What a hand did at the pan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Hand {
+    /// It put something on or took something off: nobody knows what stood there.
+    Busy,
+    /// It lifted the pan, so that the display went below zero.
+    Lifted,
+    /// It pressed the pan, so that the weight moved.
+    Pressed,
 }
 
 /// Why a text is no capture.
@@ -91,6 +110,10 @@ struct Line {
     packet: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pan: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    hand: Option<Hand>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    display: Option<String>,
 }
 
 impl Capture {
@@ -156,11 +179,15 @@ impl Moment {
             bytes: None,
             packet: None,
             pan: None,
+            hand: None,
+            display: None,
         };
         match &self.what {
             Captured::Bytes(bytes) => line.bytes = Some(hex(bytes)),
             Captured::Packet(bytes) => line.packet = Some(hex(bytes)),
             Captured::Pan(mass) => line.pan = Some(mass.to_string()),
+            Captured::Hand(hand) => line.hand = Some(*hand),
+            Captured::Display(unit) => line.display = Some(unit.symbol().to_owned()),
         }
         written(&line)
     }
@@ -177,19 +204,33 @@ fn json<'t, T: Deserialize<'t>>(line: &'t str) -> Result<T, String> {
     if LONGEST_LINE < line.len() {
         return Err(format!("it is longer than {LONGEST_LINE} bytes"));
     }
-    serde_json::from_str(line).map_err(|error| format!("it cannot be read: {error}"))
+    serde_json::from_str(line).map_err(|error| {
+        let told = error.to_string();
+        // It counts the lines of this line alone.
+        let (what, _) = told.rsplit_once(" at line ").unwrap_or((&told, ""));
+        format!("it cannot be read: {what}, at column {}", error.column())
+    })
 }
 
 fn moment(line: &str) -> Result<Moment, String> {
     let line: Line = json(line)?;
-    let what = match (line.bytes, line.packet, line.pan) {
-        (Some(bytes), None, None) => Captured::Bytes(unhex(&bytes)?),
-        (None, Some(packet), None) => Captured::Packet(unhex(&packet)?),
-        (None, None, Some(pan)) => Captured::Pan(
+    let what = match (line.bytes, line.packet, line.pan, line.hand, line.display) {
+        (Some(bytes), None, None, None, None) => Captured::Bytes(unhex(&bytes)?),
+        (None, Some(packet), None, None, None) => Captured::Packet(unhex(&packet)?),
+        (None, None, Some(pan), None, None) => Captured::Pan(
             pan.parse()
                 .map_err(|error| format!("`{pan}` is no mass: {error}"))?,
         ),
-        _ => return Err("one of `bytes`, `packet` and `pan` is wanted".to_owned()),
+        (None, None, None, Some(hand), None) => Captured::Hand(hand),
+        (None, None, None, None, Some(unit)) => Captured::Display(
+            unit.parse()
+                .map_err(|error| format!("`{unit}` is no unit: {error}"))?,
+        ),
+        _ => {
+            return Err(
+                "one of `bytes`, `packet`, `pan`, `hand` and `display` is wanted".to_owned(),
+            );
+        }
     };
     Ok(Moment {
         at_us: line.at_us,
@@ -197,7 +238,9 @@ fn moment(line: &str) -> Result<Moment, String> {
     })
 }
 
-fn hex(bytes: &[u8]) -> String {
+/// Writes bytes as hexadecimal digits, two each.
+#[must_use]
+pub fn hex(bytes: &[u8]) -> String {
     let mut text = String::with_capacity(bytes.len() * 2);
     for byte in bytes {
         // Writing to a string cannot fail.
@@ -206,7 +249,11 @@ fn hex(bytes: &[u8]) -> String {
     text
 }
 
-fn unhex(text: &str) -> Result<Vec<u8>, String> {
+/// Reads bytes written as hexadecimal digits, two each.
+///
+/// # Errors
+/// What is wrong with them.
+pub fn unhex(text: &str) -> Result<Vec<u8>, String> {
     let digit = |byte: u8| {
         char::from(byte)
             .to_digit(16)
@@ -235,6 +282,10 @@ mod tests {
             bytes().prop_map(Captured::Packet),
             (-1_000_000_000..1_000_000_000_i64)
                 .prop_map(|mass| Captured::Pan(Mass::from_micrograms(mass))),
+            prop::sample::select(vec![Hand::Busy, Hand::Lifted, Hand::Pressed])
+                .prop_map(Captured::Hand),
+            prop::sample::select(vec![MassUnit::Gram, MassUnit::Kilogram])
+                .prop_map(Captured::Display),
         ]
     }
 
@@ -291,7 +342,7 @@ mod tests {
             ),
             (
                 "{\"at_us\":1}",
-                "line 2: one of `bytes`, `packet` and `pan` is wanted",
+                "line 2: one of `bytes`, `packet`, `pan`, `hand` and `display` is wanted",
             ),
         ];
         for (line, expected) in lines {

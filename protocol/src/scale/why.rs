@@ -86,7 +86,9 @@ impl Why {
     #[must_use]
     pub const fn hint(&self) -> Option<&'static str> {
         Some(match self {
-            Self::Unrecognised => "teach this scale, or give a profile with its shape",
+            Self::Unrecognised => {
+                "teach this scale, `tarehand scales teach`, or give a profile with its shape"
+            }
             Self::MissingUnit(_) => "tell the unit: `--unit g`, or `unit` in the profile",
             Self::UnknownUnit(_) => "switch the scale to g, kg, oz or lb",
             Self::OtherUnit { .. } => "switch the scale back, or change `unit` in the profile",

@@ -51,7 +51,8 @@ pub(super) async fn settled(
     }
 }
 
-async fn first_settled(mut readings: Events) -> Result<Mass, Failure> {
+/// Waits for the first settled weight among these readings.
+pub(in crate::commands) async fn first_settled(mut readings: Events) -> Result<Mass, Failure> {
     let mut settler = Settler::new(Reports::Stream, None);
     let begun = Instant::now();
     let mut stable = None;

@@ -1,7 +1,7 @@
 //! What was heard of a scale while the person said what stood on the pan.
 
 use crate::mass::{Mass, MassUnit};
-use crate::scale::capture::{Capture, Captured};
+use crate::scale::capture::{Capture, Captured, Hand};
 
 /// What the person said of the pan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -113,6 +113,17 @@ impl Lesson {
                     said = self.spans.len() - 1;
                     continue;
                 }
+                Captured::Hand(hand) => {
+                    self.spans.push(match hand {
+                        Hand::Busy => Pan::Unsaid,
+                        Hand::Lifted => Pan::Lifted,
+                        Hand::Pressed => Pan::Pressed,
+                    });
+                    said = self.spans.len() - 1;
+                    continue;
+                }
+                // It is said when the lesson begins.
+                Captured::Display(_) => continue,
                 Captured::Bytes(bytes) => (bytes, false),
                 Captured::Packet(bytes) => (bytes, true),
             };
@@ -192,5 +203,43 @@ impl Lesson {
             Pan::Stands(mass) => Some(*mass),
             _ => None,
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scale::capture::Moment;
+
+    #[test]
+    fn a_hand_that_a_capture_tells_of_is_heard_as_an_aside_is() {
+        let said = [
+            Captured::Display(MassUnit::Gram),
+            Captured::Pan(Mass::ZERO),
+            Captured::Hand(Hand::Busy),
+            Captured::Pan(Mass::from_grams(20)),
+            Captured::Hand(Hand::Pressed),
+            Captured::Hand(Hand::Lifted),
+        ];
+        let moments = said.into_iter().enumerate().flat_map(|(at, what)| {
+            let at_us = u64::try_from(at).unwrap_or_default();
+            [what, Captured::Bytes(vec![0])].map(|what| Moment { at_us, what })
+        });
+        let capture = Capture {
+            device: String::new(),
+            moments: moments.collect(),
+        };
+        let lesson = Lesson::new(MassUnit::Gram).hear(&capture, &[]);
+        let heard = lesson.pieces.iter();
+        let heard: Vec<Pan> = heard.map(|piece| lesson.spans[piece.span]).collect();
+        let expect = [
+            Pan::Unsaid,
+            Pan::Stands(Mass::ZERO),
+            Pan::Unsaid,
+            Pan::Stands(Mass::from_grams(20)),
+            Pan::Pressed,
+            Pan::Lifted,
+        ];
+        assert_eq!(heard, expect);
     }
 }

@@ -63,7 +63,10 @@ pub struct Candidate {
 }
 
 impl Candidate {
-    fn new(settings: &Settings, evidence: Vec<String>) -> Option<Self> {
+    /// Makes a candidate with its evidence as comments before the profile; `None` where the settings hold together
+    /// no profile.
+    #[must_use]
+    pub fn new(settings: &Settings, evidence: Vec<String>) -> Option<Self> {
         let mut text = String::new();
         for line in &evidence {
             text.push_str("# ");
