@@ -246,6 +246,15 @@ impl Feed {
             LinkEvent::Bytes { at, bytes } => self.bytes(at, &bytes, Arrived::InStream),
             LinkEvent::Packet { at, bytes } => self.bytes(at, &bytes, Arrived::AsPacket),
             LinkEvent::Described { descriptor } => self.described(&descriptor),
+            LinkEvent::Tuned { usual, found } => {
+                self.remark = Some(format!(
+                    "nothing readable came at {usual}; {found} was found: write it under `[serial]` in a profile to have it at once"
+                ));
+                News {
+                    changed: true,
+                    ..News::default()
+                }
+            }
             LinkEvent::About {
                 division,
                 battery_percent,
@@ -258,16 +267,7 @@ impl Feed {
                     ..News::default()
                 }
             }
-            LinkEvent::Gone { why, hint } => {
-                self.open = false;
-                self.trouble = Some((why, hint));
-                let facts = self.settler.step(self.clock.now(), Signal::Gone);
-                News {
-                    facts,
-                    changed: true,
-                    ..News::default()
-                }
-            }
+            LinkEvent::Gone { why, hint } => self.gone(why, hint),
         }
     }
 
@@ -299,6 +299,28 @@ impl Feed {
             changed: true,
             opened: Some(key),
             ..News::default()
+        }
+    }
+
+    /// The way is closed; a frame of bits that only a silence ends has ended, and was before it.
+    fn gone(&mut self, why: String, hint: Option<String>) -> News {
+        let now = self.clock.now();
+        let mut news = match self.quiet_at.take() {
+            Some(_) => self.decoded(now, |decoder, sink| {
+                decoder.flush(&mut |decoded| sink(decoded));
+            }),
+            None => News::default(),
+        };
+        self.open = false;
+        self.trouble = Some((why, hint));
+        let facts = self.settler.step(now, Signal::Gone);
+        match news.readings.last_mut() {
+            Some((_, after)) => after.extend(facts),
+            None => news.facts = facts,
+        }
+        News {
+            changed: true,
+            ..news
         }
     }
 

@@ -31,7 +31,7 @@ pub use recipe::{
 };
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use scale::{
-    BenchScale, Need, PortLine, RadioLine, RadioList, ReadingLine, ScaleList, ScaleState,
+    BenchScale, Caution, Need, PortLine, RadioLine, RadioList, ReadingLine, ScaleList, ScaleState,
     ScaleWord, WeightState,
 };
 pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, ShareSetRequest, SharedCard};

@@ -90,8 +90,9 @@ impl HidLink {
         }
     }
 
-    #[cfg(test)]
-    fn on(self, machine: Machine) -> Self {
+    /// Looks for the device where another machine shows its own; what comes is then new from the first report on.
+    #[must_use]
+    pub fn on(self, machine: Machine) -> Self {
         Self {
             machine,
             stale: Duration::ZERO,
