@@ -22,6 +22,9 @@ pub(crate) fn holds(input: &[u8]) {
     let (Some(profile), 1..) = (settings::profile(&settings), change) else {
         return;
     };
+    if body.iter().any(|&byte| marks(&framing, byte)) {
+        return;
+    }
     let decoder = Decoder::of(&profile);
     let Some(Built {
         frame,
