@@ -63,6 +63,8 @@ pub enum LinkEvent {
     About {
         /// Its division.
         division: Option<Mass>,
+        /// The most it can weigh.
+        capacity: Option<Mass>,
         /// How full its battery is.
         battery_percent: Option<u8>,
     },
