@@ -234,6 +234,33 @@ mod tests {
     }
 
     #[test]
+    fn a_service_that_probes_for_modems_matters_where_an_adapter_is_and_one_that_takes_it_always() {
+        let both = [Meddler::Modems, Meddler::Braille];
+        let told: Vec<String> = cautions(&both, &[])
+            .into_iter()
+            .map(|caution| caution.what)
+            .collect();
+        assert_eq!(told, [Meddler::Braille.what()]);
+        assert_eq!(cautions(&[], &[]), []);
+    }
+
+    #[test]
+    fn a_keyboard_that_is_sold_as_a_scale_is_said_to_be_one_and_any_other_is_not_listed() {
+        let keyboard = |name: &str| hid::Attached {
+            path: "/dev/hidraw7".into(),
+            key: "hid:1209:0002:".to_owned(),
+            name: name.to_owned(),
+            numbers: (0x1209, 2),
+            descriptor: Vec::new(),
+            kind: hid::Kind::Keyboard,
+        };
+        let line = usb_line(&keyboard("Counter Scale"), &[]).unwrap();
+        assert_eq!(line.state, "a keyboard: it types its weight");
+        assert!(line.hint.unwrap().contains("set to send"));
+        assert_eq!(usb_line(&keyboard("Typing board"), &[]), None);
+    }
+
+    #[test]
     fn known_scales_are_listed_first_also_out_of_reach_and_others_only_by_name() {
         let told = [3, 4].map(|last| Device {
             key: seen(last, None, None).address.key(),
