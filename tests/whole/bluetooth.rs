@@ -4,15 +4,17 @@
     clippy::significant_drop_tightening,
     reason = "what is locked is locked for one step of the double, signals included"
 )]
-mod bluez;
+pub(crate) mod bluez;
 mod bus;
-mod station;
+pub(crate) mod station;
 
+use std::os::unix::net::UnixListener;
 use std::path::Path;
 use std::process::Stdio;
+use std::time::Duration;
 
 use serde_json::Value;
-use tarehand_tests::{LIMIT, Running, run, wait_for};
+use tarehand_tests::{Home, LIMIT, Running, Service, run, wait_for};
 
 use self::bluez::{Connects, Offers, Scale, address};
 use self::station::{NAME, Station, own, profile};
@@ -20,6 +22,8 @@ use crate::bench::{JAR_UG, fixture, kinds, micrograms};
 use crate::teach::Talk;
 
 const GRAM: i64 = 1_000_000;
+/// Far less than the library's own 25 s.
+const GIVEN_UP: Duration = Duration::from_secs(12);
 
 /// The grams of the jar's contents, as the record tells them.
 #[track_caller]
@@ -253,6 +257,24 @@ fn a_bus_that_dies_is_opened_anew_when_it_is_back() {
     station.bus.come_back();
     station.bluez.come_back();
     station.wait_open();
+}
+
+// The library would wait 25 s for it, and nothing could end that.
+#[test]
+fn a_bus_that_accepts_and_never_answers_is_given_up_within_seconds() {
+    let home = Home::new();
+    let stuck = UnixListener::bind(home.path().join("bus")).unwrap();
+    let mut command = Service::command(&home);
+    command.env(
+        "DBUS_SYSTEM_BUS_ADDRESS",
+        format!("unix:path={}", home.path().join("bus").display()),
+    );
+    let service = Service::start_command(&home, &mut command);
+    let listed = run(&mut home.tarehand(&["scales"]), "", GIVEN_UP).good();
+    let said = "the system's message bus does not answer";
+    assert!(listed.contains(said), "{listed}");
+    let _ended = service.terminate(LIMIT).with_code(0);
+    drop(stuck);
 }
 
 // Else it stays connected, drains its battery, and no other program gets it.

@@ -16,6 +16,7 @@ mod double;
 mod faults;
 mod fine;
 mod killed;
+mod links;
 mod mix;
 mod notices;
 mod oracles;

@@ -6,7 +6,7 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use tarehand_protocol::api::{
-    BenchScale, PortLine, RadioLine, RadioList, ScaleList, ScaleState, ScaleWord,
+    BenchScale, Caution, PortLine, RadioLine, RadioList, ScaleList, ScaleState, ScaleWord,
 };
 use tarehand_protocol::scale::Profile;
 
@@ -14,14 +14,17 @@ use super::Service;
 use super::problem::Failure;
 use crate::links::bluetooth::{self, Address, Seen};
 use crate::links::hid;
-use crate::links::serial::{self, Access, Listed};
+use crate::links::serial::{self, Access, Listed, Meddler};
 use crate::log::Device;
 
 /// Everything attached that may be a scale, and the scales that benches read.
 #[utoipa::path(get, path = "/v1/scales", responses((status = 200, body = ScaleList)))]
 pub(super) async fn scales(State(service): State<Service>) -> Result<Json<ScaleList>, Failure> {
-    let look = || (serial::list(), hid::Machine::default().attached());
-    let (listed, usb) = tokio::task::spawn_blocking(look).await.map_err(|error| {
+    let look = || {
+        let usb = hid::Machine::default().attached();
+        (serial::list(), usb, serial::meddlers())
+    };
+    let (listed, usb, meddlers) = tokio::task::spawn_blocking(look).await.map_err(|error| {
         Failure::new(
             "no-list",
             StatusCode::INTERNAL_SERVER_ERROR,
@@ -39,7 +42,22 @@ pub(super) async fn scales(State(service): State<Service>) -> Result<Json<ScaleL
         ports,
         scales,
         radio: None,
+        cautions: cautions(&meddlers, &listed),
     }))
+}
+
+/// Returns what the services of the system may do to the scales of this machine.
+fn cautions(meddlers: &[Meddler], listed: &[Listed]) -> Vec<Caution> {
+    let matters = |meddler: &&Meddler| match meddler {
+        Meddler::Modems => listed.iter().any(Listed::may_be_scale),
+        // What it has taken is listed no more.
+        Meddler::Braille => true,
+    };
+    let caution = |meddler: &Meddler| Caution {
+        what: meddler.what(),
+        hint: meddler.hint(),
+    };
+    meddlers.iter().filter(matters).map(caution).collect()
 }
 
 /// Returns the bench that reads the scale at a path.
@@ -112,16 +130,17 @@ fn bench_scales(service: &Service) -> Vec<BenchScale> {
         .iter()
         .flat_map(|bench| {
             let view = Arc::clone(&bench.view().borrow());
-            let line = |which: ScaleWord, scale: &ScaleState, reading| BenchScale {
+            let line = |which: ScaleWord, scale: &ScaleState| BenchScale {
                 bench: bench.name().to_owned(),
                 which,
                 scale: scale.clone(),
-                reading,
+                // What a scale said before it was lost is not what it says now.
+                reading: bench.last_reading(which).filter(|_| scale.open),
             };
             let main = view.scale.as_ref();
-            let main = main.map(|scale| line(ScaleWord::Main, scale, bench.last_reading()));
+            let main = main.map(|scale| line(ScaleWord::Main, scale));
             let fine = view.fine_scale.as_ref();
-            let fine = fine.map(|scale| line(ScaleWord::Fine, scale, None));
+            let fine = fine.map(|scale| line(ScaleWord::Fine, scale));
             [main, fine].into_iter().flatten()
         })
         .collect()
@@ -212,6 +231,33 @@ mod tests {
             connected: false,
             weight_service: last == 2,
         }
+    }
+
+    #[test]
+    fn a_service_that_probes_for_modems_matters_where_an_adapter_is_and_one_that_takes_it_always() {
+        let both = [Meddler::Modems, Meddler::Braille];
+        let told: Vec<String> = cautions(&both, &[])
+            .into_iter()
+            .map(|caution| caution.what)
+            .collect();
+        assert_eq!(told, [Meddler::Braille.what()]);
+        assert_eq!(cautions(&[], &[]), []);
+    }
+
+    #[test]
+    fn a_keyboard_that_is_sold_as_a_scale_is_said_to_be_one_and_any_other_is_not_listed() {
+        let keyboard = |name: &str| hid::Attached {
+            path: "/dev/hidraw7".into(),
+            key: "hid:1209:0002:".to_owned(),
+            name: name.to_owned(),
+            numbers: (0x1209, 2),
+            descriptor: Vec::new(),
+            kind: hid::Kind::Keyboard,
+        };
+        let line = usb_line(&keyboard("Counter Scale"), &[]).unwrap();
+        assert_eq!(line.state, "a keyboard: it types its weight");
+        assert!(line.hint.unwrap().contains("set to send"));
+        assert_eq!(usb_line(&keyboard("Typing board"), &[]), None);
     }
 
     #[test]

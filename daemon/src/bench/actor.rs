@@ -186,10 +186,7 @@ impl Actor {
             if which == self.weighed_on() {
                 self.publish_weight(which, &line);
             }
-            // Every reading is told of the scale that the jar stands on; the finer one's are for the weighing alone.
-            if which == ScaleWord::Main {
-                self.readings.send(line);
-            }
+            self.readings.send(which, line);
         }
         let reader = self.scales.of(which);
         if let Some(key) = opened {

@@ -57,7 +57,10 @@ impl ChunksOut {
             LinkEvent::Packet { at, bytes } => chunk(*at, ChunkWord::Packet, bytes),
             LinkEvent::Opened { device, .. } => Heard::Begin(Some(device.clone())),
             LinkEvent::Skipped { .. } => Heard::Begin(None),
-            LinkEvent::Described { .. } | LinkEvent::About { .. } | LinkEvent::Gone { .. } => {
+            LinkEvent::Described { .. }
+            | LinkEvent::Tuned { .. }
+            | LinkEvent::About { .. }
+            | LinkEvent::Gone { .. } => {
                 return;
             }
         };

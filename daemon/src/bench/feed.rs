@@ -246,10 +246,20 @@ impl Feed {
             LinkEvent::Bytes { at, bytes } => self.bytes(at, &bytes, Arrived::InStream),
             LinkEvent::Packet { at, bytes } => self.bytes(at, &bytes, Arrived::AsPacket),
             LinkEvent::Described { descriptor } => self.described(&descriptor),
+            LinkEvent::Tuned { usual, found } => {
+                self.remark = Some(format!(
+                    "nothing readable came at {usual}; {found} was found: write it under `[serial]` in a profile to have it at once"
+                ));
+                News {
+                    changed: true,
+                    ..News::default()
+                }
+            }
             LinkEvent::About {
                 division,
+                capacity,
                 battery_percent,
-            } => self.about(division, battery_percent),
+            } => self.about(division, capacity, battery_percent),
             LinkEvent::Skipped { at } => {
                 // The settler sees a gap by itself; what comes next may begin inside a frame.
                 self.decoder.reset();
@@ -258,16 +268,7 @@ impl Feed {
                     ..News::default()
                 }
             }
-            LinkEvent::Gone { why, hint } => {
-                self.open = false;
-                self.trouble = Some((why, hint));
-                let facts = self.settler.step(self.clock.now(), Signal::Gone);
-                News {
-                    facts,
-                    changed: true,
-                    ..News::default()
-                }
-            }
+            LinkEvent::Gone { why, hint } => self.gone(why, hint),
         }
     }
 
@@ -302,8 +303,36 @@ impl Feed {
         }
     }
 
+    /// The way is closed; a frame of bits that only a silence ends has ended, and was before it.
+    fn gone(&mut self, why: String, hint: Option<String>) -> News {
+        let now = self.clock.now();
+        let mut news = match self.quiet_at.take() {
+            Some(_) => self.decoded(now, |decoder, sink| {
+                decoder.flush(&mut |decoded| sink(decoded));
+            }),
+            None => News::default(),
+        };
+        self.open = false;
+        self.trouble = Some((why, hint));
+        let facts = self.settler.step(now, Signal::Gone);
+        match news.readings.last_mut() {
+            Some((_, after)) => after.extend(facts),
+            None => news.facts = facts,
+        }
+        News {
+            changed: true,
+            ..news
+        }
+    }
+
     /// What the scale says of itself counts where nobody told otherwise.
-    fn about(&mut self, division: Option<Mass>, battery_percent: Option<u8>) -> News {
+    fn about(
+        &mut self,
+        division: Option<Mass>,
+        capacity: Option<Mass>,
+        battery_percent: Option<u8>,
+    ) -> News {
+        self.capacity = self.capacity.or(capacity);
         if let (Some(division), false) = (division, self.division_told) {
             self.settler.tell_division(division);
             self.division_told = true;
@@ -476,4 +505,38 @@ struct Parts {
     read_as: String,
     remark: Option<String>,
     device: String,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A way to no scale at all.
+    struct Idle;
+
+    impl Link for Idle {
+        fn run(self: Box<Self>, _: Clock, _: mpsc::Sender<LinkEvent>, _: CancellationToken) {}
+    }
+
+    #[test]
+    fn settings_that_were_found_by_trying_are_told_with_where_they_belong() {
+        let clock = Clock::starting_at(Tick::ZERO, 1.0);
+        let mut feed = Feed::rehearsal(
+            Box::new(Idle),
+            clock,
+            Mass::from_grams(1_000),
+            Duration::ZERO,
+        );
+        let news = feed.take(LinkEvent::Tuned {
+            usual: "9600 8N1".to_owned(),
+            found: "2400 7E1".to_owned(),
+        });
+        assert!(news.changed);
+        assert_eq!(
+            feed.state().remark.as_deref(),
+            Some(
+                "nothing readable came at 9600 8N1; 2400 7E1 was found: write it under `[serial]` in a profile to have it at once"
+            )
+        );
+    }
 }

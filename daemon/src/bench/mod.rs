@@ -57,6 +57,7 @@ pub struct Bench {
     view: watch::Receiver<Arc<View>>,
     weight: watch::Receiver<WeightNow>,
     last: watch::Receiver<Option<Arc<ReadingLine>>>,
+    last_fine: watch::Receiver<Option<Arc<ReadingLine>>>,
     readings: broadcast::Sender<Arc<ReadingLine>>,
     chunks: ChunksOut,
 }
@@ -178,9 +179,11 @@ impl Bench {
         let (requests, inbox) = mpsc::channel(32);
         let readings = broadcast::Sender::new(READINGS_KEPT);
         let (newest, last) = watch::channel(None);
+        let (newest_fine, last_fine) = watch::channel(None);
         let readings_out = showing::ReadingsOut {
             every: readings.clone(),
             newest,
+            newest_fine,
         };
         let chunks = ChunksOut::default();
         let (actor, view, weight) =
@@ -192,6 +195,7 @@ impl Bench {
             view,
             weight,
             last,
+            last_fine,
             readings,
             chunks,
         })
@@ -227,10 +231,14 @@ impl Bench {
         self.chunks.subscribe()
     }
 
-    /// Returns the newest reading.
+    /// Returns the newest reading of one of its scales.
     #[must_use]
-    pub fn last_reading(&self) -> Option<ReadingLine> {
-        self.last.borrow().as_deref().cloned()
+    pub fn last_reading(&self, which: ScaleWord) -> Option<ReadingLine> {
+        let last = match which {
+            ScaleWord::Main => &self.last,
+            ScaleWord::Fine => &self.last_fine,
+        };
+        last.borrow().as_deref().cloned()
     }
 
     /// Sets how many times as fast as the wall's the bench's clock runs: for a rehearsal.

@@ -16,18 +16,25 @@ use super::making::{Making, Written};
 use super::outbox::{Announcement, Outcome};
 use crate::api::translate;
 
-/// Where readings go: every one, and the newest.
+/// Where readings go: every one of the scale that the jar stands on, and the newest of each scale.
 pub(super) struct ReadingsOut {
     pub every: broadcast::Sender<Arc<ReadingLine>>,
     pub newest: watch::Sender<Option<Arc<ReadingLine>>>,
+    pub newest_fine: watch::Sender<Option<Arc<ReadingLine>>>,
 }
 
 impl ReadingsOut {
-    pub(super) fn send(&self, line: ReadingLine) {
+    pub(super) fn send(&self, which: ScaleWord, line: ReadingLine) {
         let line = Arc::new(line);
-        self.newest.send_replace(Some(Arc::clone(&line)));
-        // Nobody may be listening.
-        drop(self.every.send(line));
+        match which {
+            ScaleWord::Main => {
+                self.newest.send_replace(Some(Arc::clone(&line)));
+                // Nobody may be listening.
+                drop(self.every.send(line));
+            }
+            // The finer one's are for the weighing alone, but for the newest.
+            ScaleWord::Fine => drop(self.newest_fine.send_replace(Some(line))),
+        }
     }
 }
 

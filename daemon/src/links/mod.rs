@@ -52,10 +52,19 @@ pub enum LinkEvent {
         /// Its USB report descriptor.
         descriptor: Vec<u8>,
     },
+    /// The settings of the line were looked for, and these were found.
+    Tuned {
+        /// What the usual ones are, with which nothing readable came.
+        usual: String,
+        /// What was found.
+        found: String,
+    },
     /// What the scale says of itself.
     About {
         /// Its division.
         division: Option<Mass>,
+        /// The most it can weigh.
+        capacity: Option<Mass>,
         /// How full its battery is.
         battery_percent: Option<u8>,
     },

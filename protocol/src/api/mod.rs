@@ -35,8 +35,8 @@ pub use recipe::{
 };
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use scale::{
-    BenchScale, Chunk, ChunkWord, ChunksBegin, Need, PortLine, RadioLine, RadioList, ReadingLine,
-    ScaleList, ScaleState, ScaleWord, WeightState,
+    BenchScale, Caution, Chunk, ChunkWord, ChunksBegin, Need, PortLine, RadioLine, RadioList,
+    ReadingLine, ScaleList, ScaleState, ScaleWord, WeightState,
 };
 pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, ShareSetRequest, SharedCard};
 pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};

@@ -196,6 +196,18 @@ pub struct ScaleList {
     /// What Bluetooth hears; only where it was asked, as listening takes a while.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub radio: Option<RadioList>,
+    /// What on this machine may spoil how scales are read.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub cautions: Vec<Caution>,
+}
+
+/// Something on this machine that may spoil how scales are read.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct Caution {
+    /// What, in words.
+    pub what: String,
+    /// What the person can do about it.
+    pub hint: String,
 }
 
 /// The scale of one bench.

@@ -131,15 +131,9 @@ impl Text {
 impl Reader {
     #[inline]
     fn take(&mut self, event: Event<'_>) -> Decoded {
-        let frame = match event {
-            Event::Whole(frame) => frame,
-            Event::Midway(frame) => {
-                let body = frame.whole.get(frame.body.clone());
-                if !body.is_some_and(|body| self.meaning.form.shows_beginning(body)) {
-                    return rejected(frame.whole, Why::Torn);
-                }
-                frame
-            }
+        let (frame, midway) = match event {
+            Event::Whole(frame) => (frame, false),
+            Event::Midway(frame) => (frame, true),
             Event::Broken(bytes, why) => return rejected(bytes, why),
         };
         let whole = match &mut self.seven_bits {
@@ -149,6 +143,13 @@ impl Reader {
                 Err(why) => return rejected(frame.whole, why),
             },
         };
+        if midway {
+            // Also the end of a line has its parity, and heads stand there without it.
+            let body = whole.get(frame.body.clone());
+            if !body.is_some_and(|body| self.meaning.form.shows_beginning(body)) {
+                return rejected(whole, Why::Torn);
+            }
+        }
         match self.meaning.read(whole, frame.body, frame.after_stx) {
             Ok(reading) => Decoded::Reading(reading),
             Err(why) => rejected(whole, why),

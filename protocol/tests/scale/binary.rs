@@ -120,7 +120,7 @@ fn a_packet_is_a_frame_by_itself_and_a_stream_is_none() {
     let decoder = Decoder::of(&profile("notified-checked"));
     let frame = |status: u8, size: [u8; 3]| {
         let mut frame = vec![0x03, 0x0a, status, 0x00, size[0], size[1], size[2], 0x00];
-        let crc = crate::any_frames::crc_modbus(&frame);
+        let crc = crate::kit::crc_modbus(&frame);
         frame.extend_from_slice(&crc.to_le_bytes());
         frame
     };
@@ -148,7 +148,7 @@ fn a_packet_is_a_frame_by_itself_and_a_stream_is_none() {
 
 /// From STX to ETX, with the check of `enclosed-checked`.
 fn enclosed(body: &[u8]) -> Vec<u8> {
-    let crc = crate::any_frames::divide(body, 16, 0x1021);
+    let crc = crate::kit::divide(body, 16, 0x1021);
     let crc = u16::try_from(crc).expect("it has 16 bits").to_be_bytes();
     [&[0x02], body, &crc, &[0x03]].concat()
 }
@@ -230,6 +230,39 @@ fn the_end_of_a_frame_gives_no_reading_after_opening() {
             assert!(2 <= readings.count(), "{name} {then:?}");
         }
     }
+}
+
+/// Five bytes: zero, a weight in grams, CRC-16/XMODEM.
+fn zero_started(weight: u16) -> Vec<u8> {
+    let mut frame = vec![0];
+    frame.extend(weight.to_be_bytes());
+    let crc = crate::kit::divide(&frame, 16, 0x1021);
+    frame.extend(u16::try_from(crc).expect("it has 16 bits").to_be_bytes());
+    frame
+}
+
+// A CRC that begins at zero is the same over any number of zeros, and one that ends in a zero lends it to the frame
+// behind it.
+#[test]
+fn a_frame_that_a_zero_shifts_is_no_other_number_where_the_stream_was_lost() {
+    let text = "name = \"x\"\nunit = \"g\"\n[binary]\nstart = '\\x00'\nlength = 5\n\
+                [binary.weight]\nat = 1\nlength = 2\norder = \"big\"\nform = \"unsigned\"\n\
+                [binary.check]\nrule = \"CRC-16/XMODEM\"\nat = 3\norder = \"big\"\n";
+    let decoder = || Decoder::of(&Profile::parse(text).unwrap());
+    let shifty = (1..=u16::MAX).find(|&weight| zero_started(weight).ends_with(&[0]));
+    let (shifty, other) = (zero_started(shifty.unwrap()), zero_started(1_234));
+    let right = outcomes(decoder(), &[&shifty, &other]);
+    assert_eq!(right.len(), 2);
+    let mut lost = decoder();
+    lost.reset();
+    let got = outcomes(lost, &[&[0x00], &shifty, &shifty, &other, &other, &other]);
+    let readings: Vec<&String> = got.iter().filter(|line| line.ends_with(" g")).collect();
+    assert!(readings.iter().all(|line| right.contains(line)), "{got:?}");
+    assert!(readings.contains(&&right[1]), "{got:?}");
+    // A scale that answers once is not waited for.
+    let mut polled = decoder();
+    polled.reset();
+    assert_eq!(outcomes(polled, &[&other]), right[1..]);
 }
 
 #[test]

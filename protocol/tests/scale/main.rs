@@ -5,6 +5,10 @@ mod any_frames;
 mod any_reports;
 mod binary;
 mod binary_profiles;
+#[path = "../fuzzed/properties/kit.rs"]
+mod kit;
+#[path = "../fuzzed/properties/kit_rules.rs"]
+mod kit_rules;
 mod line;
 mod profiles;
 mod questions;

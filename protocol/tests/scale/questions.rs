@@ -236,3 +236,36 @@ fn putting_the_same_again_on_the_pan_is_no_slipping_bit() {
     let lines = b"100\r\n100\r\n100\r\n100\r\n200\r\n200\r\n200\r\n200\r\n";
     assert_eq!(doctor(told(MassUnit::Gram), lines), []);
 }
+
+// Seven bits with odd parity as eight: what is left of the first line shows its parity as any line does, and heads are
+// seen through it.
+#[test]
+fn the_end_of_a_first_line_shows_its_parity_and_heads_are_seen_through_it() {
+    let seven = |text: &[u8]| -> Vec<u8> {
+        let odd = |&byte: &u8| {
+            if byte.count_ones() % 2 == 0 {
+                byte | 0x80
+            } else {
+                byte
+            }
+        };
+        text.iter().map(odd).collect()
+    };
+    let opened = || {
+        let mut decoder = with("seven-bits-odd");
+        decoder.reset();
+        decoder
+    };
+    let torn = seven(b"2.30 g \r\n");
+    let even = b"  12.30 g\r\n";
+    check(
+        opened(),
+        &[torn.as_slice(), even].concat(),
+        &["rejected: a torn frame", "rejected: wrong parity"],
+    );
+    check(
+        opened(),
+        &seven(b"ST,GS,+  12.30 g\r\n"),
+        &["12.30 g stable"],
+    );
+}

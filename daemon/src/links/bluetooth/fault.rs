@@ -113,6 +113,15 @@ impl Fault {
 mod tests {
     use super::*;
 
+    #[tokio::test(start_paused = true)]
+    async fn a_service_that_never_answers_is_said_to_be_stuck_after_a_limit_of_ours() {
+        let never = std::future::pending::<btleplug::Result<()>>();
+        let fault = within(super::super::limits::CALL, never).await;
+        let trouble = fault.map_err(Fault::of_radio).expect_err("nobody answers");
+        assert_eq!(trouble.to_string(), "the Bluetooth service does not answer");
+        assert!(trouble.hint().contains("systemctl restart bluetooth"));
+    }
+
     // Names and texts: met with bluetoothd 5.66 and dbus-daemon 1.14, or with a double of them.
     #[test]
     fn the_names_of_bus_errors_are_understood() {

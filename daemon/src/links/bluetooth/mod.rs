@@ -24,6 +24,7 @@
 //! | `course` | the picture above: what to do next, given what happened; pure |
 //! | `freshness` | stale values, doubles, silence; pure |
 //! | `trouble`, `fault` | what is wrong, in plain words, from what the service says |
+//! | `gate` | whether the bus answers at all, before the library connects to it |
 //! | `limits` | how long everything may take |
 //! | `radio`, `scale`, `feature` | the calls to the service, each with a limit |
 //! | `session`, `link`, `outlet` | doing what the course says, on a thread of its own |
@@ -40,12 +41,13 @@
 //! # What it cannot know
 //!
 //! A scale sleeps to save its battery; asleep and out of reach look alike. When another program reads the
-//! same characteristic, the answer looks like a notification; it is as fresh as one. Connecting to the bus itself blocks, for as long as the bus takes to answer.
+//! same characteristic, the answer looks like a notification; it is as fresh as one.
 
 mod course;
 mod fault;
 mod feature;
 mod freshness;
+mod gate;
 mod limits;
 mod link;
 mod list;

@@ -7,6 +7,7 @@ use btleplug::platform::{Adapter, Manager, Peripheral};
 use tarehand_protocol::scale::profile::Uuid;
 
 use super::fault::{Fault, within};
+use super::gate::{self, Answer};
 use super::limits::{CALL, FAREWELL, LOOK};
 use super::named::{Address, Named};
 use super::pick::Seen;
@@ -57,6 +58,11 @@ pub(super) enum Look {
 impl Bus {
     /// Connects to the system's bus.
     pub(super) async fn open() -> Result<Self, Trouble> {
+        match gate::knock(CALL).await {
+            Answer::Open => {}
+            Answer::Nobody => return Err(Trouble::NoBus),
+            Answer::Silent => return Err(Trouble::BusStuck),
+        }
         match within(CALL, Manager::new()).await {
             Ok(manager) => Ok(Self { manager }),
             Err(Fault::NotPermitted) => Err(Trouble::NotPermitted),

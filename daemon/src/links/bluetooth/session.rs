@@ -244,6 +244,7 @@ impl<'a> Hearing<'a> {
         outlet
             .tell(LinkEvent::About {
                 division: self.about.division,
+                capacity: None,
                 battery_percent: self.about.battery_percent,
             })
             .await;

@@ -9,6 +9,9 @@ pub enum Trouble {
     /// The machine has no system bus, or not for us.
     #[error("the system's message bus cannot be reached")]
     NoBus,
+    /// The bus is there and does not answer.
+    #[error("the system's message bus does not answer")]
+    BusStuck,
     /// Nobody on the bus answers for Bluetooth.
     #[error("no Bluetooth service runs on this machine")]
     NoService,
@@ -100,6 +103,9 @@ impl Trouble {
             Self::NoBus => {
                 "see that `dbus` runs on this machine (`systemctl status dbus`)".to_owned()
             }
+            Self::BusStuck => {
+                "if it stays so, restart the machine: everything that speaks over the bus is stuck with it".to_owned()
+            }
             Self::NoService => {
                 "start it with `systemctl start bluetooth`, or install the package `bluez`"
                     .to_owned()
@@ -156,7 +162,7 @@ impl Trouble {
 
     /// Returns whether only a new connection to the bus can help.
     pub(super) const fn needs_new_bus(&self) -> bool {
-        matches!(self, Self::NoBus | Self::Stuck)
+        matches!(self, Self::NoBus | Self::BusStuck | Self::Stuck)
     }
 }
 

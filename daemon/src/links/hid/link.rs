@@ -12,6 +12,7 @@ use tokio_util::sync::CancellationToken;
 
 use super::access;
 use super::attached::{Attached, Kind, Machine};
+use super::feature::{self, About, Ask};
 use crate::clock::Clock;
 use crate::links::outlet::{Outlet, Stopped};
 use crate::links::{Link, LinkEvent};
@@ -77,6 +78,7 @@ pub struct HidLink {
     machine: Machine,
     /// What comes so soon after the opening may be the weighing before.
     stale: Duration,
+    ask: Ask,
 }
 
 impl HidLink {
@@ -87,11 +89,13 @@ impl HidLink {
             wanted,
             machine: Machine::default(),
             stale: STALE,
+            ask: feature::ask,
         }
     }
 
-    #[cfg(test)]
-    fn on(self, machine: Machine) -> Self {
+    /// Looks for the device where another machine shows its own; what comes is then new from the first report on.
+    #[must_use]
+    pub fn on(self, machine: Machine) -> Self {
         Self {
             machine,
             stale: Duration::ZERO,
@@ -139,6 +143,14 @@ impl HidLink {
         outlet.tell(LinkEvent::Described {
             descriptor: device.descriptor.clone(),
         })?;
+        let About { division, capacity } = feature::about(device, self.ask);
+        if division.is_some() || capacity.is_some() {
+            outlet.tell(LinkEvent::About {
+                division,
+                capacity,
+                battery_percent: None,
+            })?;
+        }
         let opened = clock.now();
         let mut buffer = vec![0; LONGEST_REPORT];
         let mut first = true;

@@ -4,10 +4,12 @@
 //! |---|---|
 //! | `attached` | which devices hang on this machine, and what their descriptors say |
 //! | `access` | why a device cannot be opened, and the rule that mends it |
+//! | `feature` | what a scale says of itself when it is asked: division and capacity |
 //! | `link` | open, read whole reports, look again when it is gone |
 
 mod access;
 mod attached;
+mod feature;
 mod link;
 
 pub use access::{RULE_FILE, hint, is_permitted, rule};

@@ -8,6 +8,8 @@ use std::fs;
 use std::os::unix::fs::MetadataExt;
 use std::path::Path;
 
+use super::meddlers::Meddler;
+
 /// A program that holds a device.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Holder {
@@ -18,6 +20,12 @@ pub struct Holder {
 }
 
 impl Holder {
+    /// Returns which service of the system it is, if it is one that reaches for adapters.
+    #[must_use]
+    pub fn meddler(&self) -> Option<Meddler> {
+        self.name.as_deref().and_then(Meddler::named)
+    }
+
     /// Tells whether it is this very program.
     #[must_use]
     pub fn is_us(&self) -> bool {

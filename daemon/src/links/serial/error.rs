@@ -3,6 +3,7 @@
 use std::error::Error;
 
 use super::access::{Holder, Owner};
+use super::meddlers::Meddler;
 use crate::links::outlet::Stopped;
 
 /// Why a scale's port cannot be opened.
@@ -97,6 +98,9 @@ impl OpenError {
             Self::InUse { by: Some(by), .. } if by.is_us() => {
                 Some("each scale has one place: take another device here".to_owned())
             }
+            Self::InUse { by: Some(by), .. } if by.meddler().is_some() => {
+                by.meddler().map(Meddler::hint)
+            }
             Self::InUse { .. } => {
                 Some("close that program; the scale is then taken by itself".to_owned())
             }
@@ -183,6 +187,17 @@ mod tests {
             std::process::id(),
             "`/dev/ttyUSB0` is in use by this service already",
         );
+    }
+
+    #[test]
+    fn a_service_of_the_system_that_has_a_port_is_told_to_leave_and_not_closed() {
+        let by = Holder {
+            process: std::process::id() + 1,
+            name: Some("ModemManager".to_owned()),
+        };
+        let path = "/dev/ttyUSB0".to_owned();
+        let hint = OpenError::InUse { path, by: Some(by) }.hint();
+        assert_eq!(hint, Some(Meddler::Modems.hint()));
     }
 
     #[test]

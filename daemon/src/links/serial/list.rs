@@ -46,7 +46,10 @@ impl Listed {
     pub fn hint(&self) -> Option<String> {
         match &self.access {
             Access::Free | Access::Ours => None,
-            Access::InUse(holder) => Some(format!("close the program that uses it ({holder})")),
+            Access::InUse(holder) => Some(match holder.meddler() {
+                Some(meddler) => meddler.hint(),
+                None => format!("close the program that uses it ({holder})"),
+            }),
             Access::NotPermitted(owner) => Some(owner.hint()),
         }
     }

@@ -25,6 +25,7 @@
 //! | `attached` | what is plugged in now |
 //! | `open`, `error` | opening, and plain words for why not |
 //! | `access` | who may open a node and who holds it, without opening it |
+//! | `meddlers` | services of the system that reach for adapters, and how they are told to leave |
 //! | `presence` | when to look again, and what of it to say; pure |
 //! | `settings`, `settings_search`, `by_text` | how the bits are read, finding that out by trying, and the judge of text |
 //! | `list` | the devices a person can choose from |
@@ -54,6 +55,7 @@ mod identity;
 mod key;
 mod link;
 mod list;
+mod meddlers;
 mod open;
 mod port;
 mod presence;
@@ -73,5 +75,6 @@ pub use identity::{Identity, Search, Which, find};
 pub use key::ParseIdentityError;
 pub use link::{Line, SerialLink, Wanted};
 pub use list::{Access, Listed, key_of, list};
+pub use meddlers::{Meddler, meddlers};
 pub use settings::{DataBits, Parity, ParseSettingsError, Settings, StopBits};
 pub use settings_search::{Guess, Judge, SettingsSearch, find_settings};

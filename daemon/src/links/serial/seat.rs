@@ -12,6 +12,7 @@ use super::open::Host;
 use super::port::Port;
 use super::presence::{Absence, Backoff, Told};
 use super::reader::{Lost, Reader};
+use super::settings::Settings;
 use super::time::Time;
 use crate::links::LinkEvent;
 use crate::links::outlet::{Outlet, Stopped};
@@ -33,6 +34,8 @@ struct Opened {
     port: Box<dyn Port>,
     identity: Identity,
     device: String,
+    /// The settings of its line, where they had to be looked for.
+    found: Option<Settings>,
 }
 
 impl Seat<'_> {
@@ -71,15 +74,15 @@ impl Seat<'_> {
     fn open(&mut self) -> Result<Opened, Closed> {
         let ports = self.host.attached();
         let path = self.locate(&ports)?;
-        let (port, settings) = match &self.line {
-            Line::Known(settings) => (self.host.open(&path, *settings)?, *settings),
+        let (port, settings, found) = match &self.line {
+            Line::Known(settings) => (self.host.open(&path, *settings)?, *settings, None),
             Line::Tried(search) => {
                 let mut port = self.host.open(&path, search.first())?;
                 let settings = search
                     .run(port.as_mut(), self.poll.as_ref(), self.time, self.outlet)
                     .map_err(|error| error.at(&path, search))?;
                 self.line = Line::Known(settings);
-                (port, settings)
+                (port, settings, Some(settings))
             }
         };
         let (identity, words) = recognise(&path, &ports);
@@ -94,6 +97,7 @@ impl Seat<'_> {
             port,
             identity,
             device,
+            found,
         })
     }
 
@@ -145,6 +149,13 @@ impl Seat<'_> {
             device: opened.device,
             key: opened.identity.key(),
         })?;
+        let usual = Settings::default();
+        if let Some(found) = opened.found.filter(|found| *found != usual) {
+            self.outlet.tell(LinkEvent::Tuned {
+                usual: usual.to_string(),
+                found: found.to_string(),
+            })?;
+        }
         if let Err(error) = cleared {
             return Ok(Lost {
                 had_sent: false,

@@ -86,8 +86,21 @@ impl Check {
         self.length() == 1
     }
 
+    /// Returns whether it is among the bytes that it covers in a frame of so many bytes.
+    ///
+    /// Such a check would let some changes pass, its own among them.
+    pub(in crate::scale) fn covers_itself(&self, length: usize) -> bool {
+        match (self.at.index(length), self.until.index(length)) {
+            (Some(at), Some(until)) => at < until && usize::from(self.from) < at + self.length(),
+            _ => false,
+        }
+    }
+
     /// Verifies a whole frame.
     pub(in crate::scale) fn verify(&self, frame: &[u8]) -> Result<(), Why> {
+        if self.covers_itself(frame.len()) {
+            return Err(Why::NoCheck);
+        }
         let at = self.at.index(frame.len()).ok_or(Why::Torn)?;
         let until = self.until.index(frame.len()).ok_or(Why::Torn)?;
         let stands = frame.get(at..at + self.length()).ok_or(Why::Torn)?;
@@ -250,6 +263,27 @@ mod tests {
         for (name, expect) in values {
             let crc = CRCS.iter().find(|crc| crc.name == name).unwrap();
             assert_eq!(crc.over(b"123456789"), expect, "{name}");
+        }
+    }
+
+    #[test]
+    fn a_check_among_what_it_covers_is_none() {
+        for (at, until, length, covers) in [
+            (Place::FromStart(3), Place::FromEnd(2), 8, true),
+            (Place::FromStart(3), Place::FromEnd(5), 8, false),
+            (Place::FromEnd(2), Place::FromStart(6), 7, true),
+            (Place::FromEnd(2), Place::FromStart(6), 8, false),
+        ] {
+            let check = Check {
+                rule: Sum::Plain(Rule::Xor),
+                from: 0,
+                until,
+                at,
+                order: Order::Little,
+            };
+            assert_eq!(check.covers_itself(length), covers);
+            let verified = check.verify(&vec![0; length]);
+            assert_eq!(verified, if covers { Err(Why::NoCheck) } else { Ok(()) });
         }
     }
 

@@ -8,6 +8,8 @@
 //!   silence follows.
 //! - Where another frame can begin inside it, it is given up without a check, unless a silence was
 //!   before it too; and with a check of one byte where the stream was lost.
+//! - Where the stream was lost and two frames that overlap have a right check of two bytes, neither is
+//!   taken: a CRC that begins at zero does not see by how many zeros a frame is shifted.
 //! - Where only the end of frames is known, a frame begins behind the end of another.
 
 use super::check::Check;
@@ -50,6 +52,16 @@ enum Verdict {
     None(Why),
     /// One begins so many bytes later, and what stands before it is none.
     Later(usize, Why),
+}
+
+/// Another frame that overlaps the one at hand.
+enum Rival {
+    /// There is none.
+    None,
+    /// One may begin there, of which more must come.
+    MayCome,
+    /// Its marks and its check fit, too.
+    Fits,
 }
 
 /// Cuts a stream into frames, with bounded memory.
@@ -132,6 +144,15 @@ impl Sync {
             }
             // A good check tells all the same whether what comes after a stall belongs to it.
             Frames::Stream if self.check.is_some_and(|check| !check.is_weak()) => {
+                // What might have come to overlap it has not.
+                if let Some(length) = self.length
+                    && let Some(frame) = self.held.get(..length)
+                    && self.marks.fit(frame)
+                    && self.check.is_some_and(|check| check.verify(frame).is_ok())
+                {
+                    self.take(length, on);
+                    self.settle(on);
+                }
                 self.tell(on);
                 if self.held.is_empty() {
                     self.before = Before::Silence;
@@ -277,7 +298,14 @@ impl Sync {
             return Verdict::None(Why::Torn);
         }
         if !check.is_weak() {
-            return Verdict::Frame(length);
+            if !lost {
+                return Verdict::Frame(length);
+            }
+            return match self.rival(length, check) {
+                Rival::None => Verdict::Frame(length),
+                Rival::MayCome => Verdict::Open,
+                Rival::Fits => Verdict::Doubtful(length),
+            };
         }
         let (frame, behind) = self.held.split_at(length);
         let inside = self.marks.stand_inside(frame);
@@ -289,6 +317,33 @@ impl Sync {
             false if lost && inside => Verdict::Doubtful(length),
             false => Verdict::Frame(length),
         }
+    }
+
+    /// Looks for another frame that begins inside the one at hand and fits as well.
+    fn rival(&self, length: usize, check: &Check) -> Rival {
+        let mut rival = Rival::None;
+        for from in 1..length {
+            let Some(bytes) = self
+                .held
+                .get(from..)
+                .filter(|bytes| self.marks.begin(bytes))
+            else {
+                continue;
+            };
+            let fits = |frame: &[u8]| self.marks.fit(frame) && check.verify(frame).is_ok();
+            let found = match self.length {
+                Some(length) => bytes.get(..length).map(fits),
+                None => {
+                    Some((self.least..=bytes.len()).any(|end| bytes.get(..end).is_some_and(fits)))
+                }
+            };
+            match found {
+                Some(true) => return Rival::Fits,
+                Some(false) => {}
+                None => rival = Rival::MayCome,
+            }
+        }
+        rival
     }
 
     fn unchecked(&self, length: usize) -> Verdict {

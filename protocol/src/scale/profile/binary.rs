@@ -24,6 +24,7 @@ const WEIGHT_KEYS: [&str; 10] = [
     "at", "length", "order", "form", "minus", "factor", "exponent", "decimals", "at_least",
     "at_most",
 ];
+const CHECK_KEYS: [&str; 5] = ["rule", "at", "order", "from", "until"];
 const BITS_KEYS: [&str; 3] = ["at", "mask", "is"];
 
 /// What only lines of text have.
@@ -107,6 +108,17 @@ fn fits(binary: &Binary, table: &Fields<'_>, problems: &mut Problems) {
             table.place("length"),
             format!("{part} needs a frame of {end} bytes, and this one has {length}"),
             "the first byte is at 0; compare the places with `length`",
+        );
+    }
+    if binary
+        .check
+        .is_some_and(|check| check.covers_itself(length))
+    {
+        let check = table.table("check", &CHECK_KEYS, &mut Problems::default());
+        problems.add(
+            check.map_or(table.range.clone(), |check| check.place("until")),
+            "the check would cover itself",
+            "`until` is the first byte that is not covered",
         );
     }
     let mut marks: Vec<(usize, u8)> = binary.start.iter().copied().enumerate().collect();
@@ -361,7 +373,7 @@ fn states(table: &Fields<'_>, problems: &mut Problems) -> Vec<(State, Bits)> {
 }
 
 fn check(table: &Fields<'_>, problems: &mut Problems) -> Option<Check> {
-    let table = table.table("check", &["rule", "at", "order", "from", "until"], problems)?;
+    let table = table.table("check", &CHECK_KEYS, problems)?;
     let rule = needed(&table, "rule", problems).and_then(|()| rule(&table, problems));
     let at = needed(&table, "at", problems).and_then(|()| place(&table, "at", problems));
     let from = byte(&table, "from", 0..=255, problems).unwrap_or(0);
@@ -391,20 +403,6 @@ fn check(table: &Fields<'_>, problems: &mut Problems) -> Option<Check> {
             table.place("at"),
             "the check does not fit before the frame's end",
             &help,
-        );
-    }
-    let covers = match (at, until) {
-        (Place::FromStart(at), Place::FromStart(until)) => from <= at && at < until,
-        (Place::FromEnd(at), Place::FromEnd(until)) => until < at,
-        (Place::FromStart(_), Place::FromEnd(_)) | (Place::FromEnd(_), Place::FromStart(_)) => {
-            false
-        }
-    };
-    if covers {
-        problems.add(
-            table.place("until"),
-            "the check would cover itself",
-            "`until` is the first byte that is not covered",
         );
     }
     if matches!(until, Place::FromStart(until) if until <= from) {

@@ -1,6 +1,7 @@
 //! What a port can do that a pseudo-terminal does not.
 
 use std::io::ErrorKind;
+use std::sync::Arc;
 use std::time::Duration;
 
 use tarehand_protocol::scale::profile::Poll;
@@ -8,6 +9,7 @@ use tarehand_protocol::scale::profile::Poll;
 use super::doubles::{Cue, Running, Stage, StoppedClock, link_to};
 use crate::links::LinkEvent;
 use crate::links::serial::time::Time;
+use crate::links::serial::{Guess, Judge, Line, SerialLink, Settings, SettingsSearch, Wanted};
 
 /// Plays a script at a rate and tells in short what the bench hears until the device is gone.
 fn hear(rate: f64, script: &[Cue]) -> Vec<String> {
@@ -34,6 +36,7 @@ fn hear(rate: f64, script: &[Cue]) -> Vec<String> {
                 break;
             }
             LinkEvent::Opened { .. } => panic!("opened twice"),
+            LinkEvent::Tuned { .. } => panic!("its settings are known"),
             LinkEvent::Packet { .. } | LinkEvent::About { .. } | LinkEvent::Described { .. } => {
                 panic!("a port sends bytes")
             }
@@ -41,6 +44,28 @@ fn hear(rate: f64, script: &[Cue]) -> Vec<String> {
     }
     running.stop();
     heard
+}
+
+#[test]
+fn settings_that_were_found_by_trying_are_told_beside_the_usual_ones() {
+    let judge: Judge = Arc::new(|_, _| {
+        Some(Guess {
+            settings: Settings::plain(2_400),
+            sure: 95,
+        })
+    });
+    let line = Line::Tried(SettingsSearch::among(Vec::new(), judge));
+    let link = SerialLink::new(Wanted::Path("/scripted".to_owned()), line);
+    let clock = StoppedClock::new();
+    let stage = Stage::new(clock.clone(), &[Cue::Bytes(b"a line of a scale as it is")]);
+    let mut running = Running::start(link, stage, clock);
+    running.opened();
+    let tuned = LinkEvent::Tuned {
+        usual: "9600 8N1".to_owned(),
+        found: "2400 8N1".to_owned(),
+    };
+    assert_eq!(running.next(), tuned);
+    running.stop();
 }
 
 const UNPLUGGED: &str = "the scale at /scripted, 9600 8N1 was unplugged or switched off";

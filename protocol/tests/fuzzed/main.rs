@@ -1,0 +1,4 @@
+//! What a fuzzer found and what it kept is tried again, without a fuzzer.
+
+mod kept;
+mod properties;
