@@ -18,11 +18,13 @@ mod columns;
 mod evidence;
 mod fields;
 mod framing;
+mod heard;
 mod lesson;
 mod line_frames;
 mod lines;
 mod numbers;
 mod rank;
+mod seen;
 mod states;
 mod text;
 

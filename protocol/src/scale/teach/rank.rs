@@ -3,101 +3,20 @@
 use super::Candidate;
 use super::binary::{Guess, Low};
 use super::fields::covers;
-use super::lesson::{Lesson, Link, Pan};
+use super::framing::share;
+use super::heard::{Heard, explained, hear};
+use super::lesson::{Lesson, Pan};
+use super::seen::seen;
 use crate::mass::Mass;
-use crate::reading::Reading;
 use crate::scale::binary::{Form, Number};
-use crate::scale::decoded::Decoded;
-use crate::scale::decoder::Decoder;
-use crate::scale::profile::{Layout, Profile, Settings};
+use crate::scale::profile::Layout;
 
 /// Candidates that are worse by more than this share explain less.
 const AS_WELL: f64 = 0.03;
-/// A silence that ends a frame, as the links have it.
-const PAUSE_US: u64 = 40_000;
 /// How much more a wrong number goes up and down than the right one.
 const FARTHER: f64 = 1.3;
 /// What a profile must explain at least.
 const LEAST: f64 = 0.6;
-
-/// A profile and what it makes of the lesson.
-pub(super) struct Heard {
-    /// The piece that ended each frame, and the weight.
-    pub(super) weights: Vec<(usize, Mass)>,
-    /// Frames without a weight, or rejected.
-    pub(super) rejected: usize,
-}
-
-/// Reads the whole lesson by a profile.
-pub(super) fn hear(settings: &Settings, lesson: &Lesson) -> Option<Heard> {
-    let profile = Profile::from_settings(settings).ok()?;
-    let mut decoder = Decoder::of(&profile);
-    let mut weights = Vec::new();
-    let mut rejected = 0;
-    let mut before = 0;
-    for (at, piece) in lesson.pieces.iter().enumerate() {
-        let mut sink = |decoded: Decoded| match decoded {
-            Decoded::Reading(Reading::Weight(weighed)) => weights.push((at, weighed.gross)),
-            Decoded::Reading(Reading::NoWeight(_)) => {}
-            Decoded::Rejected(_) => rejected += 1,
-        };
-        if PAUSE_US <= piece.at_us.saturating_sub(before) && piece.link == Link::Stream {
-            decoder.flush(&mut sink);
-        }
-        before = piece.at_us;
-        match piece.link {
-            Link::Packet => decoder.packet(&piece.bytes, &mut sink),
-            Link::Opened => {
-                decoder.reset();
-                decoder.push(&piece.bytes, &mut sink);
-            }
-            Link::Stream => decoder.push(&piece.bytes, &mut sink),
-        }
-    }
-    Some(Heard { weights, rejected })
-}
-
-/// Returns the least and the greatest weight that was not seen but once.
-pub(super) fn seen(heard: &Heard, lesson: &Lesson) -> Option<(Mass, Mass)> {
-    let room = lesson.greatest().micrograms() / 100;
-    let mut seen: Option<(Mass, Mass)> = None;
-    for (at, &(_, weight)) in heard.weights.iter().enumerate() {
-        let from = at.saturating_sub(3);
-        let near = heard.weights.get(from..(at + 4).min(heard.weights.len()))?;
-        let alike = near
-            .iter()
-            .filter(|(_, other)| (other.micrograms() - weight.micrograms()).abs() <= room);
-        if alike.count() < 3 {
-            continue;
-        }
-        seen = Some(match seen {
-            None => (weight, weight),
-            Some((least, most)) => (least.min(weight), most.max(weight)),
-        });
-    }
-    seen
-}
-
-/// Returns which share of what came within spans shows what stood on the pan.
-pub(super) fn explained(heard: &Heard, lesson: &Lesson) -> f64 {
-    let least = lesson
-        .known()
-        .filter(|mass| !mass.is_zero())
-        .map(Mass::abs)
-        .min();
-    let least = least.unwrap_or(Mass::ZERO).micrograms();
-    let (mut right, mut all) = (0, 0);
-    for &(piece, weight) in &heard.weights {
-        let span = lesson.pieces.get(piece).map_or(0, |piece| piece.span);
-        let Some(&Pan::Stands(mass)) = lesson.spans.get(span) else {
-            continue;
-        };
-        let room = (mass.abs().micrograms() / 40).max(least / 25);
-        all += 1;
-        right += usize::from((weight.micrograms() - mass.micrograms()).abs() <= room);
-    }
-    super::framing::share(right, all)
-}
 
 /// A guess with what it makes of the lesson.
 pub(super) struct Ranked {
@@ -109,6 +28,14 @@ pub(super) struct Ranked {
 /// Verifies guesses by the real decoder, the best one first.
 pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
     let bytes: usize = lesson.pieces.iter().map(|piece| piece.bytes.len()).sum();
+    let stands = lesson.pieces.iter().filter(|piece| {
+        let pan = lesson.spans.get(piece.span);
+        matches!(pan, Some(Pan::Stands(_)))
+    });
+    let stands = match lesson.packets() {
+        true => stands.count(),
+        false => stands.map(|piece| piece.bytes.len()).sum(),
+    };
     let mut ranked: Vec<Ranked> = guesses
         .into_iter()
         .filter_map(|mut guess| {
@@ -122,15 +49,20 @@ pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
                 }
                 _ => return None,
             };
-            let explained = explained(&heard, lesson);
+            let told = explained(&heard, lesson);
             let heard = hear(&guess.settings, lesson)?;
-            let taken = match lesson.packets() {
-                true => super::framing::share(heard.weights.len(), lesson.pieces.len()),
-                false => super::framing::share(heard.weights.len() * length, bytes),
+            let each = if lesson.packets() { 1 } else { length };
+            let whole = if lesson.packets() {
+                lesson.pieces.len()
+            } else {
+                bytes
             };
-            (LEAST <= explained).then_some(Ranked {
-                // A radio's other packets explain nothing, and are no fault of a layout.
-                badness: guess.fit.spikes + (1.0 - explained) + 0.3 * (1.0 - taken),
+            let taken = share(heard.weights.len() * each, whole);
+            (LEAST <= told.share()).then_some(Ranked {
+                // What leaves frames out that show no weight that stands explains no more for it.
+                badness: guess.fit.spikes
+                    + (1.0 - share(told.right * each, stands))
+                    + 0.3 * (1.0 - taken),
                 guess,
                 heard,
             })

@@ -1,11 +1,12 @@
 //! Candidates of lines of text: a shape that is known already, else a pattern made of the lines.
 
 use super::evidence::percent;
+use super::heard::{self, Heard};
 use super::lesson::{Lesson, Pan};
 use super::line_frames::{check, frames, framings};
 use super::lines::{self, Part, Told};
 use super::numbers::fit;
-use super::rank::{self, Heard};
+use super::rank;
 use super::{Candidate, Doubt, MOST, Taught};
 use crate::scale::frame::{ETX, STX};
 use crate::scale::profile::{Layout, Settings};
@@ -98,8 +99,8 @@ fn is_text(lesson: &Lesson) -> bool {
 }
 
 fn explain(settings: Settings, evidence: String, lesson: &Lesson) -> Option<Explained> {
-    let heard = rank::hear(&settings, lesson)?;
-    let share = rank::explained(&heard, lesson);
+    let heard = heard::hear(&settings, lesson)?;
+    let share = heard::explained(&heard, lesson).share();
     let spans = lesson
         .spans
         .iter()
