@@ -36,7 +36,7 @@ fn judged(seeds: Range<u64>) -> Tally {
 fn of_three_hundred_random_scales_nearly_all_are_learnt_and_none_is_learnt_wrong() {
     let tally = judged(0..300);
     assert!(tally.wrong.is_empty(), "{tally:#?}");
-    assert!(290 <= tally.right, "{tally:#?}");
+    assert!(292 <= tally.right, "{tally:#?}");
 }
 
 // Not looked at while the finder was made.

@@ -45,7 +45,9 @@ pub(super) fn find(frames: &[Frame], columns: &[Column]) -> Option<Check> {
                     continue;
                 }
                 for until in (2..=at).rev().take(3) {
-                    for from in 0..until.saturating_sub(1) {
+                    // A plain sum of few bytes may be one number that is two others together.
+                    let least = (length - 1).div_ceil(2);
+                    for from in 0..(until + 1).saturating_sub(least.max(2)) {
                         // Two bytes more of the range are worth less than a plain rule.
                         let wide = (until - from) * width;
                         if found.as_ref().is_some_and(|&(known, _)| wide <= known) {

@@ -255,7 +255,11 @@ fn anchor(bytes: &[u8], length: usize) -> Option<Vec<usize>> {
         .filter(|&value| expected * 4 / 5 <= recurring[usize::from(value)])
         .min_by_key(|&value| {
             let value = usize::from(value);
-            (all[value] - recurring[value].min(all[value])) * 8 + all[value].abs_diff(expected)
+            // One that does not always recur would hide the frames without it.
+            let missed = (expected * 19 / 20).saturating_sub(recurring[value]);
+            (all[value] - recurring[value].min(all[value])) * 8
+                + all[value].abs_diff(expected)
+                + missed * 40
         })?;
     // Follow the chain; where it breaks, go to the next place from which it holds again.
     let mut places = Vec::new();

@@ -22,9 +22,11 @@ mod heard;
 mod lesson;
 mod line_frames;
 mod lines;
+mod low;
 mod numbers;
 mod rank;
 mod seen;
+mod shifted;
 mod states;
 mod text;
 

@@ -1,11 +1,12 @@
 //! Which candidate explains all that was heard, and which others do so as well.
 
 use super::Candidate;
-use super::binary::{Guess, Low};
+use super::binary::Guess;
 use super::fields::covers;
 use super::framing::share;
 use super::heard::{Heard, explained, hear};
 use super::lesson::{Lesson, Pan};
+use super::low::Low;
 use super::seen::seen;
 use crate::mass::Mass;
 use crate::scale::binary::{Form, Number};
@@ -15,6 +16,8 @@ use crate::scale::profile::Layout;
 const AS_WELL: f64 = 0.03;
 /// How much more a wrong number goes up and down than the right one.
 const FARTHER: f64 = 1.3;
+/// How much less a fine number moves under a weight that stands than its upper part does.
+const CALMER: f64 = 4.0;
 /// What a profile must explain at least.
 const LEAST: f64 = 0.6;
 
@@ -115,13 +118,17 @@ fn settle_refined(ranked: &mut Vec<Ranked>) {
 /// Returns whether the first holds all bytes of the second and more, all of which surely belong to it.
 fn refines(finer: &Ranked, coarse: &Ranked) -> bool {
     let (one, other) = (&finer.guess.number, &coarse.guess.number);
+    // Where the weight stands on the edge between two steps of the coarse one, the fine one hardly moves.
+    let calmer = 0.0 < coarse.guess.fit.rough
+        && finer.guess.fit.rough * CALMER < coarse.guess.fit.rough
+        && finer.guess.low != Low::Foreign;
     finer.guess.cut == coarse.guess.cut
         && other.length < one.length
         && within(other, one)
         && (other.length == 1 || one.order == other.order)
         && bcd(one) == bcd(other)
-        && finer.guess.low == Low::Belongs
-        && finer.guess.fit.spikes <= coarse.guess.fit.spikes + 0.01
+        && (finer.guess.low == Low::Belongs || calmer)
+        && finer.guess.fit.spikes <= coarse.guess.fit.spikes + 0.02
         && finer.badness <= coarse.badness + 2.0 * AS_WELL
         && (bcd(one) || finer.guess.fit.off <= coarse.guess.fit.off + 0.002)
 }
