@@ -159,15 +159,30 @@ impl<'a> Look<'a> {
 
     pub(super) fn take(
         &self,
-        mut number: Number,
+        number: Number,
         scaling: Scaling,
-        mut fit: Fit,
+        fit: Fit,
         row: &[Option<f64>],
         found: &mut Found,
     ) {
-        let mut row = row.to_vec();
-        let lifted = self.lesson.spans.contains(&Pan::Lifted);
-        if number.form.takes_sign() && lifted {
+        if MOST_SPIKES < fit.spikes {
+            return;
+        }
+        let steady = fit.leaps.contains(&true).then(|| self.steady(&fit));
+        let look = steady.as_ref().unwrap_or(self);
+        let kept = row.iter().zip(&fit.leaps).filter(|&(_, &leaps)| !leaps);
+        let kept: Vec<Option<f64>> = kept.map(|(&raw, _)| raw).collect();
+        found.guesses.extend(look.guess(number, scaling, fit, kept));
+    }
+
+    fn guess(
+        &self,
+        mut number: Number,
+        scaling: Scaling,
+        mut fit: Fit,
+        mut row: Vec<Option<f64>>,
+    ) -> Option<Guess> {
+        if number.form.takes_sign() && self.lesson.spans.contains(&Pan::Lifted) {
             number.minus = states::minus(
                 &self.cut.frames,
                 &self.columns,
@@ -175,32 +190,25 @@ impl<'a> Look<'a> {
                 &self.lesson.spans,
                 &row,
             );
-            if let Some(minus) = number.minus {
-                for (raw, frame) in row.iter_mut().zip(&self.cut.frames) {
-                    if fields::holds(minus, &frame.bytes) {
-                        *raw = raw.map(|raw| -raw);
-                    }
-                }
-                let Ok(again) = self.fit(&row) else { return };
-                fit = again;
-            }
         }
-        if MOST_SPIKES < fit.spikes || !self.below(&row) {
-            return;
+        if let Some(minus) = number.minus {
+            for (raw, frame) in row.iter_mut().zip(&self.cut.frames) {
+                if fields::holds(minus, &frame.bytes) {
+                    *raw = raw.map(|raw| -raw);
+                }
+            }
+            fit = Fit {
+                spikes: fit.spikes,
+                ..self.fit(&row).ok()?
+            };
         }
         let low = low(&number, &row, &self.spans, &self.lesson.spans);
-        if low == Low::Foreign {
-            return;
+        if low == Low::Foreign || !self.below(&row) {
+            return None;
         }
-        let steady = fit.leaps.contains(&true).then(|| self.steady(&fit));
-        let kept = row.iter().zip(&fit.leaps).filter(|&(_, &leaps)| !leaps);
-        let kept: Vec<Option<f64>> = kept.map(|(&raw, _)| raw).collect();
-        let look = steady.as_ref().unwrap_or(self);
-        let Some(settings) = look.settings(&number, scaling, &fit, &kept) else {
-            return;
-        };
+        let settings = self.settings(&number, scaling, &fit, &row)?;
         let evidence = evidence::of_bits(&settings, &fit, &self.cut, self.lesson);
-        found.guesses.push(Guess {
+        Some(Guess {
             parts: usize::from(number.length) * 2
                 + form_rank(number.form)
                 + usize::from(number.minus.is_some())
@@ -217,7 +225,7 @@ impl<'a> Look<'a> {
             paused: self.cut.paused,
             low,
             evidence,
-        });
+        })
     }
 
     /// Returns whether a lifted pan gives less than nothing.

@@ -1,5 +1,6 @@
 //! Where frames of bits begin and end: packets by their length, streams by what recurs.
 
+use super::anchor::{aligned, anchor};
 use super::lesson::{Lesson, Link};
 
 /// Longest frame of a stream that is looked for.
@@ -152,6 +153,7 @@ fn rotations(stream: &Stream, length: usize) -> Vec<Cut> {
     let Some(marks) = anchor(bytes, length) else {
         return Vec::new();
     };
+    let marks = aligned(bytes, &marks, length);
     // Columns as counted from the anchor.
     let whole: Vec<usize> = marks
         .iter()
@@ -237,58 +239,6 @@ fn most_common(frames: &[Frame], at: usize) -> Option<u8> {
     }
     let most = (0_u8..=255).max_by_key(|&value| counts[usize::from(value)])?;
     Some(most)
-}
-
-/// Finds a byte that recurs at this distance nearly always, and its places.
-fn anchor(bytes: &[u8], length: usize) -> Option<Vec<usize>> {
-    let mut recurring = [0_usize; 256];
-    let mut all = [0_usize; 256];
-    for (at, &byte) in bytes.iter().enumerate() {
-        all[usize::from(byte)] += 1;
-        if bytes.get(at + length) == Some(&byte) {
-            recurring[usize::from(byte)] += 1;
-        }
-    }
-    let expected = bytes.len() / length;
-    // The byte that stands least often elsewhere.
-    let value = (0_u8..=255)
-        .filter(|&value| expected * 4 / 5 <= recurring[usize::from(value)])
-        .min_by_key(|&value| {
-            let value = usize::from(value);
-            // One that does not always recur would hide the frames without it.
-            let missed = (expected * 19 / 20).saturating_sub(recurring[value]);
-            (all[value] - recurring[value].min(all[value])) * 8
-                + all[value].abs_diff(expected)
-                + missed * 40
-        })?;
-    // Follow the chain; where it breaks, go to the next place from which it holds again.
-    let mut places = Vec::new();
-    let mut at = 0;
-    while at < bytes.len() {
-        if bytes[at] != value {
-            at += 1;
-            continue;
-        }
-        let mut ahead = 0;
-        while ahead < 4 && bytes.get(at + (ahead + 1) * length) == Some(&value) {
-            ahead += 1;
-        }
-        let near_end = bytes.len() < at + 5 * length;
-        let continues = places
-            .last()
-            .is_some_and(|&last: &usize| at == last + length);
-        // Of several columns with this byte the steadiest is followed, so that all frames are cut alike.
-        if 4 <= ahead || continues || near_end {
-            places.push(at);
-            at += length;
-            if bytes.get(at) != Some(&value) {
-                at -= length - 1;
-            }
-        } else {
-            at += 1;
-        }
-    }
-    Some(places)
 }
 
 pub(super) fn share(part: usize, whole: usize) -> f64 {

@@ -11,6 +11,7 @@
 //! of the same scale ([`Lesson::hear`]) widens what was seen.
 
 mod advice;
+mod anchor;
 mod binary;
 mod binary_settings;
 mod checks;
