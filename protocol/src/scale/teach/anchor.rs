@@ -2,11 +2,42 @@
 
 /// So many frames of a run are compared at once with those known already: a run may slip inside.
 const COMPARED: usize = 8;
-/// By so many bytes a frame, in thirds, another cut must fit better.
-const BETTER: usize = 1;
+/// By one byte in so many frames another cut must fit better.
+const BETTER: usize = 12;
+/// So many bytes are tried as the one that recurs.
+const TRIED: usize = 3;
 
-/// Finds a byte that recurs at this distance nearly always, and its places.
-pub(super) fn anchor(bytes: &[u8], length: usize) -> Option<Vec<usize>> {
+/// Finds where the frames of a stream are, by a byte that recurs at this distance nearly always: the places of one byte
+/// of each.
+pub(super) fn marks(bytes: &[u8], length: usize) -> Option<Vec<usize>> {
+    let tried = recurring(bytes, length).into_iter().take(TRIED);
+    let mut best: Option<(usize, Vec<usize>)> = None;
+    for value in tried {
+        let marks = aligned(bytes, &chain(bytes, length, value), length);
+        let alike = alike(bytes, &marks, length);
+        if best.as_ref().is_none_or(|&(known, _)| known < alike) {
+            best = Some((alike, marks));
+        }
+    }
+    best.map(|(_, marks)| marks)
+}
+
+/// Tells how much the frames are alike: the more, the better they are cut, and the fewer are lost.
+fn alike(bytes: &[u8], marks: &[usize], length: usize) -> usize {
+    let mut known = Known::new(length);
+    for two in marks.windows(2) {
+        if let [one, next] = *two
+            && next == one + length
+        {
+            known.take(bytes, one);
+        }
+    }
+    let usual = known.counts.iter().map(|counts| counts.iter().max());
+    usual.flatten().sum()
+}
+
+/// Returns the bytes that recur at this distance, those first that stand least often elsewhere.
+fn recurring(bytes: &[u8], length: usize) -> Vec<u8> {
     let mut recurring = [0_usize; 256];
     let mut all = [0_usize; 256];
     for (at, &byte) in bytes.iter().enumerate() {
@@ -16,18 +47,21 @@ pub(super) fn anchor(bytes: &[u8], length: usize) -> Option<Vec<usize>> {
         }
     }
     let expected = bytes.len() / length;
-    // The byte that stands least often elsewhere.
-    let value = (0_u8..=255)
+    let mut values: Vec<u8> = (0_u8..=255)
         .filter(|&value| expected * 4 / 5 <= recurring[usize::from(value)])
-        .min_by_key(|&value| {
-            let value = usize::from(value);
-            // One that does not always recur would hide the frames without it.
-            let missed = (expected * 19 / 20).saturating_sub(recurring[value]);
-            (all[value] - recurring[value].min(all[value])) * 8
-                + all[value].abs_diff(expected)
-                + missed * 40
-        })?;
-    // Follow the chain; where it breaks, go to the next place from which it holds again.
+        .collect();
+    values.sort_by_key(|&value| {
+        let value = usize::from(value);
+        // One that does not always recur would hide the frames without it.
+        let missed = (expected * 19 / 20).saturating_sub(recurring[value]);
+        let elsewhere = all[value].saturating_sub(recurring[value]);
+        elsewhere * 8 + all[value].abs_diff(expected) + missed * 40
+    });
+    values
+}
+
+/// Follows the chain of a byte; where it breaks, it goes on at the next place from which it holds again.
+fn chain(bytes: &[u8], length: usize, value: u8) -> Vec<usize> {
     let mut places = Vec::new();
     let mut at = 0;
     while at < bytes.len() {
@@ -54,12 +88,12 @@ pub(super) fn anchor(bytes: &[u8], length: usize) -> Option<Vec<usize>> {
             at += 1;
         }
     }
-    Some(places)
+    places
 }
 
 /// Cuts all runs of frames alike: where the byte stands twice in a frame, those of one run may begin with the one and
 /// those of the next, behind a frame that was torn, with the other.
-pub(super) fn aligned(bytes: &[u8], places: &[usize], length: usize) -> Vec<usize> {
+fn aligned(bytes: &[u8], places: &[usize], length: usize) -> Vec<usize> {
     let mut runs: Vec<&[usize]> = places
         .chunk_by(|one, next| *next == one + length)
         .filter(|run| 2 <= run.len())
@@ -76,7 +110,7 @@ pub(super) fn aligned(bytes: &[u8], places: &[usize], length: usize) -> Vec<usiz
             let fits = fits(by);
             if best.1 < fits { (by, fits) } else { best }
         });
-        if 3 * best <= 3 * fits(0) + BETTER * known.most * run.len() {
+        if BETTER * best <= BETTER * fits(0) + known.most * run.len() {
             by = 0;
         }
         for from in run {

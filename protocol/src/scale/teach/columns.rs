@@ -23,6 +23,8 @@ pub(super) struct Column {
     pub(super) ever_changes: bool,
     /// It is one while one weight stands, and another while another does.
     pub(super) of_weight: bool,
+    /// It goes on by the same step from frame to frame, whatever the weight does: a counter, a time.
+    pub(super) ticks: bool,
     /// It goes from each value to a neighbouring one only: a slow number.
     pub(super) creeps: bool,
 }
@@ -156,6 +158,14 @@ fn column(frames: &[Frame], at: usize, disturbed: Disturbed) -> Column {
         }
         last = Some(byte);
     }
+    let mut paces = [0_usize; 256];
+    for pair in bytes.windows(2) {
+        if let [one, next] = *pair {
+            paces[usize::from(next.wrapping_sub(one))] += 1;
+        }
+    }
+    let [_, paces @ ..] = paces;
+    let ticks = paces.iter().any(|&often| bytes.len() * 3 / 4 <= often);
     let usual = (0_u8..=255)
         .max_by_key(|&value| counts[usize::from(value)])
         .unwrap_or(0);
@@ -170,6 +180,7 @@ fn column(frames: &[Frame], at: usize, disturbed: Disturbed) -> Column {
         of_weight: false,
         usual,
         changing,
+        ticks,
         counts: changed != 0 && changed * 19 / 20 <= up,
         // Two neighbours that differ in several bits are no flag.
         creeps: only_steps && (3 <= values || 1 < changing.count_ones()),

@@ -1,6 +1,6 @@
 //! Where frames of bits begin and end: packets by their length, streams by what recurs.
 
-use super::anchor::{aligned, anchor};
+use super::anchor::marks;
 use super::lesson::{Lesson, Link};
 
 /// Longest frame of a stream that is looked for.
@@ -150,10 +150,9 @@ fn lengths(bytes: &[u8]) -> Vec<usize> {
 fn rotations(stream: &Stream, length: usize) -> Vec<Cut> {
     let bytes = &stream.bytes;
     // The phase of each byte: it changes where bytes were lost.
-    let Some(marks) = anchor(bytes, length) else {
+    let Some(marks) = marks(bytes, length) else {
         return Vec::new();
     };
-    let marks = aligned(bytes, &marks, length);
     // Columns as counted from the anchor.
     let whole: Vec<usize> = marks
         .iter()

@@ -62,8 +62,8 @@ impl Explained {
     }
 }
 
-/// Counts the weights that show what stood on the pan.
-pub(super) fn explained(heard: &Heard, lesson: &Lesson) -> Explained {
+/// Counts the weights that show what stood on the pan, to a step of the scale.
+pub(super) fn explained(heard: &Heard, lesson: &Lesson, step: Mass) -> Explained {
     let least = lesson
         .known()
         .filter(|mass| !mass.is_zero())
@@ -76,7 +76,7 @@ pub(super) fn explained(heard: &Heard, lesson: &Lesson) -> Explained {
         let Some(&Pan::Stands(mass)) = lesson.spans.get(span) else {
             continue;
         };
-        let room = (mass.abs().micrograms() / 40).max(least / 25);
+        let room = (mass.abs().micrograms() / 40).max(least / 25) + step.micrograms();
         all += 1;
         right += usize::from((weight.micrograms() - mass.micrograms()).abs() <= room);
     }

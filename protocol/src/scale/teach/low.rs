@@ -28,7 +28,7 @@ pub(super) fn low(number: &Number, row: &[Option<f64>], spans: &[usize], pans: &
     } else {
         256.0
     };
-    if follows(row, base) || keeps(row, base) {
+    if follows(row, base) || keeps(row, base) || number.length == 4 && echoes(row, base * base) {
         return Low::Foreign;
     }
     let rests = rests(row, spans, pans);
@@ -129,4 +129,27 @@ fn follows(row: &[Option<f64>], base: f64) -> bool {
         .windows(2)
         .filter(|two| matches!(two, [one, other] if one.1 <= other.1));
     pairs.len() * 17 / 20 <= rises.count()
+}
+
+/// Returns whether the lower half is the upper one again, less something that stays the same: a tare.
+fn echoes(row: &[Option<f64>], half: f64) -> bool {
+    let halves: Vec<(f64, f64)> = row
+        .iter()
+        .flatten()
+        .map(|raw| ((raw.abs() / half).floor(), raw.abs().rem_euclid(half)))
+        .collect();
+    let less = |&(high, low): &(f64, f64)| [high - low, (high - low).rem_euclid(half), high + low];
+    let mut all: Vec<f64> = halves.iter().flat_map(less).collect();
+    all.sort_by(f64::total_cmp);
+    let often = all.chunk_by(|one, next| one.total_cmp(next).is_eq());
+    let Some(tare) = often
+        .max_by_key(|alike| alike.len())
+        .and_then(|alike| alike.first())
+    else {
+        return false;
+    };
+    let same = halves
+        .iter()
+        .filter(|&halves| less(halves).iter().any(|less| less.total_cmp(tare).is_eq()));
+    MANY <= different(row, |raw| (raw / half).floor()).len() && row.len() * 9 / 10 <= same.count()
 }

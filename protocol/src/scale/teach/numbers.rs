@@ -30,6 +30,8 @@ pub(super) struct Fit {
     pub(super) plain: Plain,
     /// Grams of one raw step, as the plain factor has it.
     pub(super) step_grams: f64,
+    /// Grams of the smallest step that was seen.
+    pub(super) grain_grams: f64,
     /// How far the weights are off, as a share of the greatest: the worst one.
     pub(super) off: f64,
     /// The share of frames within spans that show what stood on the pan.
@@ -184,6 +186,7 @@ pub(super) fn fit(
     Ok(Fit {
         plain,
         step_grams: step,
+        grain_grams: step * grain,
         off,
         shown: share(shown.0, shown.1),
         spikes: share(leaps.iter().filter(|&&leaps| leaps).count(), raw.len()),

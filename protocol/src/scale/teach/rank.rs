@@ -52,7 +52,8 @@ pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
                 }
                 _ => return None,
             };
-            let told = explained(&heard, lesson);
+            let step = Mass::from_estimated_grams(guess.fit.grain_grams * 1.01);
+            let told = explained(&heard, lesson, step);
             let heard = hear(&guess.settings, lesson)?;
             let each = if lesson.packets() { 1 } else { length };
             let whole = if lesson.packets() {
@@ -74,7 +75,12 @@ pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
     ranked.sort_by(|one, other| {
         let order = |ranked: &Ranked| {
             let bad = ranked.badness - if ranked.guess.checked { 0.1 } else { 0.0 };
-            bad + 0.0005 * f64::from(u32::try_from(ranked.guess.parts).unwrap_or(99))
+            let unclear = if ranked.guess.low == Low::Unclear {
+                0.015
+            } else {
+                0.0
+            };
+            bad + unclear + 0.0005 * f64::from(u32::try_from(ranked.guess.parts).unwrap_or(99))
                 - if ranked.guess.paused { 0.05 } else { 0.0 }
         };
         order(one).total_cmp(&order(other))
@@ -123,14 +129,19 @@ fn refines(finer: &Ranked, coarse: &Ranked) -> bool {
         && finer.guess.fit.rough * CALMER < coarse.guess.fit.rough
         && finer.guess.low != Low::Foreign;
     finer.guess.cut == coarse.guess.cut
-        && other.length < one.length
-        && within(other, one)
-        && (other.length == 1 || one.order == other.order)
+        && goes_on(other, one)
         && bcd(one) == bcd(other)
         && (finer.guess.low == Low::Belongs || calmer)
         && finer.guess.fit.spikes <= coarse.guess.fit.spikes + 0.02
         && finer.badness <= coarse.badness + 2.0 * AS_WELL
         && (bcd(one) || finer.guess.fit.off <= coarse.guess.fit.off + 0.002)
+}
+
+/// Returns whether the second holds the bytes of the first as its upper ones.
+fn goes_on(coarse: &Number, fine: &Number) -> bool {
+    coarse.length < fine.length
+        && within(coarse, fine)
+        && (coarse.length == 1 || coarse.order == fine.order)
 }
 
 fn within(part: &Number, whole: &Number) -> bool {
@@ -158,9 +169,10 @@ pub(super) fn rival(ranked: &[Ranked]) -> Option<(usize, Rival)> {
         let as_well = other.badness <= best.badness + AS_WELL;
         let lacks_check = best.guess.checked && !other.guess.checked;
         let farther = best.guess.fit.travel * FARTHER < other.guess.fit.travel;
+        // What is sure of its bytes and what is not, where they share some: those explain both.
         let unclear = best.guess.low == Low::Belongs
             && other.guess.low == Low::Unclear
-            && other.guess.number.length <= best.guess.number.length
+            && !goes_on(&best.guess.number, &other.guess.number)
             && !twins(&best.guess, &other.guess);
         if !as_well || lacks_check || farther || unclear || refines(best, other) {
             return None;

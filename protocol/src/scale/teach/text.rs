@@ -8,6 +8,7 @@ use super::lines::{self, Part, Told};
 use super::numbers::fit;
 use super::rank;
 use super::{Candidate, Doubt, MOST, Taught};
+use crate::mass::Mass;
 use crate::scale::frame::{ETX, STX};
 use crate::scale::profile::{Layout, Settings};
 use crate::scale::shapes::Shape;
@@ -100,7 +101,7 @@ fn is_text(lesson: &Lesson) -> bool {
 
 fn explain(settings: Settings, evidence: String, lesson: &Lesson) -> Option<Explained> {
     let heard = heard::hear(&settings, lesson)?;
-    let share = heard::explained(&heard, lesson).share();
+    let share = heard::explained(&heard, lesson, Mass::ZERO).share();
     let spans = lesson
         .spans
         .iter()
