@@ -6,7 +6,7 @@ use super::evidence;
 use super::fields;
 use super::framing::{Cut, cuts};
 use super::lesson::{Lesson, Pan};
-use super::low::{Low, low};
+use super::low::{Low, low, varied};
 use super::numbers::{Fit, Unfit, fit};
 use super::states;
 use crate::scale::binary::{Check, Form, Number, Order, Scaling};
@@ -32,6 +32,8 @@ pub(super) struct Guess {
     pub(super) parts: usize,
     /// How the lowest byte of the number behaves.
     pub(super) low: Low,
+    /// Its bytes took many values, all of them decimal digits.
+    pub(super) digits: bool,
     pub(super) evidence: Vec<String>,
 }
 
@@ -80,9 +82,10 @@ pub(super) struct Look<'a> {
 
 impl<'a> Look<'a> {
     fn new(lesson: &'a Lesson, cut: Cut, at: usize, check: Option<Check>) -> Self {
-        let disturbed = match lesson.packets() || check.is_some() {
-            true => Disturbed::Hardly,
-            false => Disturbed::Some,
+        let disturbed = match (check, lesson.packets()) {
+            (Some(check), packets) if packets || !check.is_weak() => Disturbed::None,
+            (Some(_), _) | (None, true) => Disturbed::Hardly,
+            (None, false) => Disturbed::Some,
         };
         Self {
             lesson,
@@ -224,6 +227,7 @@ impl<'a> Look<'a> {
             checked: self.check.is_some(),
             paused: self.cut.paused,
             low,
+            digits: number.form == Form::Bcd && varied(&row),
             evidence,
         })
     }

@@ -48,7 +48,9 @@ impl Column {
 /// How many of the frames may have been disturbed, though they look whole.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Disturbed {
-    /// Frames that came as packets, or that a check bears out: one in two hundred.
+    /// Frames that a good check bears out: none.
+    None,
+    /// Frames that came as packets, or that a check of one byte bears out: one in two hundred.
     Hardly,
     /// Others: one in a hundred.
     Some,
@@ -57,6 +59,7 @@ pub(super) enum Disturbed {
 impl Disturbed {
     const fn of(self, frames: usize) -> usize {
         match self {
+            Self::None => 0,
             Self::Hardly => frames / 200,
             Self::Some => frames / 100,
         }

@@ -91,6 +91,11 @@ fn rests(row: &[Option<f64>], spans: &[usize], pans: &[Pan]) -> Vec<Rest> {
     pans.iter().enumerate().filter_map(rest).collect()
 }
 
+/// Returns whether the lowest two digits took many values.
+pub(super) fn varied(row: &[Option<f64>]) -> bool {
+    MANY <= different(row, |raw| raw.abs().rem_euclid(100.0)).len()
+}
+
 /// Returns the values of each frame, once each.
 fn different(row: &[Option<f64>], of: impl Fn(f64) -> f64) -> Vec<f64> {
     let mut all: Vec<f64> = row.iter().flatten().map(|&raw| of(raw)).collect();

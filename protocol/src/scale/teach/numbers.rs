@@ -196,10 +196,17 @@ pub(super) fn fit(
     })
 }
 
-/// Returns the smallest step between the numbers: one, where all are whole.
+/// Returns the smallest step between the numbers: where all are whole, what all are whole numbers of.
 fn grain(raw: &[Option<f64>], top: f64) -> f64 {
     if raw.iter().flatten().all(|raw| raw.fract() == 0.0) {
-        return 1.0;
+        let common = raw.iter().flatten().fold(0.0, |one: f64, &other| {
+            let (mut one, mut other) = (one, other.abs());
+            while other != 0.0 {
+                (one, other) = (other, one % other);
+            }
+            one
+        });
+        return common.max(1.0);
     }
     let mut values: Vec<f64> = raw.iter().flatten().copied().collect();
     values.sort_by(f64::total_cmp);

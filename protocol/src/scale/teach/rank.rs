@@ -85,9 +85,31 @@ pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
         };
         order(one).total_cmp(&order(other))
     });
+    settle_digits(&mut ranked);
     settle_nearer(&mut ranked);
     settle_refined(&mut ranked);
     ranked
+}
+
+/// Puts decimal digits before a whole number of the same bytes: by chance bytes are digits two times in five only.
+fn settle_digits(ranked: &mut Vec<Ranked>) {
+    let Some(best) = ranked.first() else { return };
+    let digits = ranked
+        .iter()
+        .position(|other| other.badness <= best.badness + AS_WELL && digits_of(other, best));
+    if let Some(at) = digits {
+        let better = ranked.remove(at);
+        ranked.insert(0, better);
+    }
+}
+
+/// Returns whether the first takes the bytes of the second as decimal digits, and the second does not.
+fn digits_of(digits: &Ranked, other: &Ranked) -> bool {
+    let (one, number) = (&digits.guess.number, &other.guess.number);
+    digits.guess.digits
+        && !bcd(number)
+        && digits.guess.cut == other.guess.cut
+        && (one.at, one.length, one.order) == (number.at, number.length, number.order)
 }
 
 /// Puts the number first that goes up and down least, where a wrong form or a cut number leaps.
@@ -174,7 +196,14 @@ pub(super) fn rival(ranked: &[Ranked]) -> Option<(usize, Rival)> {
             && other.guess.low == Low::Unclear
             && !goes_on(&best.guess.number, &other.guess.number)
             && !twins(&best.guess, &other.guess);
-        if !as_well || lacks_check || farther || unclear || refines(best, other) {
+        // Part of the bytes that explain no better.
+        let part = best.guess.low == Low::Belongs
+            && best.guess.cut == other.guess.cut
+            && other.guess.number.length < best.guess.number.length
+            && within(&other.guess.number, &best.guess.number)
+            && best.guess.fit.off <= other.guess.fit.off + 0.002;
+        let explained = unclear || part || refines(best, other) || digits_of(best, other);
+        if !as_well || lacks_check || farther || explained {
             return None;
         }
         match agree(
