@@ -148,6 +148,10 @@ pub(super) fn fit(
             (raw * step - mass).abs() <= room + slack
         })
     };
+    // However coarse its steps may be.
+    if !goes(step, step * top_raw / STEPS * 1.5) {
+        return Err(Unfit::Unlike);
+    }
     let grain = grain(raw, top_raw);
     let plain = plain(step, shown_unit);
     let Some(plain) = plain else {

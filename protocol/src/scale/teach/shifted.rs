@@ -2,37 +2,38 @@
 
 use super::binary::{Found, Look};
 use super::fields;
-use crate::scale::binary::{Form, Number, Scaling};
+use crate::scale::binary::{Form, Scaling};
+
+/// Where the decimal point may be told.
+struct Point {
+    scaling: Scaling,
+    at: u8,
+    /// By how many tens each frame shifts it; `None` where no scale would.
+    tens: Vec<Option<i32>>,
+}
 
 impl Look<'_> {
     /// Tries numbers whose decimal point moves with another byte.
     pub(super) fn shifted(&self, found: &mut Found) {
-        let mut points: Vec<Scaling> = Vec::new();
-        for (at, column) in self.columns.iter().enumerate() {
-            let Ok(at) = u8::try_from(at) else { continue };
-            if !(2..=10).contains(&column.values) {
-                continue;
-            }
-            points.push(Scaling::Exponent { at });
-            points.extend(
-                [0x03, 0x07, 0x0f, 0x30, 0x70, 0xf0, 0xff].map(|mask| Scaling::Decimals {
-                    at,
-                    mask,
-                    none: 0,
-                }),
-            );
+        let points = self.points();
+        if points.is_empty() {
+            return;
         }
         for number in fields::numbers(&self.columns) {
             if matches!(number.form, Form::Medical | Form::Float) {
                 continue;
             }
             let row = fields::row(&self.cut.frames, &number);
-            for &scaling in &points {
-                let Some(moved) = self.moved(&row, &number, scaling) else {
+            for point in &points {
+                if fields::covers(&number, usize::from(point.at)) {
                     continue;
-                };
+                }
+                let moved = row.iter().zip(&point.tens);
+                let moved: Vec<Option<f64>> = moved
+                    .map(|(raw, tens)| Some(fields::decimal((*raw)?, (*tens)?)))
+                    .collect();
                 let Ok(fit) = self.fit(&moved) else { continue };
-                let scaling = match scaling {
+                let scaling = match point.scaling {
                     Scaling::Decimals { at, mask, .. } if fit.plain.digit == 1 => {
                         // Its zero may stand for some decimals already.
                         let Ok(none) = u8::try_from(fit.plain.tens) else {
@@ -40,7 +41,7 @@ impl Look<'_> {
                         };
                         Scaling::Decimals { at, mask, none }
                     }
-                    Scaling::Exponent { .. }
+                    scaling @ Scaling::Exponent { .. }
                         if fit.plain.digit == 1 && fit.plain.metric().is_some() =>
                     {
                         scaling
@@ -52,40 +53,39 @@ impl Look<'_> {
         }
     }
 
-    fn moved(
-        &self,
-        row: &[Option<f64>],
-        number: &Number,
-        scaling: Scaling,
-    ) -> Option<Vec<Option<f64>>> {
-        let (at, mask, sign) = match scaling {
-            Scaling::Exponent { at } => (at, 0xff, 1),
-            Scaling::Decimals { at, mask, .. } => (at, mask, -1),
-            Scaling::Factor(_) => return None,
-        };
-        if fields::covers(number, usize::from(at)) {
-            return None;
-        }
-        let mut seen: Vec<i32> = Vec::new();
-        let moved: Option<Vec<Option<f64>>> = self
-            .cut
-            .frames
-            .iter()
-            .zip(row)
-            .map(|(frame, &raw)| {
-                let byte = *frame.bytes.get(usize::from(at))?;
-                let tens = match sign {
-                    1 => i32::from(byte.cast_signed()),
-                    _ => -i32::from((byte & mask) >> mask.trailing_zeros().min(7)),
-                };
-                if !seen.contains(&tens) {
-                    seen.push(tens);
+    /// Returns every way to take some bits of a byte for a point, those only once that always say the same.
+    fn points(&self) -> Vec<Point> {
+        let mut points: Vec<Point> = Vec::new();
+        for (at, column) in self.columns.iter().enumerate() {
+            let Ok(at) = u8::try_from(at) else { continue };
+            if !(2..=10).contains(&column.values) || column.ticks {
+                continue;
+            }
+            let masks = [0x0f, 0x07, 0x03, 0xf0, 0x70, 0x30, 0xff];
+            let decimals = masks.map(|mask| Scaling::Decimals { at, mask, none: 0 });
+            for scaling in std::iter::once(Scaling::Exponent { at }).chain(decimals) {
+                let tens = self.cut.frames.iter();
+                let tens =
+                    tens.map(|frame| Some(tens_of(scaling, *frame.bytes.get(usize::from(at))?)));
+                let tens: Vec<Option<i32>> = tens
+                    .map(|tens| tens.flatten().filter(|tens| (-6..=6).contains(tens)))
+                    .collect();
+                let moves = tens.iter().any(|one| Some(one) != tens.first());
+                if moves && points.iter().all(|known| known.tens != tens) {
+                    points.push(Point { scaling, at, tens });
                 }
-                (-6..=6)
-                    .contains(&tens)
-                    .then(|| raw.map(|raw| fields::decimal(raw, tens)))
-            })
-            .collect();
-        moved.filter(|_| 1 < seen.len())
+            }
+        }
+        points
+    }
+}
+
+fn tens_of(scaling: Scaling, byte: u8) -> Option<i32> {
+    match scaling {
+        Scaling::Exponent { .. } => Some(i32::from(byte.cast_signed())),
+        Scaling::Decimals { mask, .. } => {
+            Some(-i32::from((byte & mask) >> mask.trailing_zeros().min(7)))
+        }
+        Scaling::Factor(_) => None,
     }
 }
