@@ -50,7 +50,7 @@ pub(super) fn low(number: &Number, row: &[Option<f64>], spans: &[usize], pans: &
     let away = away.fold(0.0, f64::max);
     let empty = rests.iter().filter(|rest| rest.empty);
     let off = empty.map(|rest| rest.middle.abs()).fold(0.0, f64::max);
-    let nothing = off <= AT_REST.max(widest * 2.0).min(base * 0.1);
+    let nothing = off <= AT_REST;
     if !nothing && away <= base * 0.04 {
         // What is the same under every weight is none of it.
         return Low::Foreign;
@@ -119,7 +119,8 @@ fn keeps(row: &[Option<f64>], base: f64) -> bool {
     }
 }
 
-/// Returns whether the lowest byte rises with all above it, as that of another number beside it would.
+/// Returns whether the lowest byte goes slowly with all above it and never round, as the high byte of another number
+/// beside it would.
 fn follows(row: &[Option<f64>], base: f64) -> bool {
     let positive = row.iter().flatten().filter(|&&raw| base < raw);
     let mut pairs: Vec<(f64, f64)> = positive
@@ -127,13 +128,17 @@ fn follows(row: &[Option<f64>], base: f64) -> bool {
         .collect();
     pairs.sort_by(|one, other| one.0.total_cmp(&other.0));
     pairs.dedup_by(|one, other| one.0.total_cmp(&other.0).is_eq());
-    if pairs.len() < 10 {
-        return false;
+    let (mut near, mut slow) = (0_usize, 0_usize);
+    for two in pairs.windows(2) {
+        let [one, next] = two else { continue };
+        let room = (next.0 - one.0) / base + 1.0;
+        if room <= base * 0.2 {
+            near += 1;
+            slow += usize::from((next.1 - one.1).abs() <= room);
+        }
     }
-    let rises = pairs
-        .windows(2)
-        .filter(|two| matches!(two, [one, other] if one.1 <= other.1));
-    pairs.len() * 17 / 20 <= rises.count()
+    let lows = different(row, |raw| raw.rem_euclid(base));
+    10 <= near && 3 <= lows.len() && near * 19 / 20 <= slow
 }
 
 /// Returns whether the lower half is the upper one again, less something that stays the same: a tare.

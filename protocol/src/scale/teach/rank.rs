@@ -16,6 +16,8 @@ use crate::scale::profile::Layout;
 const AS_WELL: f64 = 0.03;
 /// How much more a wrong number goes up and down than the right one.
 const FARTHER: f64 = 1.3;
+/// Under a weight with fewer pieces than this there may have been none.
+const SOME: usize = 12;
 /// How much less a fine number moves under a weight that stands than its upper part does.
 const CALMER: f64 = 4.0;
 /// What a profile must explain at least.
@@ -62,7 +64,7 @@ pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
                 bytes
             };
             let taken = share(heard.weights.len() * each, whole);
-            (LEAST <= told.share()).then_some(Ranked {
+            (LEAST <= told.share() && everywhere(&heard, lesson)).then_some(Ranked {
                 // What leaves frames out that show no weight that stands explains no more for it.
                 badness: guess.fit.spikes
                     + (1.0 - share(told.right * each, stands))
@@ -89,6 +91,32 @@ pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
     settle_nearer(&mut ranked);
     settle_refined(&mut ranked);
     ranked
+}
+
+/// Returns whether something was read under every weight: what knows some of them only is no explanation.
+fn everywhere(heard: &Heard, lesson: &Lesson) -> bool {
+    let mut pieces = vec![0_usize; lesson.spans.len()];
+    let mut weights = vec![0_usize; lesson.spans.len()];
+    for piece in &lesson.pieces {
+        pieces
+            .get_mut(piece.span)
+            .into_iter()
+            .for_each(|count| *count += 1);
+    }
+    for piece in heard
+        .weights
+        .iter()
+        .filter_map(|&(piece, _)| lesson.pieces.get(piece))
+    {
+        weights
+            .get_mut(piece.span)
+            .into_iter()
+            .for_each(|count| *count += 1);
+    }
+    let spans = lesson.spans.iter().zip(pieces.iter().zip(&weights));
+    spans
+        .filter(|(pan, (pieces, _))| matches!(pan, Pan::Stands(_)) && SOME <= **pieces)
+        .all(|(_, (_, weights))| *weights != 0)
 }
 
 /// Puts decimal digits before a whole number of the same bytes: by chance bytes are digits two times in five only.
