@@ -15,6 +15,8 @@ use crate::scale::profile::Settings;
 /// Most leaps of the right number: torn frames and bytes that were disturbed.
 const MOST_SPIKES: f64 = 0.06;
 
+/// And of a number of one byte.
+const MOST_SPIKES_OF_ONE: f64 = 0.01;
 /// A number with fewer leaps than this needs no other explanation.
 const FEW_SPIKES: f64 = 0.02;
 
@@ -168,7 +170,12 @@ impl<'a> Look<'a> {
         row: &[Option<f64>],
         found: &mut Found,
     ) {
-        if MOST_SPIKES < fit.spikes {
+        // One byte alone may be the lower part of a number that goes round in it.
+        let most = match number.length {
+            1 => MOST_SPIKES_OF_ONE,
+            _ => MOST_SPIKES,
+        };
+        if most < fit.spikes {
             return;
         }
         let steady = fit.leaps.contains(&true).then(|| self.steady(&fit));

@@ -130,8 +130,11 @@ impl Look<'_> {
     /// Returns whether the last one is the high byte of a number that counts, as a time stamp does: it goes up when the
     /// middle one goes round, or may when that does.
     fn counts(&self, low: usize, middle: usize, high: usize, number: &Number) -> bool {
-        // The weight counts nothing.
-        let weight = fields::covers(number, low) || fields::covers(number, middle);
+        // The weight counts nothing, what stands above it may be its own, and a check goes with what it checks.
+        let weight = [low, middle]
+            .iter()
+            .any(|&at| fields::covers(number, at) || self.checks(at))
+            || above(number, high);
         let column = |at: usize| self.columns.get(at);
         !weight
             && column(middle).is_some_and(|column| column.counts)
@@ -140,6 +143,16 @@ impl Look<'_> {
                 Some(carried) => carried,
                 None => column(high).is_some_and(|column| column.usual < 8),
             }
+    }
+}
+
+/// Returns whether the byte would be a higher one of the number, were it four bytes long.
+fn above(number: &Number, at: usize) -> bool {
+    let from = usize::from(number.at);
+    let until = from + usize::from(number.length);
+    match number.order {
+        Order::Big => (until.saturating_sub(4)..from).contains(&at),
+        Order::Little => (until..from + 4).contains(&at),
     }
 }
 
