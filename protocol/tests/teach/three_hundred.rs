@@ -1,4 +1,4 @@
-//! Three hundred random scales, and three hundred others.
+//! Three hundred random scales, and three hundred others: what right means is said in `judge.rs`.
 
 use std::ops::Range;
 
@@ -32,19 +32,33 @@ fn judged(seeds: Range<u64>) -> Tally {
     tally
 }
 
-#[test]
-fn of_three_hundred_random_scales_nearly_all_are_learnt_and_none_is_learnt_wrong() {
-    let tally = judged(0..300);
+#[track_caller]
+fn check(seeds: Range<u64>, right: usize) {
+    let tally = judged(seeds);
     assert!(tally.wrong.is_empty(), "{tally:#?}");
-    assert!(292 <= tally.right, "{tally:#?}");
+    assert!(right <= tally.right, "{tally:#?}");
 }
 
-// Not looked at while the finder was made.
 #[test]
-fn of_three_hundred_other_scales_none_is_learnt_wrong() {
-    let tally = judged(1_000..1_300);
-    assert!(tally.wrong.is_empty(), "{tally:#?}");
-    assert!(285 <= tally.right, "{tally:#?}");
+fn of_a_hundred_and_fifty_random_scales_nearly_all_are_learnt_and_none_is_learnt_wrong() {
+    check(0..150, 148);
+}
+
+#[test]
+fn of_another_hundred_and_fifty_nearly_all_are_learnt_and_none_is_learnt_wrong() {
+    check(150..300, 147);
+}
+
+// These were not looked at while the finder was made; of the thousand from 1,000 on 994 are learnt, 4 said to be
+// unsure, and 2 read less than 98 in a hundred.
+#[test]
+fn of_a_hundred_and_fifty_that_nobody_looked_at_none_is_learnt_wrong() {
+    check(1_000..1_150, 146);
+}
+
+#[test]
+fn of_another_hundred_and_fifty_that_nobody_looked_at_none_is_learnt_wrong() {
+    check(1_150..1_300, 146);
 }
 
 #[test]

@@ -192,6 +192,14 @@ impl<'a> Look<'a> {
         mut fit: Fit,
         mut row: Vec<Option<f64>>,
     ) -> Option<Guess> {
+        let moves = match scaling {
+            Scaling::Factor(_) => true,
+            Scaling::Exponent { at } => self.changes(at, 0xff),
+            Scaling::Decimals { at, mask, .. } => self.changes(at, mask),
+        };
+        if !moves {
+            return None;
+        }
         if number.form.takes_sign() && self.lesson.spans.contains(&Pan::Lifted) {
             number.minus = states::minus(
                 &self.cut.frames,
@@ -237,6 +245,11 @@ impl<'a> Look<'a> {
             digits: number.form == Form::Bcd && varied(&row),
             evidence,
         })
+    }
+
+    fn changes(&self, at: u8, mask: u8) -> bool {
+        let column = self.columns.get(usize::from(at));
+        column.is_some_and(|column| column.changing & mask != 0)
     }
 
     /// Returns whether a lifted pan gives less than nothing.

@@ -9,7 +9,7 @@ use super::lesson::{Lesson, Pan};
 use super::low::Low;
 use super::seen::seen;
 use crate::mass::Mass;
-use crate::scale::binary::{Form, Number};
+use crate::scale::binary::{Form, Number, Order};
 use crate::scale::profile::Layout;
 
 /// Candidates that are worse by more than this share explain less.
@@ -146,6 +146,9 @@ fn settle_nearer(ranked: &mut Vec<Ranked>) {
     let nearer = ranked.iter().position(|other| {
         other.badness <= best.badness + AS_WELL
             && (other.guess.checked || !best.guess.checked)
+            && (other.guess.low == Low::Belongs || best.guess.low != Low::Belongs)
+            // What leaves frames out goes less far for it.
+            && best.heard.weights.len() * 19 / 20 <= other.heard.weights.len()
             && other.guess.fit.travel * FARTHER < best.guess.fit.travel
     });
     if let Some(at) = nearer {
@@ -179,7 +182,7 @@ fn refines(finer: &Ranked, coarse: &Ranked) -> bool {
         && finer.guess.fit.rough * CALMER < coarse.guess.fit.rough
         && finer.guess.low != Low::Foreign;
     finer.guess.cut == coarse.guess.cut
-        && goes_on(other, one)
+        && (goes_on(other, one) || signs(other, one))
         && bcd(one) == bcd(other)
         && (finer.guess.low == Low::Belongs || calmer)
         && finer.guess.fit.spikes <= coarse.guess.fit.spikes + 0.02
@@ -189,9 +192,23 @@ fn refines(finer: &Ranked, coarse: &Ranked) -> bool {
 
 /// Returns whether the second holds the bytes of the first as its upper ones.
 fn goes_on(coarse: &Number, fine: &Number) -> bool {
-    coarse.length < fine.length
-        && within(coarse, fine)
-        && (coarse.length == 1 || coarse.order == fine.order)
+    let upper = match fine.order {
+        Order::Big => coarse.at == fine.at,
+        Order::Little => coarse.at + coarse.length == fine.at + fine.length,
+    };
+    upper && coarse.length < fine.length && (coarse.length == 1 || coarse.order == fine.order)
+}
+
+/// Returns whether the second has further bytes above those of the first, which take the sign along.
+fn signs(short: &Number, long: &Number) -> bool {
+    let lower = match long.order {
+        Order::Big => short.at + short.length == long.at + long.length,
+        Order::Little => short.at == long.at,
+    };
+    lower
+        && short.length < long.length
+        && short.form == long.form
+        && (short.length == 1 || short.order == long.order)
 }
 
 fn within(part: &Number, whole: &Number) -> bool {
@@ -240,6 +257,10 @@ pub(super) fn rival(ranked: &[Ranked]) -> Option<(usize, Rival)> {
             best.guess.fit.step_grams.max(other.guess.fit.step_grams),
         ) {
             Agreement::Same if twins(&best.guess, &other.guess) => Some((at, Rival::Twin)),
+            // Further bytes that hardly changed may belong to it all the same.
+            Agreement::Same if goes_on(&best.guess.number, &other.guess.number) => {
+                Some((at, Rival::Differs))
+            }
             Agreement::Same => None,
             // Part of the same bytes, cut at another place.
             Agreement::Coarser
