@@ -10,6 +10,7 @@
 )]
 
 mod chance;
+mod judge;
 mod lines;
 mod random;
 mod script;

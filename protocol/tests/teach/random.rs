@@ -243,6 +243,11 @@ impl Scale {
         self.has(Part::Decimals) && self.top / 3 < raw.abs()
     }
 
+    /// Returns whether its frames tell that the weight moves.
+    pub(crate) fn tells_motion(&self) -> bool {
+        self.has(Part::Status)
+    }
+
     pub(crate) fn frame(&self, raw: i64, now: &Now, chance: &mut Chance) -> Vec<u8> {
         let mut bytes = Vec::new();
         for &part in &self.parts {

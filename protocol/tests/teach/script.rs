@@ -7,11 +7,27 @@ use tarehand_protocol::scale::teach::{Aside, Lesson, Pan};
 use super::chance::Chance;
 use super::random::{Now, Scale};
 
-/// A lesson and what was really seen in it.
+/// A lesson, and which raw numbers were in it.
 pub(crate) struct Told {
     pub(crate) lesson: Lesson,
+    /// Those of frames that came as they were sent.
+    pub(crate) seen: Range,
+    /// Those of all frames, torn and disturbed ones too.
+    pub(crate) sent: Range,
+}
+
+/// From the least to the greatest raw number.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Range {
     pub(crate) least: i64,
     pub(crate) most: i64,
+}
+
+impl Range {
+    fn widen(&mut self, raw: i64) {
+        self.least = self.least.min(raw);
+        self.most = self.most.max(raw);
+    }
 }
 
 pub(crate) struct Player<'a> {
@@ -20,8 +36,8 @@ pub(crate) struct Player<'a> {
     pub(crate) now: Now,
     pub(crate) moments: Vec<Moment>,
     raw: i64,
-    least: i64,
-    most: i64,
+    seen: Range,
+    sent: Range,
 }
 
 impl<'a> Player<'a> {
@@ -37,8 +53,8 @@ impl<'a> Player<'a> {
             },
             moments: Vec::new(),
             raw: 0,
-            least: 0,
-            most: 0,
+            seen: Range::default(),
+            sent: Range::default(),
         }
     }
 
@@ -51,14 +67,15 @@ impl<'a> Player<'a> {
 
     /// Sends one frame, torn or disturbed once in a while.
     pub(crate) fn send(&mut self, raw: i64) {
-        self.least = self.least.min(raw);
-        self.most = self.most.max(raw);
+        self.sent.widen(raw);
         self.raw = raw;
         let mut bytes = self.scale.frame(raw, &self.now, self.chance);
         self.now.frame += 1;
         let at_us = u64::from(self.now.millis) * 1000;
         self.now.millis += 100;
+        let whole = bytes.clone();
         if self.scale.packets {
+            self.seen.widen(raw);
             // Another kind of packet now and then.
             if self.now.frame % 50 == 3 {
                 let other = vec![0x77, self.chance.byte(), 0x01];
@@ -79,6 +96,9 @@ impl<'a> Player<'a> {
         } else if self.chance.once_in(150) {
             let at = self.chance.within(0, bytes.len() as i64) as usize;
             bytes[at] = self.chance.byte();
+        }
+        if bytes == whole {
+            self.seen.widen(raw);
         }
         let split = self.chance.within(0, bytes.len() as i64 + 1) as usize;
         let rest = bytes.split_off(split);
@@ -190,15 +210,8 @@ pub(crate) fn lesson(scale: &Scale, chance: &mut Chance) -> (Told, Now) {
         device: String::new(),
         moments: std::mem::take(&mut player.moments),
     };
-    let (least, most, now) = (player.least, player.most, player.now.clone());
+    let (seen, sent, now) = (player.seen, player.sent, player.now.clone());
     let unit = scale.unit.symbol.parse().unwrap();
     let lesson = Lesson::new(unit).hear(&capture, &asides);
-    (
-        Told {
-            lesson,
-            least,
-            most,
-        },
-        now,
-    )
+    (Told { lesson, seen, sent }, now)
 }

@@ -35,7 +35,7 @@ impl Look<'_> {
         };
         let length = self.cut.length;
         let stays: Vec<bool> = (0..length)
-            .map(|at| self.stays(at) && !lower_part(number, &self.columns, at))
+            .map(|at| self.stays(at, number) && !lower_part(number, &self.columns, at))
             .collect();
         let byte = |at: usize| self.columns.get(at).map_or(0, |column| column.usual);
         let packets = self.lesson.packets();
@@ -109,29 +109,50 @@ impl Look<'_> {
     }
 
     /// Returns whether a byte never changes, and is not the high part of something that counts.
-    pub(super) fn stays(&self, at: usize) -> bool {
+    pub(super) fn stays(&self, at: usize, number: &Number) -> bool {
         let Some(column) = self.columns.get(at) else {
             return false;
         };
-        // The middle byte of a time stamp goes up when the lowest one goes round, and this one will when that does.
-        let above = |low: Option<usize>, middle: Option<usize>| {
-            low.zip(middle).is_some_and(|(low, middle)| {
-                self.columns
-                    .get(middle)
-                    .is_some_and(|column| column.counts && !column.wrapped)
-                    && columns::carries(&self.cut.frames, low, middle)
-            })
-        };
-        let of_check = self.checks(at);
-        let zero = |at: Option<usize>| {
-            at.and_then(|at| self.columns.get(at))
-                .is_some_and(|column| column.usual == 0)
-        };
         let down = |by: usize| at.checked_sub(by);
         let up = |by: usize| at.checked_add(by);
-        let counted = (above(down(2), down(1)) || above(up(2), up(1))) && column.usual < 8;
-        let highest = (above(down(3), down(2)) || above(up(3), up(2))) && zero(Some(at));
+        let of_check = self.checks(at);
+        let counts = |low: Option<usize>, middle: Option<usize>, high: Option<usize>| {
+            low.zip(middle)
+                .zip(high)
+                .is_some_and(|((low, middle), high)| self.counts(low, middle, high, number))
+        };
+        let counted = counts(down(2), down(1), Some(at)) || counts(up(2), up(1), Some(at));
+        let highest =
+            column.usual == 0 && (counts(down(3), down(2), down(1)) || counts(up(3), up(2), up(1)));
         column.is_constant() && !of_check && !counted && !highest
+    }
+
+    /// Returns whether the last one is the high byte of a number that counts, as a time stamp does: it goes up when the
+    /// middle one goes round, or may when that does.
+    fn counts(&self, low: usize, middle: usize, high: usize, number: &Number) -> bool {
+        // The weight counts nothing, what stands above it may be its own, and a check goes with what it checks.
+        let weight = [low, middle]
+            .iter()
+            .any(|&at| fields::covers(number, at) || self.checks(at))
+            || above(number, high);
+        let column = |at: usize| self.columns.get(at);
+        !weight
+            && column(middle).is_some_and(|column| column.counts)
+            && columns::carries(&self.cut.frames, low, middle)
+            && match columns::carried(&self.cut.frames, middle, high) {
+                Some(carried) => carried,
+                None => column(high).is_some_and(|column| column.usual < 8),
+            }
+    }
+}
+
+/// Returns whether the byte would be a higher one of the number, were it four bytes long.
+fn above(number: &Number, at: usize) -> bool {
+    let from = usize::from(number.at);
+    let until = from + usize::from(number.length);
+    match number.order {
+        Order::Big => (until.saturating_sub(4)..from).contains(&at),
+        Order::Little => (until..from + 4).contains(&at),
     }
 }
 

@@ -14,7 +14,11 @@ pub(super) fn numbers(columns: &[Column]) -> Vec<Number> {
                     continue;
                 };
                 for order in [Order::Big, Order::Little] {
-                    if (length == 1 && order == Order::Little) || !sensible(taken, order, form) {
+                    let ticks = taken.iter().any(|column| column.ticks);
+                    if (length == 1 && order == Order::Little)
+                        || ticks
+                        || !sensible(taken, order, form)
+                    {
                         continue;
                     }
                     let Ok(at) = u8::try_from(at) else { continue };

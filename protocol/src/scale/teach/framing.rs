@@ -1,5 +1,6 @@
 //! Where frames of bits begin and end: packets by their length, streams by what recurs.
 
+use super::anchor::marks;
 use super::lesson::{Lesson, Link};
 
 /// Longest frame of a stream that is looked for.
@@ -149,7 +150,7 @@ fn lengths(bytes: &[u8]) -> Vec<usize> {
 fn rotations(stream: &Stream, length: usize) -> Vec<Cut> {
     let bytes = &stream.bytes;
     // The phase of each byte: it changes where bytes were lost.
-    let Some(marks) = anchor(bytes, length) else {
+    let Some(marks) = marks(bytes, length) else {
         return Vec::new();
     };
     // Columns as counted from the anchor.
@@ -237,54 +238,6 @@ fn most_common(frames: &[Frame], at: usize) -> Option<u8> {
     }
     let most = (0_u8..=255).max_by_key(|&value| counts[usize::from(value)])?;
     Some(most)
-}
-
-/// Finds a byte that recurs at this distance nearly always, and its places.
-fn anchor(bytes: &[u8], length: usize) -> Option<Vec<usize>> {
-    let mut recurring = [0_usize; 256];
-    let mut all = [0_usize; 256];
-    for (at, &byte) in bytes.iter().enumerate() {
-        all[usize::from(byte)] += 1;
-        if bytes.get(at + length) == Some(&byte) {
-            recurring[usize::from(byte)] += 1;
-        }
-    }
-    let expected = bytes.len() / length;
-    // The byte that stands least often elsewhere.
-    let value = (0_u8..=255)
-        .filter(|&value| expected * 4 / 5 <= recurring[usize::from(value)])
-        .min_by_key(|&value| {
-            let value = usize::from(value);
-            (all[value] - recurring[value].min(all[value])) * 8 + all[value].abs_diff(expected)
-        })?;
-    // Follow the chain; where it breaks, go to the next place from which it holds again.
-    let mut places = Vec::new();
-    let mut at = 0;
-    while at < bytes.len() {
-        if bytes[at] != value {
-            at += 1;
-            continue;
-        }
-        let mut ahead = 0;
-        while ahead < 4 && bytes.get(at + (ahead + 1) * length) == Some(&value) {
-            ahead += 1;
-        }
-        let near_end = bytes.len() < at + 5 * length;
-        let continues = places
-            .last()
-            .is_some_and(|&last: &usize| at == last + length);
-        // Of several columns with this byte the steadiest is followed, so that all frames are cut alike.
-        if 4 <= ahead || continues || near_end {
-            places.push(at);
-            at += length;
-            if bytes.get(at) != Some(&value) {
-                at -= length - 1;
-            }
-        } else {
-            at += 1;
-        }
-    }
-    Some(places)
 }
 
 pub(super) fn share(part: usize, whole: usize) -> f64 {

@@ -11,6 +11,7 @@
 //! of the same scale ([`Lesson::hear`]) widens what was seen.
 
 mod advice;
+mod anchor;
 mod binary;
 mod binary_settings;
 mod checks;
@@ -18,11 +19,15 @@ mod columns;
 mod evidence;
 mod fields;
 mod framing;
+mod heard;
 mod lesson;
 mod line_frames;
 mod lines;
+mod low;
 mod numbers;
 mod rank;
+mod seen;
+mod shifted;
 mod states;
 mod text;
 

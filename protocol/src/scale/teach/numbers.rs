@@ -25,17 +25,21 @@ pub(super) struct Plain {
 }
 
 /// How a row of numbers goes with the weights.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Fit {
     pub(super) plain: Plain,
     /// Grams of one raw step, as the plain factor has it.
     pub(super) step_grams: f64,
+    /// Grams of the smallest step that was seen.
+    pub(super) grain_grams: f64,
     /// How far the weights are off, as a share of the greatest: the worst one.
     pub(super) off: f64,
     /// The share of frames within spans that show what stood on the pan.
     pub(super) shown: f64,
     /// The share of frames that no neighbour agrees with, or that are no number.
     pub(super) spikes: f64,
+    /// Which frames these are.
+    pub(super) leaps: Vec<bool>,
     /// Grams that it goes up and down in all.
     pub(super) travel: f64,
     /// Grams by which neighbours of a still pan typically differ.
@@ -144,6 +148,10 @@ pub(super) fn fit(
             (raw * step - mass).abs() <= room + slack
         })
     };
+    // However coarse its steps may be.
+    if !goes(step, step * top_raw / STEPS * 1.5) {
+        return Err(Unfit::Unlike);
+    }
     let grain = grain(raw, top_raw);
     let plain = plain(step, shown_unit);
     let Some(plain) = plain else {
@@ -178,21 +186,31 @@ pub(super) fn fit(
         }
         shown = (shown.0 + near, shown.1 + whole);
     }
+    let leaps = leaps(raw, room / step, top_raw);
     Ok(Fit {
         plain,
         step_grams: step,
+        grain_grams: step * grain,
         off,
         shown: share(shown.0, shown.1),
-        spikes: spikes(raw, room / step, top_raw),
+        spikes: share(leaps.iter().filter(|&&leaps| leaps).count(), raw.len()),
+        leaps,
         travel: travel(raw) * step,
-        rough: rough(raw, spans, &middles) * step,
+        rough: rough(raw, spans, &middles, room / step) * step,
     })
 }
 
-/// Returns the smallest step between the numbers: one, where all are whole.
+/// Returns the smallest step between the numbers: where all are whole, what all are whole numbers of.
 fn grain(raw: &[Option<f64>], top: f64) -> f64 {
     if raw.iter().flatten().all(|raw| raw.fract() == 0.0) {
-        return 1.0;
+        let common = raw.iter().flatten().fold(0.0, |one: f64, &other| {
+            let (mut one, mut other) = (one, other.abs());
+            while other != 0.0 {
+                (one, other) = (other, one % other);
+            }
+            one
+        });
+        return common.max(1.0);
     }
     let mut values: Vec<f64> = raw.iter().flatten().copied().collect();
     values.sort_by(f64::total_cmp);
@@ -221,19 +239,24 @@ fn plain(step_grams: f64, shown_unit: MassUnit) -> Option<Plain> {
     })
 }
 
-/// Counts frames that leap from both neighbours, which agree with each other.
-fn spikes(raw: &[Option<f64>], room: f64, top: f64) -> f64 {
-    let mut count = raw.iter().filter(|raw| raw.is_none()).count();
-    for three in raw.windows(3) {
-        if let [Some(one), Some(middle), Some(other)] = *three {
-            let between = (one - other).abs();
-            let leap = (middle - one).abs().min((middle - other).abs());
-            let far = room + between;
-            // Nothing that anybody puts on in passing is many times the weights.
-            count += usize::from(far * 1.5 < leap || 8.0 * top < middle.abs());
-        }
-    }
-    share(count, raw.len())
+/// Tells of each frame whether it is no number, or leaps from both neighbours, which agree with each other.
+fn leaps(raw: &[Option<f64>], room: f64, top: f64) -> Vec<bool> {
+    let leaps = |one: f64, middle: f64, other: f64| {
+        let between = (one - other).abs();
+        let leap = (middle - one).abs().min((middle - other).abs());
+        // Nothing that anybody puts on in passing is many times the weights.
+        (room + between) * 1.5 < leap || 8.0 * top < middle.abs()
+    };
+    let at = |at: Option<usize>| at.and_then(|at| raw.get(at).copied().flatten());
+    (0..raw.len())
+        .map(
+            |here| match (at(here.checked_sub(1)), at(Some(here)), at(Some(here + 1))) {
+                (_, None, _) => true,
+                (Some(one), Some(middle), Some(other)) => leaps(one, middle, other),
+                _ => false,
+            },
+        )
+        .collect()
 }
 
 /// Returns how far the numbers go up and down in all, single leaps left out.
@@ -252,15 +275,16 @@ fn travel(raw: &[Option<f64>]) -> f64 {
 }
 
 /// Returns the mean difference of neighbours while a known weight stands.
-fn rough(raw: &[Option<f64>], spans: &[usize], middles: &[(usize, f64, f64)]) -> f64 {
+fn rough(raw: &[Option<f64>], spans: &[usize], middles: &[(usize, f64, f64)], room: f64) -> f64 {
     let (mut sum, mut count) = (0.0, 0.0);
     for (pair, of) in raw.windows(2).zip(spans.windows(2)) {
         if let ([Some(one), Some(other)], [span, next]) = (pair, of)
             && span == next
             && let Some(&(_, median, _)) = middles.iter().find(|&&(known, ..)| known == *span)
-            && (one - median).abs() <= 400.0
+            && (one - median).abs() <= room
+            && (other - median).abs() <= room
         {
-            sum += (one - other).abs().min(400.0);
+            sum += (one - other).abs();
             count += 1.0;
         }
     }

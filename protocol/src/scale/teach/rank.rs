@@ -1,103 +1,27 @@
 //! Which candidate explains all that was heard, and which others do so as well.
 
 use super::Candidate;
-use super::binary::{Guess, Low};
+use super::binary::Guess;
 use super::fields::covers;
-use super::lesson::{Lesson, Link, Pan};
+use super::framing::share;
+use super::heard::{Heard, explained, hear};
+use super::lesson::{Lesson, Pan};
+use super::low::Low;
+use super::seen::seen;
 use crate::mass::Mass;
-use crate::reading::Reading;
-use crate::scale::binary::{Form, Number};
-use crate::scale::decoded::Decoded;
-use crate::scale::decoder::Decoder;
-use crate::scale::profile::{Layout, Profile, Settings};
+use crate::scale::binary::{Form, Number, Order};
+use crate::scale::profile::Layout;
 
 /// Candidates that are worse by more than this share explain less.
 const AS_WELL: f64 = 0.03;
-/// A silence that ends a frame, as the links have it.
-const PAUSE_US: u64 = 40_000;
 /// How much more a wrong number goes up and down than the right one.
 const FARTHER: f64 = 1.3;
+/// Under a weight with fewer pieces than this there may have been none.
+const SOME: usize = 12;
+/// How much less a fine number moves under a weight that stands than its upper part does.
+const CALMER: f64 = 4.0;
 /// What a profile must explain at least.
 const LEAST: f64 = 0.6;
-
-/// A profile and what it makes of the lesson.
-pub(super) struct Heard {
-    /// The piece that ended each frame, and the weight.
-    pub(super) weights: Vec<(usize, Mass)>,
-    /// Frames without a weight, or rejected.
-    pub(super) rejected: usize,
-}
-
-/// Reads the whole lesson by a profile.
-pub(super) fn hear(settings: &Settings, lesson: &Lesson) -> Option<Heard> {
-    let profile = Profile::from_settings(settings).ok()?;
-    let mut decoder = Decoder::of(&profile);
-    let mut weights = Vec::new();
-    let mut rejected = 0;
-    let mut before = 0;
-    for (at, piece) in lesson.pieces.iter().enumerate() {
-        let mut sink = |decoded: Decoded| match decoded {
-            Decoded::Reading(Reading::Weight(weighed)) => weights.push((at, weighed.gross)),
-            Decoded::Reading(Reading::NoWeight(_)) => {}
-            Decoded::Rejected(_) => rejected += 1,
-        };
-        if PAUSE_US <= piece.at_us.saturating_sub(before) && piece.link == Link::Stream {
-            decoder.flush(&mut sink);
-        }
-        before = piece.at_us;
-        match piece.link {
-            Link::Packet => decoder.packet(&piece.bytes, &mut sink),
-            Link::Opened => {
-                decoder.reset();
-                decoder.push(&piece.bytes, &mut sink);
-            }
-            Link::Stream => decoder.push(&piece.bytes, &mut sink),
-        }
-    }
-    Some(Heard { weights, rejected })
-}
-
-/// Returns the least and the greatest weight that was not seen but once.
-pub(super) fn seen(heard: &Heard, lesson: &Lesson) -> Option<(Mass, Mass)> {
-    let room = lesson.greatest().micrograms() / 100;
-    let mut seen: Option<(Mass, Mass)> = None;
-    for (at, &(_, weight)) in heard.weights.iter().enumerate() {
-        let from = at.saturating_sub(3);
-        let near = heard.weights.get(from..(at + 4).min(heard.weights.len()))?;
-        let alike = near
-            .iter()
-            .filter(|(_, other)| (other.micrograms() - weight.micrograms()).abs() <= room);
-        if alike.count() < 3 {
-            continue;
-        }
-        seen = Some(match seen {
-            None => (weight, weight),
-            Some((least, most)) => (least.min(weight), most.max(weight)),
-        });
-    }
-    seen
-}
-
-/// Returns which share of what came within spans shows what stood on the pan.
-pub(super) fn explained(heard: &Heard, lesson: &Lesson) -> f64 {
-    let least = lesson
-        .known()
-        .filter(|mass| !mass.is_zero())
-        .map(Mass::abs)
-        .min();
-    let least = least.unwrap_or(Mass::ZERO).micrograms();
-    let (mut right, mut all) = (0, 0);
-    for &(piece, weight) in &heard.weights {
-        let span = lesson.pieces.get(piece).map_or(0, |piece| piece.span);
-        let Some(&Pan::Stands(mass)) = lesson.spans.get(span) else {
-            continue;
-        };
-        let room = (mass.abs().micrograms() / 40).max(least / 25);
-        all += 1;
-        right += usize::from((weight.micrograms() - mass.micrograms()).abs() <= room);
-    }
-    super::framing::share(right, all)
-}
 
 /// A guess with what it makes of the lesson.
 pub(super) struct Ranked {
@@ -109,6 +33,14 @@ pub(super) struct Ranked {
 /// Verifies guesses by the real decoder, the best one first.
 pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
     let bytes: usize = lesson.pieces.iter().map(|piece| piece.bytes.len()).sum();
+    let stands = lesson.pieces.iter().filter(|piece| {
+        let pan = lesson.spans.get(piece.span);
+        matches!(pan, Some(Pan::Stands(_)))
+    });
+    let stands = match lesson.packets() {
+        true => stands.count(),
+        false => stands.map(|piece| piece.bytes.len()).sum(),
+    };
     let mut ranked: Vec<Ranked> = guesses
         .into_iter()
         .filter_map(|mut guess| {
@@ -122,15 +54,21 @@ pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
                 }
                 _ => return None,
             };
-            let explained = explained(&heard, lesson);
+            let step = Mass::from_estimated_grams(guess.fit.grain_grams * 1.01);
+            let told = explained(&heard, lesson, step);
             let heard = hear(&guess.settings, lesson)?;
-            let taken = match lesson.packets() {
-                true => super::framing::share(heard.weights.len(), lesson.pieces.len()),
-                false => super::framing::share(heard.weights.len() * length, bytes),
+            let each = if lesson.packets() { 1 } else { length };
+            let whole = if lesson.packets() {
+                lesson.pieces.len()
+            } else {
+                bytes
             };
-            (LEAST <= explained).then_some(Ranked {
-                // A radio's other packets explain nothing, and are no fault of a layout.
-                badness: guess.fit.spikes + (1.0 - explained) + 0.3 * (1.0 - taken),
+            let taken = share(heard.weights.len() * each, whole);
+            (LEAST <= told.share() && everywhere(&heard, lesson)).then_some(Ranked {
+                // What leaves frames out that show no weight that stands explains no more for it.
+                badness: guess.fit.spikes
+                    + (1.0 - share(told.right * each, stands))
+                    + 0.3 * (1.0 - taken),
                 guess,
                 heard,
             })
@@ -139,14 +77,67 @@ pub(super) fn rank(guesses: Vec<Guess>, lesson: &Lesson) -> Vec<Ranked> {
     ranked.sort_by(|one, other| {
         let order = |ranked: &Ranked| {
             let bad = ranked.badness - if ranked.guess.checked { 0.1 } else { 0.0 };
-            bad + 0.0005 * f64::from(u32::try_from(ranked.guess.parts).unwrap_or(99))
+            let unclear = if ranked.guess.low == Low::Unclear {
+                0.015
+            } else {
+                0.0
+            };
+            bad + unclear + 0.0005 * f64::from(u32::try_from(ranked.guess.parts).unwrap_or(99))
                 - if ranked.guess.paused { 0.05 } else { 0.0 }
         };
         order(one).total_cmp(&order(other))
     });
+    settle_digits(&mut ranked);
     settle_nearer(&mut ranked);
     settle_refined(&mut ranked);
     ranked
+}
+
+/// Returns whether something was read under every weight: what knows some of them only is no explanation.
+fn everywhere(heard: &Heard, lesson: &Lesson) -> bool {
+    let mut pieces = vec![0_usize; lesson.spans.len()];
+    let mut weights = vec![0_usize; lesson.spans.len()];
+    for piece in &lesson.pieces {
+        pieces
+            .get_mut(piece.span)
+            .into_iter()
+            .for_each(|count| *count += 1);
+    }
+    for piece in heard
+        .weights
+        .iter()
+        .filter_map(|&(piece, _)| lesson.pieces.get(piece))
+    {
+        weights
+            .get_mut(piece.span)
+            .into_iter()
+            .for_each(|count| *count += 1);
+    }
+    let spans = lesson.spans.iter().zip(pieces.iter().zip(&weights));
+    spans
+        .filter(|(pan, (pieces, _))| matches!(pan, Pan::Stands(_)) && SOME <= **pieces)
+        .all(|(_, (_, weights))| *weights != 0)
+}
+
+/// Puts decimal digits before a whole number of the same bytes: by chance bytes are digits two times in five only.
+fn settle_digits(ranked: &mut Vec<Ranked>) {
+    let Some(best) = ranked.first() else { return };
+    let digits = ranked
+        .iter()
+        .position(|other| other.badness <= best.badness + AS_WELL && digits_of(other, best));
+    if let Some(at) = digits {
+        let better = ranked.remove(at);
+        ranked.insert(0, better);
+    }
+}
+
+/// Returns whether the first takes the bytes of the second as decimal digits, and the second does not.
+fn digits_of(digits: &Ranked, other: &Ranked) -> bool {
+    let (one, number) = (&digits.guess.number, &other.guess.number);
+    digits.guess.digits
+        && !bcd(number)
+        && digits.guess.cut == other.guess.cut
+        && (one.at, one.length, one.order) == (number.at, number.length, number.order)
 }
 
 /// Puts the number first that goes up and down least, where a wrong form or a cut number leaps.
@@ -155,6 +146,9 @@ fn settle_nearer(ranked: &mut Vec<Ranked>) {
     let nearer = ranked.iter().position(|other| {
         other.badness <= best.badness + AS_WELL
             && (other.guess.checked || !best.guess.checked)
+            && (other.guess.low == Low::Belongs || best.guess.low != Low::Belongs)
+            // What leaves frames out goes less far for it.
+            && best.heard.weights.len() * 19 / 20 <= other.heard.weights.len()
             && other.guess.fit.travel * FARTHER < best.guess.fit.travel
     });
     if let Some(at) = nearer {
@@ -183,15 +177,38 @@ fn settle_refined(ranked: &mut Vec<Ranked>) {
 /// Returns whether the first holds all bytes of the second and more, all of which surely belong to it.
 fn refines(finer: &Ranked, coarse: &Ranked) -> bool {
     let (one, other) = (&finer.guess.number, &coarse.guess.number);
+    // Where the weight stands on the edge between two steps of the coarse one, the fine one hardly moves.
+    let calmer = 0.0 < coarse.guess.fit.rough
+        && finer.guess.fit.rough * CALMER < coarse.guess.fit.rough
+        && finer.guess.low != Low::Foreign;
     finer.guess.cut == coarse.guess.cut
-        && other.length < one.length
-        && within(other, one)
-        && (other.length == 1 || one.order == other.order)
+        && (goes_on(other, one) || signs(other, one))
         && bcd(one) == bcd(other)
-        && finer.guess.low == Low::Belongs
-        && finer.guess.fit.spikes <= coarse.guess.fit.spikes + 0.01
+        && (finer.guess.low == Low::Belongs || calmer)
+        && finer.guess.fit.spikes <= coarse.guess.fit.spikes + 0.02
         && finer.badness <= coarse.badness + 2.0 * AS_WELL
         && (bcd(one) || finer.guess.fit.off <= coarse.guess.fit.off + 0.002)
+}
+
+/// Returns whether the second holds the bytes of the first as its upper ones.
+fn goes_on(coarse: &Number, fine: &Number) -> bool {
+    let upper = match fine.order {
+        Order::Big => coarse.at == fine.at,
+        Order::Little => coarse.at + coarse.length == fine.at + fine.length,
+    };
+    upper && coarse.length < fine.length && (coarse.length == 1 || coarse.order == fine.order)
+}
+
+/// Returns whether the second has further bytes above those of the first, which take the sign along.
+fn signs(short: &Number, long: &Number) -> bool {
+    let lower = match long.order {
+        Order::Big => short.at + short.length == long.at + long.length,
+        Order::Little => short.at == long.at,
+    };
+    lower
+        && short.length < long.length
+        && short.form == long.form
+        && (short.length == 1 || short.order == long.order)
 }
 
 fn within(part: &Number, whole: &Number) -> bool {
@@ -219,11 +236,19 @@ pub(super) fn rival(ranked: &[Ranked]) -> Option<(usize, Rival)> {
         let as_well = other.badness <= best.badness + AS_WELL;
         let lacks_check = best.guess.checked && !other.guess.checked;
         let farther = best.guess.fit.travel * FARTHER < other.guess.fit.travel;
+        // What is sure of its bytes and what is not, where they share some: those explain both.
         let unclear = best.guess.low == Low::Belongs
             && other.guess.low == Low::Unclear
-            && other.guess.number.length <= best.guess.number.length
+            && !goes_on(&best.guess.number, &other.guess.number)
             && !twins(&best.guess, &other.guess);
-        if !as_well || lacks_check || farther || unclear || refines(best, other) {
+        // Part of the bytes that explain no better.
+        let part = best.guess.low == Low::Belongs
+            && best.guess.cut == other.guess.cut
+            && other.guess.number.length < best.guess.number.length
+            && within(&other.guess.number, &best.guess.number)
+            && best.guess.fit.off <= other.guess.fit.off + 0.002;
+        let explained = unclear || part || refines(best, other) || digits_of(best, other);
+        if !as_well || lacks_check || farther || explained {
             return None;
         }
         match agree(
@@ -232,6 +257,10 @@ pub(super) fn rival(ranked: &[Ranked]) -> Option<(usize, Rival)> {
             best.guess.fit.step_grams.max(other.guess.fit.step_grams),
         ) {
             Agreement::Same if twins(&best.guess, &other.guess) => Some((at, Rival::Twin)),
+            // Further bytes that hardly changed may belong to it all the same.
+            Agreement::Same if goes_on(&best.guess.number, &other.guess.number) => {
+                Some((at, Rival::Differs))
+            }
             Agreement::Same => None,
             // Part of the same bytes, cut at another place.
             Agreement::Coarser

@@ -1,12 +1,14 @@
 //! Candidates of lines of text: a shape that is known already, else a pattern made of the lines.
 
 use super::evidence::percent;
+use super::heard::{self, Heard};
 use super::lesson::{Lesson, Pan};
 use super::line_frames::{check, frames, framings};
 use super::lines::{self, Part, Told};
 use super::numbers::fit;
-use super::rank::{self, Heard};
+use super::rank;
 use super::{Candidate, Doubt, MOST, Taught};
+use crate::mass::Mass;
 use crate::scale::frame::{ETX, STX};
 use crate::scale::profile::{Layout, Settings};
 use crate::scale::shapes::Shape;
@@ -98,8 +100,8 @@ fn is_text(lesson: &Lesson) -> bool {
 }
 
 fn explain(settings: Settings, evidence: String, lesson: &Lesson) -> Option<Explained> {
-    let heard = rank::hear(&settings, lesson)?;
-    let share = rank::explained(&heard, lesson);
+    let heard = heard::hear(&settings, lesson)?;
+    let share = heard::explained(&heard, lesson, Mass::ZERO).share();
     let spans = lesson
         .spans
         .iter()
