@@ -119,6 +119,10 @@ impl Device {
         if !self.world.lock().unwrap().powered {
             return Err(Refusal::NotReady("Resource Not Ready".to_owned()));
         }
+        // Who connected it may be gone: the connection is the device's, and stays as it is.
+        if self.with(|scale| scale.connected) {
+            return Ok(());
+        }
         let (connects, busy) = self.with(|scale| {
             let busy = std::mem::replace(&mut scale.connecting, true);
             (scale.connects, busy)
