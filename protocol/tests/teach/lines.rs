@@ -46,6 +46,41 @@ fn lesson(line: impl Fn(i64, bool, usize) -> Vec<u8>) -> Lesson {
     Lesson::new(MassUnit::Gram).hear(&capture, &[])
 }
 
+/// Plays the same weights on a scale that never flickers and is never seen to move: five lines over and over.
+fn steady(line: impl Fn(i64) -> Vec<u8>) -> Lesson {
+    let mut moments = Vec::new();
+    let mut at_us = 0;
+    for weight in [0, 100, 250, 400, 0] {
+        moments.push(Moment {
+            at_us,
+            what: Captured::Pan(Mass::from_grams(weight)),
+        });
+        for _ in 0..40 {
+            moments.push(Moment {
+                at_us,
+                what: Captured::Bytes(line(weight)),
+            });
+            at_us += 100_000;
+        }
+    }
+    let capture = Capture {
+        device: String::new(),
+        moments,
+    };
+    Lesson::new(MassUnit::Gram).hear(&capture, &[])
+}
+
+#[test]
+fn a_scale_that_never_flickers_is_learnt_from_its_few_lines() {
+    let line = |weight: i64| format!("w={weight:05}.0;q7\r\n").into_bytes();
+    let profile = found(&steady(line));
+    check(&profile, &line(100), &["100 g"]);
+    // No line but those four was ever seen, and the numbers between them are read all the same.
+    check(&profile, &line(173), &["173 g"]);
+    let bare = |weight: i64| format!("<{weight}>\r\n").into_bytes();
+    check(&found(&steady(bare)), &bare(251), &["251 g"]);
+}
+
 #[track_caller]
 fn found(lesson: &Lesson) -> Profile {
     match teach(lesson).unwrap() {

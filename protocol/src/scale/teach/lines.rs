@@ -134,7 +134,7 @@ pub(super) fn pattern(lines: &[&Vec<Part>], weight: usize, told: &Told<'_>) -> S
                     .collect();
                 words.sort();
                 words.dedup();
-                let escaped: Vec<String> = words.iter().map(|word| escape(word)).collect();
+                let escaped: Vec<String> = words.iter().map(|word| regex::escape(word)).collect();
                 let escaped = escaped.join("|");
                 let of_motion = words.iter().any(|word| told.moving.contains(word))
                     || words.iter().all(|word| told.stable.contains(word));
@@ -208,20 +208,10 @@ fn number(column: &[&Part], weight: bool, pattern: &mut String) {
         let _written = write!(
             pattern,
             r"{}\d{{{},{}}}",
-            escape(&mark.to_string()),
+            regex::escape(&mark.to_string()),
             parts.0,
             parts.1
         );
     }
     pattern.push(')');
-}
-
-fn escape(word: &str) -> String {
-    word.chars().fold(String::new(), |mut text, letter| {
-        if !letter.is_ascii_alphanumeric() && letter.is_ascii_graphic() {
-            text.push('\\');
-        }
-        text.push(letter);
-        text
-    })
 }

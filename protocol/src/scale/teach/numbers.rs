@@ -13,6 +13,9 @@ const PLAIN: f64 = 0.026;
 const STEPS: f64 = 12.0;
 /// Most of them: finer than any cell is.
 const MOST_STEPS: f64 = 5e6;
+/// Fewest different numbers that tell a step: 100, 250 and 400 of a scale that never flickers have 50 in common by
+/// chance.
+const TELLING: usize = 8;
 /// Which share of a span's frames must show what stood on the pan.
 const SHOWN: f64 = 0.6;
 
@@ -202,6 +205,12 @@ pub(super) fn fit(
 
 /// Returns the smallest step between the numbers: where all are whole, what all are whole numbers of.
 fn grain(raw: &[Option<f64>], top: f64) -> f64 {
+    let mut values: Vec<f64> = raw.iter().flatten().copied().collect();
+    values.sort_by(f64::total_cmp);
+    values.dedup();
+    if values.len() < TELLING {
+        return digit(&values);
+    }
     if raw.iter().flatten().all(|raw| raw.fract() == 0.0) {
         let common = raw.iter().flatten().fold(0.0, |one: f64, &other| {
             let (mut one, mut other) = (one, other.abs());
@@ -212,13 +221,23 @@ fn grain(raw: &[Option<f64>], top: f64) -> f64 {
         });
         return common.max(1.0);
     }
-    let mut values: Vec<f64> = raw.iter().flatten().copied().collect();
-    values.sort_by(f64::total_cmp);
     let gaps = values.windows(2).filter_map(|two| match *two {
         [one, other] => Some(other - one).filter(|gap| top * 4e-6 < *gap),
         _ => None,
     });
     gaps.fold(top, f64::min)
+}
+
+/// Returns one of the last digit that any of the numbers has.
+fn digit(values: &[f64]) -> f64 {
+    let whole = |tens: i32| {
+        let scaled = values.iter().map(|value| value * 10_f64.powi(tens));
+        scaled.fold(0.0, |off: f64, value| {
+            off.max((value - value.round()).abs())
+        }) < 1e-6
+    };
+    let tens = (0..6).find(|&tens| whole(tens)).unwrap_or(6);
+    10_f64.powi(-tens)
 }
 
 fn plain(step_grams: f64, shown_unit: MassUnit) -> Option<Plain> {
