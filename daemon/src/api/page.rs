@@ -6,7 +6,8 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::{Extension, Json};
 use tarehand_protocol::api::{
-    CodeGiven, EnterPage, Entered, NewCode, OpenPage, PagePlace, PageState, RoleWord, VisitorLine,
+    CodeGiven, EnterPage, Entered, NewCode, OpenPage, PagePlace, PageState, Problem, RoleWord,
+    VisitorLine,
 };
 
 use super::Service;
@@ -17,7 +18,10 @@ use crate::visit::{
 };
 
 /// Where the page is open, and who was let in.
-#[utoipa::path(get, path = "/v1/page", responses((status = 200, body = PageState)))]
+#[utoipa::path(get, path = "/v1/page", responses(
+    (status = 200, body = PageState),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+))]
 pub(super) async fn state(State(service): State<Service>) -> Json<PageState> {
     Json(state_of(&service.reception))
 }
@@ -25,7 +29,7 @@ pub(super) async fn state(State(service): State<Service>) -> Json<PageState> {
 /// Open the page, or move it.
 #[utoipa::path(put, path = "/v1/page", request_body = OpenPage, responses(
     (status = 200, body = PageState),
-    (status = 409, description = "the port is not to be had")
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
 ))]
 pub(super) async fn open(
     State(service): State<Service>,
@@ -44,7 +48,10 @@ pub(super) async fn open(
 }
 
 /// Close the page. Who was let in stays known.
-#[utoipa::path(delete, path = "/v1/page", responses((status = 204)))]
+#[utoipa::path(delete, path = "/v1/page", responses(
+    (status = 204, description = "closed"),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+))]
 pub(super) async fn close(State(service): State<Service>) -> Result<StatusCode, Failure> {
     apart(move || {
         service.reception.close()?;
@@ -56,7 +63,7 @@ pub(super) async fn close(State(service): State<Service>) -> Result<StatusCode, 
 /// Make a code that lets one browser in; the one before counts no more.
 #[utoipa::path(post, path = "/v1/page/codes", request_body = NewCode, responses(
     (status = 200, body = CodeGiven),
-    (status = 409, description = "the page is closed")
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
 ))]
 pub(super) async fn new_code(
     State(service): State<Service>,
@@ -91,7 +98,7 @@ pub(super) async fn new_code(
 /// Say the code, and be let in.
 #[utoipa::path(post, path = "/v1/page/enter", request_body = EnterPage, responses(
     (status = 200, body = Entered),
-    (status = 403, description = "that is not the code")
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
 ))]
 pub(super) async fn enter(
     State(service): State<Service>,
@@ -110,7 +117,7 @@ pub(super) async fn enter(
 /// Who this browser was let in as.
 #[utoipa::path(get, path = "/v1/page/me", responses(
     (status = 200, body = VisitorLine),
-    (status = 404, description = "not a visitor: the owner")
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
 ))]
 pub(super) async fn me(guest: Option<Extension<Guest>>) -> Result<Json<VisitorLine>, Failure> {
     let visitor = guest.and_then(|Extension(guest)| guest.visitor);
@@ -125,8 +132,8 @@ pub(super) async fn me(guest: Option<Extension<Guest>>) -> Result<Json<VisitorLi
 
 /// Turn a browser away.
 #[utoipa::path(delete, path = "/v1/page/visitors/{id}", params(("id" = u32, Path)), responses(
-    (status = 204),
-    (status = 404, description = "nobody has that number")
+    (status = 204, description = "turned away"),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
 ))]
 pub(super) async fn turn_away(
     State(service): State<Service>,
