@@ -7,12 +7,12 @@ export function show(view, digits, words, say) {
   const { question } = view;
   id("asked").hidden = !question;
   if (!question) return;
-  put(id("question"), words.question(question));
+  put(id("question"), question.text);
   id("ways").replaceChildren(...question.options.map((way) => el("button", {
     type: "button", class: "way", "aria-disabled": way.feasible ? false : "true",
     onclick: () => { if (way.feasible) say({ command: "answer", option: way.option }); },
   },
-  el("strong", {}, `${way.option}. ${words.way(way)}`),
+  el("strong", {}, `${way.option}. ${way.text}`),
   way.pours.length > 0 && el("ul", {}, ...way.pours.map((pour) => el("li", {}, words.pours(pour)))),
   el("span", {}, way.feasible ? words.total(grams(way.total_g, digits)) : way.why_not))));
 }

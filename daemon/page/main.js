@@ -61,8 +61,8 @@ function condition() {
   if (scale.trouble) return [true, [scale.trouble, scale.hint].filter(Boolean).join(": ")];
   const old = age();
   if (old > STALE) return [true, Number.isFinite(old) ? words.scale.old(Math.floor(old / 1000)) : words.scale.strange];
-  if (weight.gross_g === null) return [true, words.scale[{ overload: "over", underload: "under" }[weight.state]] ?? words.scale.strange];
-  return [false, words.scale.live(scale.device)];
+  if (weight.gross_g === null) return [true, words.scale.noWeight[weight.state] ?? words.scale.strange];
+  return [false, scale.device];
 }
 
 /** Draws what changes with each weight and each tick of a timer. */
@@ -99,7 +99,7 @@ function hear(saying) {
   const fresh = lastCue !== null && view.cue && view.cue.number !== lastCue;
   lastCue = view.cue?.number ?? 0;
   if (fresh) tones.sound({ stop: "stop", asks: "over" }[view.cue.cue] ?? (view.doing.what === "complete" ? "done" : ""));
-  const told = view.question ? words.question(view.question) : saying;
+  const told = view.question ? view.question.text : saying;
   if (told !== lastSaid) {
     lastSaid = told;
     voice.say(told, words.language);

@@ -78,6 +78,18 @@ impl Service {
         self.running.finish(limit)
     }
 
+    /// Kills it, as a power cut does, and waits until nobody answers; it can still be asked what it said.
+    ///
+    /// # Panics
+    /// When something still answers after [`LIMIT`].
+    #[track_caller]
+    pub fn cut_off(&self) {
+        self.running.signal(Signal::KILL);
+        wait_for("the end of the service", LIMIT, || {
+            self.client.request("GET", "/v1/status", None).err()
+        });
+    }
+
     /// Kills it, as a power cut does.
     pub fn kill(self) {
         drop(self.running);

@@ -4,13 +4,12 @@ use std::fs;
 use std::ops::Deref;
 use std::path::PathBuf;
 
-use rustix::process::Signal;
 use serde_json::{Value, json};
 use tarehand_tests::binaries::repository;
 use tarehand_tests::onlooker::wanted;
 pub(crate) use tarehand_tests::onlooker::{kinds, micrograms, step_of};
 use tarehand_tests::{Finished, Home, LIMIT, Onlooker, Running, ScaleDouble, ScaleSetting};
-use tarehand_tests::{Service, run, wait_for};
+use tarehand_tests::{Service, run};
 
 /// How many times as fast as the wall's the bench's clock and the scale's time run.
 ///
@@ -78,13 +77,7 @@ impl Bench {
     /// Kills the service, as a power cut does, and starts it again.
     #[track_caller]
     pub(crate) fn restart(&mut self) {
-        self.service.process().signal(Signal::KILL);
-        wait_for("the end of the service", LIMIT, || {
-            self.service
-                .client()
-                .request("GET", "/v1/status", None)
-                .err()
-        });
+        self.service.cut_off();
         self.service = Service::start(&self.home, &["--clock-rate", &SPEED.to_string()]);
     }
 

@@ -1,6 +1,6 @@
 // Alles, was die Seite sagt, auf Deutsch; dieselben Namen wie in en.js.
 
-import { clock, grams, percent } from "../figures.js";
+import { grams, percent } from "../figures.js";
 
 const comma = (text) => String(text).replace(".", ",");
 
@@ -16,8 +16,8 @@ export default {
   rehearsal: "Probe", nobody: "Kein Ansatz", beamSays: (net, target) => `${net} von ${target}`,
 
   scale: {
-    live: (name) => `${name}`, none: "keine Waage", lost: "der Dienst antwortet nicht",
-    old: (seconds) => `seit ${seconds} s kein Gewicht`, moving: "in Bewegung", over: "zu schwer für die Waage", under: "unter null",
+    none: "keine Waage", lost: "der Dienst antwortet nicht",
+    old: (seconds) => `seit ${seconds} s kein Gewicht`, noWeight: { over: "zu schwer für die Waage", under: "unter null" },
     strange: "die Waage zeigt kein Gewicht",
   },
 
@@ -51,8 +51,8 @@ export default {
     put: (what) => `Die Flasche mit ${what} auf die Schale stellen`, pour: "Aus der Flasche gießen, dort oder in der Hand",
     "in-hand": "Die Flasche zurück auf die Schale stellen",
   },
-  toGo: (g) => `noch ${comma(g)} g`, tooMuch: (g) => `${comma(g)} g zu viel`, there: "erreicht", taken: (g) => `${comma(g)} g sind heraus`,
-  within: (g) => `auf ${comma(g)} g genau`, beside: (clockLeft) => `noch ${clockLeft}`, hardens: (left) => `noch ${left} zu verarbeiten`,
+  toGo: (g) => `noch ${comma(g)} g`, tooMuch: (g) => `${comma(g)} g zu viel`, there: "erreicht",
+  within: (g) => `auf ${comma(g)} g genau`,
 
   acts: {
     next: "Weiter", done: "Fertig", yes: "Ja", no: "Nein", undo: "Zurücknehmen", pause: "Pause", resume: "Weiter", skip: "Auslassen", back: "Zurück",
@@ -64,10 +64,7 @@ export default {
   verdict: { within: "genau", overshoot: "zu viel", shortfall: "zu wenig", recorded: "vermerkt", skipped: "ausgelassen" },
   status: { open: "offen", now: "jetzt", done: "fertig" },
   state: { idle: "wartet", running: "in Arbeit", held: "angehalten", paused: "Pause", complete: "fertig", aborted: "aufgegeben" },
-  way: (o) => o.text,
-  question: (q) => q.text,
   total: (g) => `${comma(g)} g insgesamt`,
   pours: (p) => `${comma(grams(p.grams, 2))} g ${p.ingredient}`,
   share: (s) => comma(percent(s)),
-  timer: (seconds) => clock(seconds),
 };

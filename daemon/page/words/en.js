@@ -1,6 +1,6 @@
 // Everything the page says, in English. Another language is a file beside this one with the same names.
 
-import { clock, grams, percent } from "../figures.js";
+import { grams, percent } from "../figures.js";
 
 export default {
   language: "en",
@@ -14,8 +14,8 @@ export default {
   rehearsal: "rehearsal", nobody: "No batch", beamSays: (net, target) => `${net} of ${target}`,
 
   scale: {
-    live: (name) => `${name}`, none: "no scale", lost: "the service does not answer",
-    old: (seconds) => `no weight for ${seconds} s`, moving: "moving", over: "too heavy for the scale", under: "below zero",
+    none: "no scale", lost: "the service does not answer",
+    old: (seconds) => `no weight for ${seconds} s`, noWeight: { over: "too heavy for the scale", under: "below zero" },
     strange: "the scale shows no weight",
   },
 
@@ -49,8 +49,8 @@ export default {
     put: (what) => `Put the bottle of ${what} on the pan`, pour: "Pour out of the bottle, there or in your hand",
     "in-hand": "Set the bottle back on the pan",
   },
-  toGo: (g) => `${g} g to go`, tooMuch: (g) => `${g} g too much`, there: "there", taken: (g) => `${g} g are out`,
-  within: (g) => `within ${g} g`, beside: (clockLeft) => `${clockLeft} left`, hardens: (left) => `can be worked with for ${left}`,
+  toGo: (g) => `${g} g to go`, tooMuch: (g) => `${g} g too much`, there: "there",
+  within: (g) => `within ${g} g`,
 
   acts: {
     next: "Next", done: "Done", yes: "Yes", no: "No", undo: "Undo", pause: "Pause", resume: "Go on", skip: "Leave out", back: "Back",
@@ -62,10 +62,7 @@ export default {
   verdict: { within: "within", overshoot: "too much", shortfall: "too little", recorded: "recorded", skipped: "left out" },
   status: { open: "to do", now: "now", done: "done" },
   state: { idle: "waiting", running: "being made", held: "held", paused: "paused", complete: "done", aborted: "given up" },
-  way: (o) => o.text,
-  question: (q) => q.text,
   total: (g) => `${g} g in all`,
   pours: (p) => `${grams(p.grams, 2)} g ${p.ingredient}`,
   share: (s) => percent(s),
-  timer: (seconds) => clock(seconds),
 };

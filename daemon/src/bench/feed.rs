@@ -1,12 +1,13 @@
 //! One scale: its link's thread, its decoder and its settler.
 
+mod told;
+
 use std::thread::JoinHandle;
 use std::time::Duration;
 
 use tarehand_mixing::settler::{Fact, Reports, Settler, Signal};
 use tarehand_mixing::tick::Tick;
-use tarehand_mixing::weighing::Scale;
-use tarehand_protocol::api::{ReadingLine, ScaleState};
+use tarehand_protocol::api::ReadingLine;
 use tarehand_protocol::scale::line_settings::likeness;
 use tarehand_protocol::scale::{Decoded, Decoder, Doctor, Rejected, hid};
 use tarehand_protocol::{Mass, MassUnit};
@@ -440,41 +441,6 @@ impl Feed {
     pub(super) fn tell_settled_again(&mut self) {
         self.settler.tell_settled_again();
     }
-
-    /// Returns what is known of the scale.
-    pub(super) fn scale(&self) -> Scale {
-        Scale {
-            division: self.settler.division(),
-            capacity: self.capacity,
-        }
-    }
-
-    /// Returns how far the display lags, where the profile says it.
-    pub(super) const fn lag(&self) -> Option<Duration> {
-        self.lag
-    }
-
-    /// Returns the state of the scale for a person.
-    pub(super) fn state(&self) -> ScaleState {
-        let trouble = self.trouble.clone().or_else(|| self.findings.clone());
-        let (trouble, hint) = trouble.map_or((None, None), |(trouble, hint)| (Some(trouble), hint));
-        let period = self.settler.period().map(|period| period.as_secs_f64());
-        ScaleState {
-            device: self.device.clone(),
-            read_as: self.read_as.clone(),
-            open: self.open,
-            trouble,
-            hint,
-            division_g: self.settler.division().map(Mass::grams),
-            division_estimated: !self.division_told,
-            capacity_g: self.capacity.map(Mass::grams),
-            rate_hz: period
-                .filter(|period| 0.0 < *period)
-                .map(|period| 1.0 / period),
-            battery_percent: self.battery_percent,
-            remark: self.remark.clone(),
-        }
-    }
 }
 
 /// Tells a banner such as `self test passed` from a broken number: only the first spells something (our own choice).
@@ -505,38 +471,4 @@ struct Parts {
     read_as: String,
     remark: Option<String>,
     device: String,
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A way to no scale at all.
-    struct Idle;
-
-    impl Link for Idle {
-        fn run(self: Box<Self>, _: Clock, _: mpsc::Sender<LinkEvent>, _: CancellationToken) {}
-    }
-
-    #[test]
-    fn settings_that_were_found_by_trying_are_told_with_where_they_belong() {
-        let clock = Clock::starting_at(Tick::ZERO, 1.0);
-        let mut feed = Feed::rehearsal(
-            Box::new(Idle),
-            clock,
-            Mass::from_grams(1_000),
-            Duration::ZERO,
-        );
-        let news = feed.take(LinkEvent::Tuned {
-            usual: "9600 8N1".to_owned(),
-            found: "2400 7E1".to_owned(),
-        });
-        assert!(news.changed);
-        assert_eq!(
-            feed.state().remark.as_deref(),
-            Some(
-                "nothing readable came at 9600 8N1; 2400 7E1 was found: write it under `[serial]` in a profile to have it at once"
-            )
-        );
-    }
 }

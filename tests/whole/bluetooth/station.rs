@@ -3,10 +3,9 @@
 use std::fs;
 use std::ops::Deref;
 
-use rustix::process::Signal;
 use serde_json::json;
 pub(crate) use tarehand_tests::window_pan::{NAME, own, profile};
-use tarehand_tests::{Answer, Home, LIMIT, Onlooker, Service, wait_for};
+use tarehand_tests::{Answer, Home, LIMIT, Onlooker, Service};
 
 use super::bluez::{Bluez, Offers, Scale};
 use super::bus::Bus;
@@ -44,13 +43,7 @@ impl Station {
     /// Kills the service, as a power cut does, and starts it again.
     #[track_caller]
     pub(crate) fn restart(&mut self) {
-        self.service.process().signal(Signal::KILL);
-        wait_for("the end of the service", LIMIT, || {
-            self.service
-                .client()
-                .request("GET", "/v1/status", None)
-                .err()
-        });
+        self.service.cut_off();
         self.service = service(&self.home, &self.bus);
     }
 
