@@ -13,9 +13,10 @@ export class Problem extends Error {
 
 const fields = (more) => ({ authorization: `Bearer ${secret()}`, ...more });
 
-export async function ask(method, path, message) {
+/** Asks, and returns what is answered; `more` are further fields of the head. */
+export async function ask(method, path, message, more = {}) {
   const body = message === undefined ? undefined : JSON.stringify(message);
-  const headers = fields(body === undefined ? {} : { "content-type": "application/json" });
+  const headers = fields(body === undefined ? more : { ...more, "content-type": "application/json" });
   const answer = await fetch(path, { method, headers, body, cache: "no-store" });
   if (answer.status === 204) return null;
   const said = await answer.json().catch(() => ({}));

@@ -4,7 +4,7 @@ use axum::Json;
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
-use super::{batches, benches, cards, page, recipes, scales, sets, shelf, status};
+use super::{batches, benches, cards, folder, page, recipes, scales, sets, shelf, status};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -31,6 +31,10 @@ use super::{batches, benches, cards, page, recipes, scales, sets, shelf, status}
         batches::list,
         batches::show,
         shelf::drawn,
+        shelf::stock,
+        folder::read,
+        folder::name,
+        folder::write,
         recipes::check,
         recipes::size,
         recipes::rescue,
