@@ -15,6 +15,7 @@ mod decant;
 mod double;
 mod faults;
 mod fine;
+mod folder;
 mod killed;
 mod links;
 mod mix;

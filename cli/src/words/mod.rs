@@ -24,7 +24,7 @@ pub(crate) use plan::{plan_page, pours_page};
 pub(crate) use record::record;
 pub(crate) use rescue::rescue_page;
 pub(crate) use shelf::shelf_page;
-pub(crate) use sized::{chosen, sized, sized_page};
+pub(crate) use sized::{chosen, sized_page};
 pub(crate) use table::{Column, table};
 pub(crate) use trouble::Troubles;
 

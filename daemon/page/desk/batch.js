@@ -13,7 +13,7 @@ export async function fill(page, mark, { words }) {
   page.append(
     el("h1", {}, `${batch.recipe} · ${batch.mark}`),
     el("p", {}, [batch.rehearsal && words.rehearsal, words.state[batch.state], day(batch.opened, words),
-      batch.closed && `– ${day(batch.closed, words)}`].filter(Boolean).join(" ")),
+      batch.closed && `– ${day(batch.closed, words)}`].filter(Boolean).join(" · ").replace(" · –", " –")),
     el("p", {}, said.jarWeighs(g(batch.tare_g)), ...batch.choices.map((choice) => ` · ${choice.name}: ${choice.chosen}`)),
     ...[part(said.contents, table(
       [{ title: said.ingredient }, { title: said.planned, right: true }, { title: said.poured, right: true }, { title: said.unseen, right: true }],

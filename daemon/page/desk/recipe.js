@@ -78,6 +78,6 @@ function steps(answer, words) {
   const said = words.desk;
   return table([{ title: said.step }, { title: "g", right: true }, { title: said.share, right: true }, { title: said.within, right: true }],
     answer.steps.map((step) => [
-      el("span", { lang: step.kind === "add" ? null : "en" }, step.text), step.grams === null ? "" : grams(step.grams, 2),
+      step.kind === "add" && step.name ? [step.count, step.name].filter(Boolean).join(" ") : el("span", { lang: "en" }, step.text), step.grams === null ? "" : grams(step.grams, 2),
       step.share === null ? "" : words.share(step.share), step.within_g === null ? "" : `± ${grams(step.within_g, 2)}`]), said.steps);
 }

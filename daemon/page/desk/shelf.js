@@ -21,11 +21,12 @@ export async function fill(page, _of, { words }) {
     return page.append(el("pre", { class: "problem", lang: "en" }, error.message), edit);
   }
   const g = (value) => `${grams(value, 1)} g`;
-  const columns = [{ title: said.ingredient }, { title: said.left, right: true }, { title: said.packs }, { title: said.cautions }];
+  const anyPacks = stock.ingredients.some((line) => line.packs.length > 0);
+  const columns = [{ title: said.ingredient }, { title: said.left, right: true }, ...(anyPacks ? [{ title: said.packs }] : [])];
   page.append(...[
     part(said.look, list(stock.warnings.map((warning) => el("span", { lang: "en" }, warning.text)), "warning")),
     table(columns, stock.ingredients.map((line) => [
-      line.name, line.left_g === null ? "–" : g(line.left_g),
-      list(line.packs.map((pack) => said.pack(pack, g))) || "", line.cautions.join(", "),
+      el("span", {}, line.name, line.cautions.length > 0 && el("span", { class: "hint caution" }, line.cautions.join(", "))),
+      line.left_g === null ? "–" : g(line.left_g), ...(anyPacks ? [list(line.packs.map((pack) => said.pack(pack, g))) || ""] : []),
     ]), said.shelf), edit].filter(Boolean));
 }

@@ -12,7 +12,7 @@ export default {
   unseen: "Ungesehen", pouredInto: "Weitergegossen in", entries: "Alles, was geschah", count: (n) => `${n} Einträge`,
 
   noShelf: "Zu diesen Rezepten gehört noch kein Regal. Es ist eine Datei daneben: shelf.toml.",
-  left: "Rest", packs: "Gebinde", cautions: "Vorsicht", look: "Einen Blick wert", write: "In die Datei schreiben",
+  left: "Rest", packs: "Gebinde", look: "Einen Blick wert", write: "In die Datei schreiben",
   pack: (p, g) => line(p.lot ?? "Gebinde", `${g(p.left_g)} von ${g(p.holds_g)}`, p.in_use && "in Gebrauch", p.best_before && `haltbar bis ${p.best_before}`),
 
   noRecipes: "In diesem Ordner ist noch kein Rezept.", sets: "Sätze", leftOut: "Nicht gelesen",

@@ -12,7 +12,7 @@ export default {
   unseen: "Unwatched", pouredInto: "Poured on into", entries: "Everything that happened", count: (n) => `${n} entries`,
 
   noShelf: "No shelf goes with these recipes yet. It is a file beside them: shelf.toml.",
-  left: "Left", packs: "Packs", cautions: "Cautions", look: "Worth a look", write: "Write in the file",
+  left: "Left", packs: "Packs", look: "Worth a look", write: "Write in the file",
   pack: (p, g) => line(p.lot ?? "pack", `${g(p.left_g)} of ${g(p.holds_g)}`, p.in_use && "in use", p.best_before && `best before ${p.best_before}`),
 
   noRecipes: "There is no recipe in this folder yet.", sets: "Sets", leftOut: "Not read",

@@ -243,7 +243,11 @@ mod tests {
         let at = |name: &str| folder.path().join(name);
         fs::write(at("a.toml"), "[recipe]").unwrap();
         fs::write(at("b.toml"), [0xff, 0xfe]).unwrap();
-        fs::write(at("c.toml"), vec![b' '; (LARGEST + 1) as usize]).unwrap();
+        fs::write(
+            at("c.toml"),
+            " ".repeat(usize::try_from(LARGEST + 1).unwrap()),
+        )
+        .unwrap();
         fs::create_dir(at("d.toml")).unwrap();
         fs::write(at("notes.txt"), "").unwrap();
         fs::write(at(".a.toml.1.new.toml"), "").unwrap();

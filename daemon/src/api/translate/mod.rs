@@ -10,6 +10,7 @@ mod recipe;
 mod record;
 mod rescue;
 mod shelf;
+mod sized;
 mod thinning;
 mod view;
 mod words;
@@ -20,11 +21,10 @@ pub use entry::entry_text;
 pub use jars::{doing_among, jar_lines, question_about_jars};
 pub use plan::plan_answer;
 pub use reading::{no_weight_line, reading_line, rejected_line};
-pub use recipe::{
-    changed_lines, choice_line, choice_lines, diagnostic_line, measures_said, sized_procedure,
-};
+pub use recipe::{changed_lines, choice_line, choice_lines, diagnostic_line, measures_said};
 pub use record::{record, summary};
 pub use rescue::{option_text, rescue_answer};
 pub use shelf::shelf_stock;
+pub use sized::sized_procedure;
 pub use view::{bottle, doing, question_view, steps};
 pub use words::{batch_state, concern_lines, cue_text, cue_word, verdict_word};
