@@ -3,6 +3,7 @@
 mod csv;
 mod export;
 mod list;
+mod outcome;
 mod show;
 
 use clap::{Args, Subcommand};
@@ -15,7 +16,9 @@ use crate::service;
 const EXAMPLES: &str = "\
 Examples:
   tarehand log list --find grey
+  tarehand log list --with B7-114 --from 2026-11-01    what an ingredient or a lot went into
   tarehand log show K7Q2
+  tarehand log outcome K7Q2 \"dried clear\" --picture panel-3.jpg
   tarehand log export --format csv > batches.csv";
 
 /// Reads the record of batches; nothing in it is ever overwritten.
@@ -32,6 +35,8 @@ enum LogCommand {
     List(list::ListArgs),
     /// Show one batch whole
     Show(show::ShowArgs),
+    /// Say what became of a jar, days later
+    Outcome(outcome::OutcomeArgs),
     /// Write batches out for other programs
     Export(export::ExportArgs),
 }
@@ -46,6 +51,7 @@ pub(crate) async fn run(
     match &args.command {
         LogCommand::List(args) => list::run(args, &client, output).await,
         LogCommand::Show(args) => show::run(args, &client, output).await,
+        LogCommand::Outcome(args) => outcome::run(args, &client, output).await,
         LogCommand::Export(args) => export::run(args, &client, output).await,
     }
 }

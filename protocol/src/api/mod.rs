@@ -17,7 +17,10 @@ mod share;
 mod shelf;
 mod view;
 
-pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, PouredInto};
+pub use batch::{
+    BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, OutcomeLine, OutcomeSaid,
+    PouredInto,
+};
 pub use bench::{
     AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, MeasuresSaid,
     OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,

@@ -4,7 +4,7 @@ use clap::{Args, ValueEnum};
 use tarehand_protocol::api::BatchRecord;
 
 use super::csv;
-use super::list::batches;
+use super::list::{WhichArgs, batches};
 use super::show::batch;
 use crate::client::Client;
 use crate::failure::{Exit, Failure};
@@ -19,6 +19,8 @@ pub(crate) struct ExportArgs {
     /// The form: a JSON array of whole batches, or a CSV line for each ingredient of each batch
     #[arg(long, value_enum)]
     format: Format,
+    #[command(flatten)]
+    which: WhichArgs,
     /// Only these batches [default: all]
     #[arg(value_name = "MARK")]
     marks: Vec<String>,
@@ -38,13 +40,7 @@ pub(super) async fn run(
 ) -> Result<Exit, Failure> {
     let mut marks = args.marks.clone();
     if marks.is_empty() {
-        let all = batches(client, u32::MAX, None).await?;
-        marks = all
-            .batches
-            .into_iter()
-            .rev()
-            .map(|batch| batch.mark)
-            .collect();
+        marks = all_marks(client, &args.which).await?;
     }
     // One at a time: a log of years need not fit into memory.
     match args.format {
@@ -71,4 +67,19 @@ pub(super) async fn run(
         output.data("]")?;
     }
     Ok(Exit::Done)
+}
+
+/// Returns the marks of all batches that fit, the oldest first; asked for page by page.
+async fn all_marks(client: &Client, which: &WhichArgs) -> Result<Vec<String>, Failure> {
+    /// As many as the service lists at once.
+    const PAGE: u32 = 10_000;
+    let mut marks: Vec<String> = Vec::new();
+    loop {
+        let page = batches(client, PAGE, which, marks.last().map(String::as_str)).await?;
+        if page.batches.is_empty() {
+            marks.reverse();
+            return Ok(marks);
+        }
+        marks.extend(page.batches.into_iter().map(|batch| batch.mark));
+    }
 }

@@ -22,7 +22,7 @@ pub use jars::{doing_among, jar_lines, question_about_jars};
 pub use plan::plan_answer;
 pub use reading::{no_weight_line, reading_line, rejected_line};
 pub use recipe::{changed_lines, choice_line, choice_lines, diagnostic_line, measures_said};
-pub use record::{record, summary};
+pub use record::{record, summary, summary_of_head};
 pub use rescue::{option_text, rescue_answer};
 pub use shelf::shelf_stock;
 pub use sized::sized_procedure;
