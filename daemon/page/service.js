@@ -24,6 +24,13 @@ export async function ask(method, path, message, more = {}) {
   return said;
 }
 
+/** Asks for a text that is no message, such as a picture. */
+export async function text(path) {
+  const answer = await fetch(path, { headers: fields({}), cache: "no-store" });
+  if (!answer.ok) throw new Problem(answer.status, {});
+  return answer.text();
+}
+
 /** How long without any news a stream may be before it is opened anew, in milliseconds. The service sends more often. */
 const SILENCE = 20_000;
 const AGAIN = [100, 250, 500, 1000];

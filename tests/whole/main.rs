@@ -16,6 +16,7 @@ mod double;
 mod faults;
 mod fine;
 mod folder;
+mod history;
 mod killed;
 mod links;
 mod mix;

@@ -7,7 +7,9 @@ export default {
   failed: (why) => `That did not work: ${why}`,
 
   batch: "Batch", recipe: "Recipe", began: "Begun", outcome: "Outcome", inJar: "In the jar",
-  find: "Recipe's name", noBatches: "No batch is called so.",
+  find: "Recipe, ingredient, lot, remark or mark", noBatches: "No batch was found.",
+  cameOut: "What became of it", betterThan: (mark) => `better than ${mark}`, foundWords: "What was found; in short words", better: "Better than the batch", add: "Add it",
+  weight: "The weight over time", weightOf: (recipe) => `Weight over time of ${recipe}, with its steps`,
   jarWeighs: (g) => `Empty jar ${g}`, contents: "In the jar", shares: "Ratio", ingredient: "Ingredient", planned: "Planned", poured: "Poured",
   unseen: "Unwatched", pouredInto: "Poured on into", entries: "Everything that happened", count: (n) => `${n} entries`,
 

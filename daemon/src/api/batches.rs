@@ -5,7 +5,8 @@ use std::str::FromStr;
 
 use axum::Json;
 use axum::extract::State;
-use axum::http::StatusCode;
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse as _, Response};
 use serde::Deserialize;
 use tarehand_mixing::outcome::Outcome;
 use tarehand_mixing::session::{Entry, Record};
@@ -110,6 +111,24 @@ async fn record(log: &Log, mark: &str) -> Result<BatchRecord, Failure> {
         poured_into,
         ..translate::record(&kept)
     })
+}
+
+/// The weight over time of a batch, as a picture.
+#[utoipa::path(get, path = "/v1/batches/{mark}/plot", params(("mark" = String, Path, description = "the mark on the jar")),
+    responses(
+        (status = 200, body = String, content_type = "image/svg+xml"),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn plot(
+    State(service): State<Service>,
+    Place(mark): Place<String>,
+) -> Result<Response, Failure> {
+    let log = &service.surroundings.log;
+    let kept = journal::read(log, parse(&mark)?).await?;
+    let trace = log.trace(kept.id).await?;
+    let picture = translate::plot(&kept, &trace).svg();
+    Ok(([(header::CONTENT_TYPE, "image/svg+xml")], picture).into_response())
 }
 
 /// Say what became of a jar, days after it was mixed.

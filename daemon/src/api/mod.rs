@@ -85,6 +85,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/rehearsals", post(benches::rehearse))
         .route("/v1/batches", get(batches::list))
         .route("/v1/batches/{mark}", get(batches::show))
+        .route("/v1/batches/{mark}/plot", get(batches::plot))
         .route("/v1/batches/{mark}/outcomes", post(batches::came_out))
         .route("/v1/shelf/drawn", get(shelf::drawn))
         .route("/v1/shelf/stock", post(shelf::stock))

@@ -3,9 +3,10 @@
 use clap::{Args, ValueEnum};
 use tarehand_protocol::api::BatchRecord;
 
-use super::csv;
 use super::list::{WhichArgs, batches};
+use super::plot::picture;
 use super::show::batch;
+use super::{csv, html};
 use crate::client::Client;
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
@@ -13,10 +14,11 @@ use crate::output::Output;
 /// Writes batches out for other programs, oldest first.
 #[derive(Args, Debug)]
 #[command(
-    before_help = "Examples:\n  tarehand log export --format csv > batches.csv\n  tarehand log export --format json K7Q2"
+    before_help = "Examples:\n  tarehand log export --format csv > batches.csv\n  tarehand log export --format json K7Q2\n  tarehand log export --format html --find lagoon > lagoon.html"
 )]
 pub(crate) struct ExportArgs {
-    /// The form: a JSON array of whole batches, or a CSV line for each ingredient of each batch
+    /// The form: a JSON array of whole batches, a CSV line for each ingredient of each batch, or one HTML page that needs
+    /// nothing else
     #[arg(long, value_enum)]
     format: Format,
     #[command(flatten)]
@@ -30,6 +32,7 @@ pub(crate) struct ExportArgs {
 enum Format {
     Json,
     Csv,
+    Html,
 }
 
 /// Writes batches out.
@@ -46,6 +49,7 @@ pub(super) async fn run(
     match args.format {
         Format::Json => output.data("[")?,
         Format::Csv => output.data(csv::HEADING)?,
+        Format::Html => output.data(html::HEAD)?,
     }
     for (index, mark) in marks.iter().enumerate() {
         let record: BatchRecord = batch(client, mark).await?;
@@ -61,10 +65,16 @@ pub(super) async fn run(
                 }
                 output.json(&record)?;
             }
+            Format::Html => {
+                let picture = picture(client, mark).await?;
+                output.data(html::article(&record, &picture))?;
+            }
         }
     }
-    if let Format::Json = args.format {
-        output.data("]")?;
+    match args.format {
+        Format::Json => output.data("]")?,
+        Format::Html => output.data(html::TAIL)?,
+        Format::Csv => {}
     }
     Ok(Exit::Done)
 }

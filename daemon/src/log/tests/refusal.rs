@@ -86,7 +86,7 @@ async fn a_log_of_a_newer_version_is_refused() {
         check_file(&path),
         Err(LogError::TooNew {
             found: 7,
-            known: 1,
+            known: 2,
             ..
         })
     ));
