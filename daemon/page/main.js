@@ -5,8 +5,10 @@ import * as ask from "./ask.js";
 import * as beam from "./beam.js";
 import * as door from "./door.js";
 import { places } from "./figures.js";
+import * as jar from "./jar.js";
 import * as keys from "./keys.js";
 import * as lists from "./lists.js";
+import * as pedal from "./pedal.js";
 import * as now from "./now.js";
 import * as ratio from "./ratio.js";
 import * as service from "./service.js";
@@ -89,6 +91,7 @@ function whole() {
   lists.concerns(view);
   ratio.show(view.steps, weight, words);
   ask.show(view, digits(), words, say);
+  jar.show(words);
   if (role === "operator") acts.show(view, words, say);
   hear(saying);
   live();
@@ -119,7 +122,7 @@ function choices() {
     choices();
     if (view) whole();
   } }, words.language_);
-  id("choices").replaceChildren(...[voice.can() && toggle("voice", words.voice, voice), toggle("tones", words.tones, tones), language].filter(Boolean));
+  id("choices").replaceChildren(...[voice.can() && toggle("voice", words.voice, voice), toggle("tones", words.tones, tones), role === "operator" && pedal.button(words), language].filter(Boolean));
 }
 
 function heard(name, message) {
@@ -132,6 +135,7 @@ function heard(name, message) {
     weightAt = performance.now();
     live();
   }
+  jar.look(view, weight, () => service.ask("GET", `/v1/benches/${encodeURIComponent(bench)}/jar`), words);
 }
 
 async function state(name) {
@@ -175,6 +179,7 @@ async function begin() {
   choices();
   bench = await findBench();
   role = (await service.ask("GET", "/v1/page/me").catch(() => ({ role: "operator" }))).role;
+  choices();
   if (role === "operator") keys.begin(() => view, say);
   setInterval(() => {
     live();

@@ -28,6 +28,7 @@ mod sharing;
 mod shelf;
 mod slips;
 mod support;
+mod taps;
 mod teach;
 mod visits;
 mod watch;

@@ -72,9 +72,10 @@ pub(crate) async fn run(
             // Before the service is started: what is wrong with the recipe is known without it.
             let wanted = wanted(args, recipe, place, output).await?;
             let client = service::ensure(&place.folders).await?;
-            args.scale.attach(&client, output).await?;
+            let taps = settings.bench.taps;
+            args.scale.attach(&client, taps, output).await?;
             let bench = args.scale.bench_path();
-            args.fine.attach(&client, &bench).await?;
+            args.fine.attach(&client, &bench, taps).await?;
             let _view: View = match &wanted {
                 Wanted::Batch(batch) => client.post(&format!("{bench}/batch"), batch).await?,
                 Wanted::Set(set) => client.post(&format!("{bench}/set"), set).await?,
@@ -86,6 +87,7 @@ pub(crate) async fn run(
     let seat = Seat {
         bench: &args.scale.bench,
         bell: settings.terminal.bell && !args.quiet,
+        keys: &settings.keys,
         at_end: AtEnd::Stay,
     };
     let ending = accompany(&client, &seat, output).await?;

@@ -14,7 +14,7 @@ use super::readout::{Readout, readout};
 use super::scene::{Asking, Link, Scene};
 use super::style::{Size, Style};
 use crate::words::{
-    decimals, grams, pours_unsaid, short_grams, shown, state, step_of, told, verdict,
+    decimals, grams, pours_unsaid, short_grams, shown, state, step_of, taps, told, verdict,
 };
 
 /// Draws the screen: exactly as many lines as it has rows, none longer than it has columns.
@@ -154,6 +154,9 @@ impl Page<'_> {
             let caution = wrapped(&caution, self.width, 2).into_iter();
             lines.extend(caution.map(|line| Line::new(line, Tone::Care)));
         }
+        if self.view().question.is_none() {
+            lines.extend(self.taps());
+        }
         lines
     }
 
@@ -282,7 +285,15 @@ impl Page<'_> {
             2,
         );
         lines.extend(hand.into_iter().map(|line| Line::new(line, Tone::Faint)));
+        lines.extend(self.taps());
         lines
+    }
+
+    /// How the pan is tapped to answer.
+    fn taps(&self) -> Vec<Line> {
+        let text = self.view().taps.as_ref().map(taps).unwrap_or_default();
+        let lines = wrapped(&text, self.width, 2).into_iter();
+        lines.map(|line| Line::new(line, Tone::Faint)).collect()
     }
 
     /// What should be known before the first gram.

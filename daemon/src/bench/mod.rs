@@ -15,6 +15,7 @@
 //! | `outbox` | what must be on disk before it may be shown |
 //! | `earlier` | what earlier batches of a recipe tell about it |
 //! | `making` | the batches being made, one or the jars of a set, and how they are told to the log |
+//! | `tapped` | what a tap on the pan says at this moment |
 //! | `take_up` | what is taken up again after a restart |
 //! | `hand` | the simulated hand of a rehearsal: what it is wished to do |
 //! | `attach` | from what a person says about a scale to a link and a decoder |
@@ -31,11 +32,14 @@ mod requests;
 mod scales;
 mod showing;
 mod take_up;
+pub(crate) mod tapped;
 
 use std::sync::Arc;
 
 use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::session::{Command, Limits, Refusal};
+use tarehand_mixing::weighing::Scale;
+use tarehand_protocol::Mass;
 use tarehand_protocol::api::{ConcernLine, ReadingLine, ScaleWord, View, WeightNow};
 use tokio::sync::{broadcast, mpsc, oneshot, watch};
 
@@ -75,6 +79,15 @@ pub struct NewBatch {
     pub shelf_text: String,
     /// What is worth knowing before the first gram and does not depend on the scale.
     pub remarks: Vec<ConcernLine>,
+}
+
+/// What rests on the pan of a bench where nothing is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Resting {
+    /// All of it, settled.
+    pub gross: Mass,
+    /// What is known of the scale.
+    pub scale: Scale,
 }
 
 /// Why a bench did not do what was asked.
@@ -145,6 +158,8 @@ type Reply<T> = oneshot::Sender<Result<T, BenchError>>;
 enum Request {
     Attach(ScaleWord, Box<Attachment>, Reply<Arc<View>>),
     Detach(ScaleWord, Reply<Arc<View>>),
+    Taps(ScaleWord, bool, Reply<Arc<View>>),
+    Resting(Reply<Option<Resting>>),
     Open(Vec<NewBatch>, Reply<Arc<View>>),
     Rehearse(Box<NewBatch>, Box<RehearsalPlan>, Reply<Arc<View>>),
     Say(Command, Reply<Arc<View>>),
@@ -260,6 +275,22 @@ impl Bench {
     ) -> Result<Arc<View>, BenchError> {
         self.ask(|reply| Request::Attach(which, Box::new(attachment), reply))
             .await
+    }
+
+    /// Says whether taps on the pan of a scale that is attached are to count; kept with the scale.
+    ///
+    /// # Errors
+    /// When there is no such scale, or when the log cannot be written.
+    pub async fn want_taps(&self, which: ScaleWord, wanted: bool) -> Result<Arc<View>, BenchError> {
+        self.ask(|reply| Request::Taps(which, wanted, reply)).await
+    }
+
+    /// Returns what rests on the pan; `None` while nothing is settled.
+    ///
+    /// # Errors
+    /// When there is no scale, or a batch is being made on it.
+    pub async fn resting(&self) -> Result<Option<Resting>, BenchError> {
+        self.ask(Request::Resting).await
     }
 
     /// Lets the scale go.

@@ -12,13 +12,13 @@ use tarehand_protocol::api::{ConcernLine, ScaleWord, View};
 use tokio::sync::watch;
 
 use super::actor::Actor;
-use super::attach::{Approach, Attachment};
+use super::attach::{Approach, AttachError, Attachment};
 use super::earlier::thinning_slopes;
 use super::feed::Feed;
 use super::hand::Hand;
 use super::making::{Batch, Making, knowing_each_other};
 use super::showing::no_weight;
-use super::{BenchError, NewBatch, Reply, Request};
+use super::{BenchError, NewBatch, Reply, Request, Resting};
 use crate::clock::Clock;
 use crate::journal;
 use crate::links::rehearsal::{RehearsalLink, RehearsalPlan};
@@ -39,6 +39,11 @@ impl Actor {
                 let outcome = self.detach(which).await;
                 self.answer(outcome, reply);
             }
+            Request::Taps(which, wanted, reply) => {
+                let outcome = self.want_taps(which, wanted).await;
+                self.answer(outcome, reply);
+            }
+            Request::Resting(reply) => drop(reply.send(self.resting())),
             Request::Open(batches, reply) => {
                 let scale = &self.scales.main;
                 if scale.feed.is_none() {
@@ -84,6 +89,24 @@ impl Actor {
         }
     }
 
+    fn resting(&self) -> Result<Option<Resting>, BenchError> {
+        self.busy()?;
+        if self
+            .making
+            .as_ref()
+            .is_some_and(|making| making.hand.is_some())
+        {
+            // What rests on the simulated pan is no jar of anybody.
+            return Ok(None);
+        }
+        let reader = &self.scales.main;
+        let feed = reader.feed.as_ref().ok_or(BenchError::NoScale)?;
+        Ok(reader.settled().map(|gross| Resting {
+            gross,
+            scale: feed.scale(),
+        }))
+    }
+
     async fn attach(&mut self, which: ScaleWord, attachment: Attachment) -> Result<(), BenchError> {
         let log = self.surroundings.log.clone();
         let known = match attachment.place().key() {
@@ -106,8 +129,12 @@ impl Actor {
             });
         }
         let reader = self.scales.of(which);
-        if reader.attachment.as_ref() == Some(&attachment) && reader.feed.is_some() {
+        let there = reader.attachment.as_ref().filter(|_| reader.feed.is_some());
+        if there == Some(&attachment) {
             return Ok(());
+        }
+        if there.is_some_and(|there| there.differs_in_taps_alone(&attachment)) {
+            return self.want_taps(which, attachment.taps()).await;
         }
         let other_port = reader.place() != Some(attachment.place()) || !attachment.is_to_weigh();
         // Another reading of the same port may be tried in the middle of a batch; another port may not. The finer
@@ -144,6 +171,25 @@ impl Actor {
             self.facts(which, vec![Fact::Lost]);
         }
         self.tell_of_fine();
+        Ok(())
+    }
+
+    /// Lets taps on the pan of a scale count, or not; it is read on without a gap.
+    async fn want_taps(&mut self, which: ScaleWord, wanted: bool) -> Result<(), BenchError> {
+        let reader = self.scales.of_mut(which);
+        let attachment = reader.attachment.as_mut().ok_or(AttachError::NoPlace)?;
+        let before = attachment.taps();
+        attachment.want_taps(wanted);
+        let is_kept = attachment.is_to_weigh();
+        if is_kept && let Err(error) = self.keep_scales().await {
+            if let Some(attachment) = &mut self.scales.of_mut(which).attachment {
+                attachment.want_taps(before);
+            }
+            return Err(error);
+        }
+        if let Some(feed) = &mut self.scales.of_mut(which).feed {
+            feed.want_taps(wanted);
+        }
         Ok(())
     }
 

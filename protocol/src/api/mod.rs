@@ -18,8 +18,8 @@ mod view;
 
 pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, PouredInto};
 pub use bench::{
-    AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, MeasuresSaid,
-    OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,
+    AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, JarOnPan,
+    KnownJar, MeasuresSaid, OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,
 };
 pub use page::{
     CodeGiven, EnterPage, Entered, NewCode, OpenPage, PagePlace, PageState, RoleWord, VisitorLine,
@@ -42,7 +42,7 @@ pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, ShareSetRequ
 pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};
 pub use view::{
     BatchStateWord, BottleWord, ConcernLine, CueLine, Doing, JarLine, OptionView, PourLine,
-    QuestionView, ShareView, StepStatus, StepView, VerdictWord, View, WeightNow,
+    QuestionView, ShareView, StepStatus, StepView, TapsHeard, VerdictWord, View, WeightNow,
 };
 
 /// The number of this API. The status answer carries it, so that each side can tell which one is too old.

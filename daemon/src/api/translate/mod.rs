@@ -9,6 +9,7 @@ mod reading;
 mod recipe;
 mod record;
 mod rescue;
+mod taps;
 mod thinning;
 mod view;
 mod words;
@@ -24,5 +25,6 @@ pub use recipe::{
 };
 pub use record::{record, summary};
 pub use rescue::{option_text, rescue_answer};
+pub(crate) use taps::taps_heard;
 pub use view::{bottle, doing, question_view, steps};
 pub use words::{batch_state, concern_lines, cue_text, cue_word, verdict_word};
