@@ -16,6 +16,7 @@ mod double;
 mod faults;
 mod fine;
 mod killed;
+mod known_jar;
 mod links;
 mod mix;
 mod notices;

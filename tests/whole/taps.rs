@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use serde_json::{Value, json};
-use tarehand_tests::{Onlooker, Running, ScaleSetting, wait_until};
+use tarehand_tests::{LIMIT, Onlooker, Running, ScaleSetting, wait_for, wait_until};
 
 use crate::bench::{Bench, kinds};
 
@@ -221,7 +221,9 @@ fn a_small_scale_is_not_tapped_on_and_a_jar_that_is_set_back_says_yes() {
     tap_in_vain(&mut bench);
     assert_eq!(doing(&bench.view()), "answer");
     bench.scale.lift();
-    bench.wait_gross(0.0);
+    wait_for("the jar to be missed", LIMIT, || {
+        kinds(&bench.record()).contains(&"load-gone").then_some(())
+    });
     bench.scale.put_back();
     bench.wait("the way out to be taken", |view| {
         view["question"].is_null().then_some(())

@@ -149,6 +149,10 @@ impl Page<'_> {
         let more = wrapped(told.more.as_deref().unwrap_or_default(), self.width, 2);
         lines.extend(more.into_iter().map(|line| Line::new(line, Tone::Plain)));
         let step = step_of(&self.view().doing).and_then(|number| self.step(number));
+        if let Some(note) = step.and_then(|step| step.note.as_deref()) {
+            let note = wrapped(note, self.width, 2).into_iter();
+            lines.extend(note.map(|line| Line::new(line, Tone::Plain)));
+        }
         if let Some(step) = step.filter(|step| !step.cautions.is_empty()) {
             let caution = format!("caution: {}", step.cautions.join("; "));
             let caution = wrapped(&caution, self.width, 2).into_iter();
