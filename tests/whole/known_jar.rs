@@ -48,7 +48,7 @@ fn a_finished_jar_on_the_pan_is_known_and_two_alike_are_both_told() {
     let grey = make(&mut bench, "Slip, grey", 40);
     let pale = make(&mut bench, "Slip, pale", 55);
     bench.scale.load(JAR_UG, 40_000_000);
-    assert_eq!(marks(&bench, 100.0), [grey.clone()]);
+    assert_eq!(marks(&bench, 100.0), std::slice::from_ref(&grey));
     let told = bench.tell(&["status"]);
     let line = format!("bench: on the pan is the jar of Slip, grey, {grey}\n");
     assert!(told.contains(&line), "{told}");

@@ -144,3 +144,6 @@ fn takes_back(session: &Session) -> Option<Act> {
     let undo = session.book().undoes().map(|_| Act::Undo);
     undo.or_else(|| session.book().previous().map(|_| Act::Back))
 }
+
+#[cfg(test)]
+mod tests;
