@@ -1,16 +1,15 @@
 //! One scale: its link's thread, its decoder and its settler.
 
 mod ear;
+mod news;
 mod told;
 
 use std::thread::JoinHandle;
 use std::time::Duration;
 
-use tarehand_mixing::settler::{Fact, Reports, Settler, Signal};
-use tarehand_mixing::tap::Tap;
+use tarehand_mixing::settler::{Reports, Settler, Signal};
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::weighing::Scale;
-use tarehand_protocol::api::ReadingLine;
 use tarehand_protocol::scale::line_settings::likeness;
 use tarehand_protocol::scale::{Decoded, Decoder, Doctor, Rejected, hid};
 use tarehand_protocol::{Mass, MassUnit, Reading};
@@ -22,6 +21,7 @@ use crate::api::translate;
 use crate::clock::Clock;
 use crate::links::{Link, LinkEvent};
 use ear::Ear;
+pub(super) use news::{News, Spoken};
 
 /// Chunks a link may be ahead of its bench before it waits.
 const AHEAD: usize = 256;
@@ -123,30 +123,6 @@ pub(super) enum Form {
 enum Arrived {
     InStream,
     AsPacket,
-}
-
-/// What came of one event of the link.
-#[derive(Debug, Default)]
-pub(super) struct News {
-    /// Every reading and every rejected frame, in order.
-    pub readings: Vec<Spoken>,
-    /// Facts without a reading.
-    pub facts: Vec<Fact>,
-    /// Whether the state of the scale, as a person sees it, has changed.
-    pub changed: bool,
-    /// The device, when it has just been opened.
-    pub opened: Option<String>,
-}
-
-/// One thing the scale said.
-#[derive(Debug)]
-pub(super) struct Spoken {
-    /// The reading, or what was rejected.
-    pub line: ReadingLine,
-    /// The facts that follow from it.
-    pub facts: Vec<Fact>,
-    /// The tap on the pan that it ends.
-    pub tap: Option<Tap>,
 }
 
 impl Feed {
@@ -484,21 +460,6 @@ impl Feed {
     pub(super) fn tell_settled_again(&mut self) {
         self.settler.tell_settled_again();
         self.forget_taps();
-    }
-
-    /// Returns whether a tap on its pan would be heard now.
-    pub(super) const fn hears_taps(&self) -> bool {
-        self.open && self.ear.hears()
-    }
-
-    /// A push that is under way answers nothing: it began before what is asked now.
-    pub(super) fn forget_taps(&mut self) {
-        self.ear.forget();
-    }
-
-    /// Says whether the person wants taps on its pan to count.
-    pub(super) const fn want_taps(&mut self, wanted: bool) {
-        self.ear.want(wanted);
     }
 }
 

@@ -7,7 +7,8 @@
 //! | file | idea |
 //! |---|---|
 //! | `actor` | the loop: wait for bytes, a request, a written entry or the time |
-//! | `requests` | what it is asked: attach, detach, open, rehearse, say |
+//! | `requests` | what it is asked: open, rehearse, say |
+//! | `attaching` | attaching scales, and letting them go |
 //! | `showing` | what it shows: views, cues, weights, notices |
 //! | `scales` | the scales of a bench, the jar's and a finer one, and how they are found again |
 //! | `chunks` | the bytes of the scale as they arrive, for whoever listens |
@@ -22,6 +23,7 @@
 
 mod actor;
 pub mod attach;
+mod attaching;
 mod chunks;
 mod earlier;
 mod feed;

@@ -5,6 +5,8 @@ use tarehand_mixing::tap::{Detector, Tap, most_under_taps};
 use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
 
+use super::Feed;
+
 /// Listens for taps: how hard this person taps is learnt for as long as the scale is read.
 #[derive(Debug)]
 pub(super) struct Ear {
@@ -82,6 +84,23 @@ impl Ear {
     /// Says whether the person wants taps.
     pub(super) const fn want(&mut self, wanted: bool) {
         self.wanted = wanted;
+    }
+}
+
+impl Feed {
+    /// Returns whether a tap on its pan would be heard now.
+    pub(in crate::bench) const fn hears_taps(&self) -> bool {
+        self.open && self.ear.hears()
+    }
+
+    /// A push that is under way answers nothing: it began before what is asked now.
+    pub(in crate::bench) fn forget_taps(&mut self) {
+        self.ear.forget();
+    }
+
+    /// Says whether the person wants taps on its pan to count.
+    pub(in crate::bench) const fn want_taps(&mut self, wanted: bool) {
+        self.ear.want(wanted);
     }
 }
 
