@@ -193,7 +193,13 @@ fn taps_that_are_switched_off_say_nothing_and_stay_off() {
     let _scale = bench.wait_open();
     assert_eq!(bench.view()["scale"]["taps"], false);
     // Switched on again in the middle of the batch, and the scale is read on.
-    Onlooker::attach(&bench, &json!({"taps": true}));
+    bench
+        .home
+        .write("config/tarehand/settings.toml", "[bench]\ntaps = true\n");
+    let _again = Running::start(
+        &mut bench.home.tarehand(&["mix"]),
+        std::process::Stdio::null(),
+    );
     wait_hears(&bench, "next");
     tap(&mut bench, false, "the first pour", |view| {
         doing(view) == "pour"

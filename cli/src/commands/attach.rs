@@ -110,11 +110,13 @@ impl ScaleArgs {
         output: &mut Output,
     ) -> Result<Attached, Failure> {
         let view = bench(client, &self.bench).await?;
+        // On the simulated scale of a rehearsal nobody taps.
+        let simulated = view.as_ref().is_some_and(|view| view.rehearsal);
         let scale = view.and_then(|view| view.scale);
         let has = scale.is_some();
         if let Some(scale) = scale.filter(|_| self.names_nothing()) {
-            if scale.taps != taps {
-                self.want_taps(client, taps).await?;
+            if !simulated {
+                self.want_taps(client, &scale, taps).await?;
             }
             return Ok(Attached::Before);
         }
@@ -153,8 +155,16 @@ impl ScaleArgs {
         Ok(if has { Attached::Before } else { Attached::Now })
     }
 
-    /// Lets taps on the pan of the bench's own scale count, or not.
-    async fn want_taps(&self, client: &Client, taps: bool) -> Result<(), Failure> {
+    /// Lets taps on the pan of the bench's own scale count, or not, where that is not so already.
+    pub(crate) async fn want_taps(
+        &self,
+        client: &Client,
+        scale: &ScaleState,
+        taps: bool,
+    ) -> Result<(), Failure> {
+        if scale.taps == taps {
+            return Ok(());
+        }
         let message = AttachScale {
             port: None,
             radio: None,

@@ -82,7 +82,7 @@ pub(crate) async fn run(
             };
             client
         }
-        None => running(args, place).await?,
+        None => running(args, place, settings.bench.taps).await?,
     };
     let seat = Seat {
         bench: &args.scale.bench,
@@ -166,11 +166,16 @@ async fn wanted(
 }
 
 /// Finds the batch that runs on the bench.
-async fn running(args: &MixArgs, place: &Place) -> Result<Client, Failure> {
+async fn running(args: &MixArgs, place: &Place, taps: bool) -> Result<Client, Failure> {
     let client = service::ensure(&place.folders).await?;
     let view = bench(&client, &args.scale.bench).await?;
     match view {
-        Some(view) if view.batch.is_some() => Ok(client),
+        Some(view) if view.batch.is_some() => {
+            if let Some(scale) = view.scale.filter(|_| !view.rehearsal) {
+                args.scale.want_taps(&client, &scale, taps).await?;
+            }
+            Ok(client)
+        }
         _ => Err(Failure::Refused {
             what: format!("no batch runs on `{}`", args.scale.bench),
             hint: Some("begin one: tarehand mix RECIPE".to_owned()),

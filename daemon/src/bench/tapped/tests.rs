@@ -1,7 +1,9 @@
 //! What taps say along a batch of every kind of step that waits.
 
+use std::collections::BTreeMap;
 use std::time::Duration;
 
+use tarehand_mixing::procedure::OfSet;
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Input, Limits};
 use tarehand_mixing::settler::{Change, Fact};
@@ -34,6 +36,21 @@ fn add(key: &str, percent: i64) -> StepKind {
     })
 }
 
+fn procedure(kinds: Vec<StepKind>) -> Procedure {
+    let steps = kinds.into_iter().map(|kind| Step { kind, note: None });
+    Procedure {
+        recipe: "Tapped".to_owned(),
+        planned: Mass::from_grams(100),
+        jar_ul: None,
+        trail_s: None,
+        pot_life: None,
+        choices: Vec::new(),
+        premixes: Vec::new(),
+        steps: steps.collect(),
+        of_set: None,
+    }
+}
+
 /// A batch of 100 g on a scale of tenths of a gram.
 struct Batch {
     jars: Jars,
@@ -43,18 +60,10 @@ struct Batch {
 impl Batch {
     /// Opens it; the empty pan was seen and the jar of 60 g stands on it.
     fn of(kinds: Vec<StepKind>) -> Self {
-        let steps = kinds.into_iter().map(|kind| Step { kind, note: None });
-        let procedure = Procedure {
-            recipe: "Tapped".to_owned(),
-            planned: Mass::from_grams(100),
-            jar_ul: None,
-            trail_s: None,
-            pot_life: None,
-            choices: Vec::new(),
-            premixes: Vec::new(),
-            steps: steps.collect(),
-            of_set: None,
-        };
+        Self::open(vec![procedure(kinds)])
+    }
+
+    fn open(procedures: Vec<Procedure>) -> Self {
         let limits = Limits {
             // Always ask.
             grow_by: Ratio::zero(),
@@ -64,9 +73,11 @@ impl Batch {
             division: Some(Mass::from_milligrams(100)),
             capacity: None,
         };
-        let (session, _) = Session::open(Tick::ZERO, procedure, limits, scale);
+        let sessions = procedures
+            .into_iter()
+            .map(|procedure| Session::open(Tick::ZERO, procedure, limits.clone(), scale).0);
         let mut batch = Self {
-            jars: Jars::new(vec![session], Tick::ZERO).unwrap(),
+            jars: Jars::new(sessions.collect(), Tick::ZERO).unwrap(),
             now: Tick::ZERO,
         };
         batch.settle(0, Change::Unclear);
@@ -181,4 +192,36 @@ fn what_was_written_since_makes_it_another_question() {
     let second = waits(&batch.jars, batch.now).unwrap();
     assert_eq!(first.once, second.once);
     assert_ne!(first, second);
+}
+
+#[test]
+fn of_two_jars_too_alike_one_tap_means_the_likeliest() {
+    let jar = |key: &str, turns: [u32; 2]| Procedure {
+        of_set: Some(OfSet {
+            set: "tapped".to_owned(),
+            run: "r".to_owned(),
+            jars: 2,
+            key: key.to_owned(),
+            turns: turns.into(),
+            made: BTreeMap::new(),
+        }),
+        ..procedure(vec![add("slip", 40), add(key, 60)])
+    };
+    let mut batch = Batch::open(vec![jar("dusk", [0, 2]), jar("dawn", [1, 3])]);
+    batch.settle(100, Change::Gradual);
+    assert_eq!(batch.hears(), None, "the other jar is to be brought");
+    let lift = |batch: &mut Batch| {
+        let gross = Mass::ZERO;
+        batch.input(Input::Fact(Fact::Unloaded { gross }));
+        batch.settle(0, Change::Jump);
+    };
+    lift(&mut batch);
+    batch.settle(60, Change::Jump);
+    batch.settle(100, Change::Gradual);
+    lift(&mut batch);
+    batch.settle(100, Change::Jump);
+    assert_eq!(batch.jars.at_hand(), AtHand::Which { jars: vec![0, 1] });
+    assert_eq!(batch.hears(), Some((Act::Option(1), None)));
+    batch.say(Act::Option(1));
+    assert_eq!(batch.jars.on_pan(), Some(0));
 }
