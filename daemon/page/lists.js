@@ -30,7 +30,7 @@ function follow() {
 export function jars(view, digits, words) {
   id("jars-part").hidden = view.jars.length === 0;
   id("jars").replaceChildren(...view.jars.map((jar) => el("li", { "aria-current": jar.shown && "true" },
-    el("span", {}, `${jar.on_pan ? "▣ " : "▢ "}${jar.name}`),
+    el("span", {}, `${jar.on_pan ? "▣ " : "▢ "}${jar.name}${jar.on_pan ? `, ${words.onPan}` : ""}`),
     el("span", {}, `${grams(jar.poured_g, digits)} / ${grams(jar.total_g, digits)} g, ${words.state[jar.state]}`))));
 }
 

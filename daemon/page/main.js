@@ -7,8 +7,10 @@ import * as desk from "./desk/desk.js";
 import { route } from "./desk/route.js";
 import * as door from "./door.js";
 import { places } from "./figures.js";
+import * as jar from "./jar.js";
 import * as keys from "./keys.js";
 import * as lists from "./lists.js";
+import * as pedal from "./pedal.js";
 import * as now from "./now.js";
 import * as ratio from "./ratio.js";
 import * as service from "./service.js";
@@ -93,6 +95,7 @@ function whole() {
   lists.concerns(view);
   ratio.show(view.steps, weight, words);
   ask.show(view, digits(), words, say);
+  jar.show(words);
   if (role === "operator") acts.show(view, words, say);
   hear(saying);
   live();
@@ -125,7 +128,7 @@ function choices() {
     place();
     if (view) whole();
   } }, words.language_);
-  id("choices").replaceChildren(...[voice.can() && toggle("voice", words.voice, voice), toggle("tones", words.tones, tones), language].filter(Boolean));
+  id("choices").replaceChildren(...[voice.can() && toggle("voice", words.voice, voice), toggle("tones", words.tones, tones), role === "operator" && pedal.button(words), language].filter(Boolean));
 }
 
 function heard(name, message) {
@@ -138,6 +141,7 @@ function heard(name, message) {
     weightAt = performance.now();
     live();
   }
+  jar.look(view, weight, () => service.ask("GET", `/v1/benches/${encodeURIComponent(bench)}/jar`), words);
 }
 
 /** Shows what the address says: the bench, or a place of the desk. */
@@ -185,6 +189,7 @@ async function begin() {
   beam.build();
   choices();
   role = (await service.ask("GET", "/v1/page/me").catch(() => ({ role: "operator" }))).role;
+  choices();
   id("top").hidden = false;
   place();
   addEventListener("hashchange", place);

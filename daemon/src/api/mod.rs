@@ -9,6 +9,7 @@ mod benches;
 mod cards;
 mod door;
 mod folder;
+mod jars;
 mod lines;
 mod openapi;
 mod page;
@@ -79,6 +80,7 @@ pub fn router(service: Service) -> Router {
             "/v1/benches/{bench}/scale",
             axum::routing::put(benches::attach).delete(benches::detach),
         )
+        .route("/v1/benches/{bench}/jar", get(jars::on_pan))
         .route("/v1/benches/{bench}/batch", post(benches::open))
         .route("/v1/benches/{bench}/set", post(benches::open_set))
         .route("/v1/benches/{bench}/commands", post(benches::say))

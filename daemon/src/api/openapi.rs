@@ -4,7 +4,7 @@ use axum::Json;
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
-use super::{batches, benches, cards, folder, page, recipes, scales, sets, shelf, status};
+use super::{batches, benches, cards, folder, jars, page, recipes, scales, sets, shelf, status};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -24,6 +24,7 @@ use super::{batches, benches, cards, folder, page, recipes, scales, sets, shelf,
         benches::bytes,
         benches::attach,
         benches::detach,
+        jars::on_pan,
         benches::open,
         benches::open_set,
         benches::say,

@@ -176,6 +176,11 @@ impl Actor {
     pub(super) fn publish_weight(&mut self, scale: ScaleWord, line: &ReadingLine) {
         self.sequence += 1;
         let session = self.making.as_ref().map(Making::session);
+        let idle = self
+            .making
+            .as_ref()
+            .is_none_or(|making| making.jars.is_over());
+        let rests = idle && self.scales.of(scale).settled().is_some();
         let now = session.map(Session::pan);
         let (flow, settled) = match now {
             Some(PanNow::Weight {
@@ -194,7 +199,7 @@ impl Actor {
                 .map(Mass::grams),
             flow_g_s: flow,
             state: line.state,
-            settled: settled && certain.is_some(),
+            settled: rests || !idle && settled && certain.is_some(),
             step: certain
                 .and_then(|session| session.book().current())
                 .map(|task| task.id.0),
@@ -205,6 +210,7 @@ impl Actor {
 
     pub(super) fn snapshot(&mut self) -> Arc<View> {
         self.revision += 1;
+        self.look_what_waits();
         let mut view = empty_view(&self.name);
         view.revision = self.revision;
         view.scale = self.scales.main.feed.as_ref().map(Feed::state);
@@ -240,6 +246,11 @@ impl Actor {
             view.can_undo = book.undoes().is_some() && !book.is_over();
             view.timing_trail = making.session().times_trail();
             view.bottle = translate::bottle(making.session());
+            let heard = |feed: &Feed| feed.hears_taps();
+            view.taps = self
+                .waits
+                .filter(|_| self.scales.feeds().any(heard))
+                .map(translate::taps_heard);
             view.hardens_in_ms = book.hardens().filter(|_| !book.is_over()).map(|at| {
                 let left = at.since(self.clock.now()).as_millis();
                 u64::try_from(left).unwrap_or(u64::MAX)
@@ -286,6 +297,7 @@ pub(super) fn empty_view(bench: &str) -> View {
         can_undo: false,
         timing_trail: false,
         bottle: None,
+        taps: None,
         hardens_in_ms: None,
         trouble: None,
         hint: None,

@@ -22,8 +22,8 @@ pub use batch::{
     PouredInto,
 };
 pub use bench::{
-    AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, MeasuresSaid,
-    OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,
+    AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, JarOnPan,
+    KnownJar, MeasuresSaid, OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,
 };
 pub use folder::{FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, WriteFile};
 pub use page::{
@@ -50,7 +50,7 @@ pub use shelf::{
 };
 pub use view::{
     BatchStateWord, BottleWord, ConcernLine, CueLine, Doing, JarLine, OptionView, PourLine,
-    QuestionView, ShareView, StepStatus, StepView, VerdictWord, View, WeightNow,
+    QuestionView, ShareView, StepStatus, StepView, TapsHeard, VerdictWord, View, WeightNow,
 };
 
 /// The number of this API. The status answer carries it, so that each side can tell which one is too old.

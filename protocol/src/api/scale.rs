@@ -134,6 +134,22 @@ pub struct ScaleState {
     /// What a person should know of how it reports, as that its steps are coarse.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub remark: Option<String>,
+    /// Whether the person wants taps on its pan to count; not every scale can be tapped on.
+    #[serde(skip_serializing_if = "is_wanted", default = "wanted")]
+    pub taps: bool,
+}
+
+/// Taps are wanted where nothing is said.
+pub(super) const fn wanted() -> bool {
+    true
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde hands a field over by reference"
+)]
+pub(super) const fn is_wanted(taps: &bool) -> bool {
+    *taps
 }
 
 /// One way a scale may be attached.

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::bench::CommandRequest;
 use super::scale::{ScaleState, ScaleWord, WeightState};
 
 /// The state of a batch (IEC 61512 / ISA-88).
@@ -114,6 +115,9 @@ pub struct View {
     /// What weighing out of a bottle waits for; not there where the jar is what is weighed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bottle: Option<BottleWord>,
+    /// What a tap on the pan would say; not there where nothing waits for one, or none would be heard.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub taps: Option<TapsHeard>,
     /// How long the mix can still be worked with, in milliseconds from this view on; for mixes that harden, once
     /// their parts have met.
     #[serde(default)]
@@ -324,6 +328,16 @@ pub enum BottleWord {
     Pour,
     /// The bottle is in the hand; what left it is known when it is set back.
     InHand,
+}
+
+/// What taps on the pan say at this moment.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct TapsHeard {
+    /// One, as it would be said by a command.
+    pub once: CommandRequest,
+    /// Two, where they say anything.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub twice: Option<CommandRequest>,
 }
 
 /// One jar of a set that is being mixed.

@@ -115,6 +115,7 @@ mod tests {
                 rate_hz: None,
                 battery_percent: None,
                 remark: None,
+                taps: true,
             },
             reading: Some(ReadingLine {
                 gross_g: Some(12.3),

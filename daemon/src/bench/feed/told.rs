@@ -41,6 +41,7 @@ impl Feed {
                 .map(|period| 1.0 / period),
             battery_percent: self.battery_percent,
             remark: self.remark.clone(),
+            taps: self.ear.is_wanted(),
         }
     }
 }
