@@ -8,7 +8,7 @@ use tarehand_mixing::session::{Effect, Input, Limits, Record, Session};
 use tarehand_mixing::settler::Fact;
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::weighing::Scale;
-use tarehand_protocol::api::{ConcernLine, ScaleWord, View};
+use tarehand_protocol::api::{ConcernLine, ConcernSaid, ScaleWord, View, WayRound};
 use tokio::sync::watch;
 
 use super::actor::Actor;
@@ -258,6 +258,8 @@ impl Actor {
                 remarks_of.push(ConcernLine {
                     text: FINE_AMONG_JARS.to_owned(),
                     ways_round: vec![FINE_ALONE.to_owned()],
+                    concern: Some(ConcernSaid::FineAmongJars),
+                    rounds: vec![WayRound::JarByItself],
                 });
             }
             remarks.push(remarks_of);

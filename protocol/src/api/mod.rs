@@ -5,12 +5,15 @@
 
 mod batch;
 mod bench;
+mod doing;
 mod object;
 mod page;
 mod plan;
 mod problem;
+mod question;
 mod recipe;
 mod rescue;
+mod said;
 mod scale;
 mod share;
 mod shelf;
@@ -21,6 +24,7 @@ pub use bench::{
     AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, MeasuresSaid,
     OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,
 };
+pub use doing::{BottleWord, Doing};
 pub use page::{
     CodeGiven, EnterPage, Entered, NewCode, OpenPage, PagePlace, PageState, RoleWord, VisitorLine,
 };
@@ -29,11 +33,16 @@ pub use plan::{
     PlanWalk, PlanWarning, PlanWork,
 };
 pub use problem::Problem;
+pub use question::{OptionView, PourLine, QuestionView, ShareView};
 pub use recipe::{
     ChangedLine, CheckAnswer, CheckRequest, ChoiceLine, DiagnosticLine, SizeRequest,
     SizedProcedure, SizedStep,
 };
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
+pub use said::{
+    Advised, ConcernSaid, CountSaid, CountUnitWord, ObstacleSaid, SlipWord, StepAction,
+    TroubleWord, Watered, WayRound,
+};
 pub use scale::{
     BenchScale, Caution, Chunk, ChunkWord, ChunksBegin, Need, PortLine, RadioLine, RadioList,
     ReadingLine, ScaleList, ScaleState, ScaleWord, WeightState,
@@ -41,8 +50,8 @@ pub use scale::{
 pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, ShareSetRequest, SharedCard};
 pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};
 pub use view::{
-    BatchStateWord, BottleWord, ConcernLine, CueLine, Doing, JarLine, OptionView, PourLine,
-    QuestionView, ShareView, StepStatus, StepView, VerdictWord, View, WeightNow,
+    BatchStateWord, ConcernLine, CueLine, JarLine, StepStatus, StepView, VerdictWord, View,
+    WeightNow,
 };
 
 /// The number of this API. The status answer carries it, so that each side can tell which one is too old.

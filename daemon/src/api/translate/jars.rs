@@ -35,16 +35,16 @@ pub fn question_about_jars(jars: &Jars) -> Option<QuestionView> {
         AtHand::Which { jars: alike } => Some(QuestionView {
             about: "which-jar".to_owned(),
             text: "which jar is on the pan?".to_owned(),
-            difference_g: None,
             options: (1..)
                 .zip(alike)
                 .map(|(option, jar)| choice(jars, option, jar))
                 .collect(),
+            ..QuestionView::default()
         }),
         AtHand::OutOfTurn { jar, poured } => {
             let book = jars.sessions()[jar].book();
-            let next = book.current().and_then(|task| book.pours(task));
-            let next = next.map_or("its next ingredient", |next| next.name.as_str());
+            let ingredient = book.current().and_then(|task| book.pours(task));
+            let next = ingredient.map_or("its next ingredient", |next| next.name.as_str());
             let (name, by) = (jars.name(jar), grams(poured));
             Some(QuestionView {
                 about: "out-of-turn".to_owned(),
@@ -52,7 +52,9 @@ pub fn question_about_jars(jars: &Jars) -> Option<QuestionView> {
                     "{by} came into {name}, whose turn it is not: was that its {next}? Otherwise name what it was"
                 ),
                 difference_g: Some(poured.grams()),
-                options: Vec::new(),
+                ingredient: ingredient.map(|ingredient| ingredient.name.clone()),
+                jar: Some(name.to_owned()),
+                ..QuestionView::default()
             })
         }
         AtHand::Jar(_) | AtHand::Bring { .. } | AtHand::Resting(_) => None,
@@ -62,7 +64,8 @@ pub fn question_about_jars(jars: &Jars) -> Option<QuestionView> {
 fn choice(jars: &Jars, option: u8, jar: usize) -> OptionView {
     let session = &jars.sessions()[jar];
     let poured = in_jar(session);
-    let text = if session.book().state() == BatchState::Idle {
+    let still_empty = session.book().state() == BatchState::Idle;
+    let text = if still_empty {
         format!("{}, still empty", jars.name(jar))
     } else {
         format!("{}, {} in it", jars.name(jar), grams(poured))
@@ -72,10 +75,10 @@ fn choice(jars: &Jars, option: u8, jar: usize) -> OptionView {
         kind: "jar".to_owned(),
         text,
         feasible: true,
-        why_not: None,
+        jar: Some(jars.name(jar).to_owned()),
+        still_empty,
         total_g: poured.grams(),
-        pours: Vec::new(),
-        shares: Vec::new(),
+        ..OptionView::default()
     }
 }
 

@@ -1,10 +1,13 @@
 //! From domain types to the messages of the API, by hand, so that neither drags the other.
 
+mod action;
 mod card;
+mod concern;
 mod drawn;
 mod entry;
 mod jars;
 mod plan;
+mod question;
 mod reading;
 mod recipe;
 mod record;
@@ -14,15 +17,17 @@ mod view;
 mod words;
 
 pub use card::{adopted_recipe, shared_card, shared_set};
+pub use concern::concern_lines;
 pub(in crate::api) use drawn::drawn;
 pub use entry::entry_text;
 pub use jars::{doing_among, jar_lines, question_about_jars};
 pub use plan::plan_answer;
+pub use question::question_view;
 pub use reading::{no_weight_line, reading_line, rejected_line};
 pub use recipe::{
     changed_lines, choice_line, choice_lines, diagnostic_line, measures_said, sized_procedure,
 };
 pub use record::{record, summary};
 pub use rescue::{option_text, rescue_answer};
-pub use view::{bottle, doing, question_view, steps};
-pub use words::{batch_state, concern_lines, cue_text, cue_word, verdict_word};
+pub use view::{bottle, doing, steps};
+pub use words::{batch_state, cue_line, cue_text, verdict_word};
