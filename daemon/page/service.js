@@ -8,6 +8,7 @@ export class Problem extends Error {
     super(said.detail || said.title || String(status));
     this.status = status;
     this.hint = said.hint;
+    this.reason = said.reason;
   }
 }
 
