@@ -7,6 +7,9 @@ use tarehand_protocol::api::{ConcernLine, ConcernSaid, WayRound};
 use super::action::count_said;
 use super::words::millilitres;
 
+const FINE_AMONG_JARS: &str = "of several jars each is known by its weight: the finer scale is not used, and small additions are weighed in the jar";
+const FINE_ALONE: &str = "mix the jar with small additions by itself";
+
 /// Returns concerns as the API lists them.
 #[must_use]
 pub fn concern_lines(concerns: &[Concern]) -> Vec<ConcernLine> {
@@ -19,6 +22,17 @@ pub fn concern_lines(concerns: &[Concern]) -> Vec<ConcernLine> {
             rounds: concern.ways().iter().map(round).collect(),
         })
         .collect()
+}
+
+/// Returns what is said of every jar of a set where a finer scale stands beside it.
+#[must_use]
+pub fn fine_among_jars() -> ConcernLine {
+    ConcernLine {
+        text: FINE_AMONG_JARS.to_owned(),
+        ways_round: vec![FINE_ALONE.to_owned()],
+        concern: Some(ConcernSaid::FineAmongJars),
+        rounds: vec![WayRound::JarByItself],
+    }
 }
 
 fn said(concern: &Concern) -> ConcernSaid {

@@ -17,7 +17,7 @@ mod view;
 mod words;
 
 pub use card::{adopted_recipe, shared_card, shared_set};
-pub use concern::concern_lines;
+pub use concern::{concern_lines, fine_among_jars};
 pub(in crate::api) use drawn::drawn;
 pub use entry::entry_text;
 pub use jars::{doing_among, jar_lines, question_about_jars};
@@ -31,3 +31,6 @@ pub use record::{record, summary};
 pub use rescue::{option_text, rescue_answer};
 pub use view::{bottle, doing, steps};
 pub use words::{batch_state, cue_line, cue_text, verdict_word};
+
+#[cfg(test)]
+mod tests;
