@@ -175,6 +175,7 @@ async function begin() {
   id("bench").hidden = false;
   beam.build();
   choices();
+  voice.look().then(choices);
   bench = await findBench();
   role = (await service.ask("GET", "/v1/page/me").catch(() => ({ role: "operator" }))).role;
   if (role === "operator") keys.begin(() => view, say);

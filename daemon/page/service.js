@@ -24,6 +24,14 @@ export async function ask(method, path, message) {
   return said;
 }
 
+/** A sound that the service makes. */
+export async function sound(path, message, signal) {
+  const headers = fields({ "content-type": "application/json" });
+  const answer = await fetch(path, { method: "POST", headers, body: JSON.stringify(message), signal, cache: "no-store" });
+  if (!answer.ok) throw new Problem(answer.status, await answer.json().catch(() => ({})));
+  return answer.blob();
+}
+
 /** How long without any news a stream may be before it is opened anew, in milliseconds. The service sends more often. */
 const SILENCE = 20_000;
 const AGAIN = [100, 250, 500, 1000];

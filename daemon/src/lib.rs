@@ -14,6 +14,7 @@
 //! | [`page`] | what a browser is shown; its files are in `daemon/page` |
 //! | [`visit`] | who comes from a browser, and how they are let in |
 //! | [`notices`] | desktop notices for what needs the person |
+//! | [`speech`] | a voice for faces that have none |
 //! | [`service`] | one instance: lock, sockets, signals, watchdog |
 //! | [`clock`], [`folders`] | the one clock; where things are kept |
 
@@ -27,6 +28,7 @@ pub mod log;
 pub mod notices;
 pub mod page;
 pub mod service;
+pub mod speech;
 pub mod visit;
 
 pub use service::{ServeArgs, serve};

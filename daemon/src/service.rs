@@ -21,6 +21,7 @@ use crate::bench::{BenchError, Surroundings};
 use crate::folders::{FolderArgs, Folders, FoldersError};
 use crate::log::{Log, LogError};
 use crate::notices::Notices;
+use crate::speech::Speech;
 use crate::visit::{KeptError, Reception};
 
 pub use benches::Benches;
@@ -195,6 +196,7 @@ async fn run(folders: &FolderArgs, args: &ServeArgs) -> Result<(), ServeError> {
         benches: benches.clone(),
         surroundings,
         log_path: folders.log().display().to_string(),
+        speech: Speech::default(),
         reception: Reception::take_up(folders.page(), stop.clone(), tasks.clone())?,
         stop: stop.clone(),
     };

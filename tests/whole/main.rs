@@ -30,4 +30,5 @@ mod slips;
 mod support;
 mod teach;
 mod visits;
+mod voice;
 mod watch;

@@ -22,6 +22,7 @@ mod status;
 mod stream;
 pub mod translate;
 mod visits;
+mod voice;
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -32,6 +33,7 @@ use tokio_util::sync::CancellationToken;
 use crate::bench::Surroundings;
 use crate::page as assets;
 use crate::service::Benches;
+use crate::speech::Speech;
 use crate::visit::Reception;
 
 pub use door::{OwnSocket, Token, guard};
@@ -54,6 +56,8 @@ pub struct Service {
     pub log_path: String,
     /// Who comes from a browser.
     pub reception: Reception,
+    /// Its voice, for browsers that have none.
+    pub speech: Speech,
     /// Told when the service stops.
     pub stop: CancellationToken,
 }
@@ -96,6 +100,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/page/codes", post(page::new_code))
         .route("/v1/page/enter", post(page::enter))
         .route("/v1/page/me", get(page::me))
+        .route("/v1/page/voice", get(voice::languages).post(voice::say))
         .route(
             "/v1/page/visitors/{id}",
             axum::routing::delete(page::turn_away),

@@ -4,7 +4,7 @@ use axum::Json;
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
-use super::{batches, benches, cards, page, recipes, scales, sets, shelf, status};
+use super::{batches, benches, cards, page, recipes, scales, sets, shelf, status, voice};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -46,6 +46,8 @@ use super::{batches, benches, cards, page, recipes, scales, sets, shelf, status}
         page::enter,
         page::me,
         page::turn_away,
+        voice::languages,
+        voice::say,
     ),
     components(schemas(tarehand_protocol::api::View, tarehand_protocol::api::ChunksBegin))
 )]

@@ -26,7 +26,8 @@ pub use bench::{
 };
 pub use doing::{BottleWord, Doing};
 pub use page::{
-    CodeGiven, EnterPage, Entered, NewCode, OpenPage, PagePlace, PageState, RoleWord, VisitorLine,
+    CodeGiven, EnterPage, Entered, LanguageWord, NewCode, OpenPage, PagePlace, PageState, RoleWord,
+    SayAloud, VisitorLine, VoiceState,
 };
 pub use plan::{
     PlanAnswer, PlanCost, PlanJar, PlanNeed, PlanPour, PlanPremix, PlanRequest, PlanStint,
