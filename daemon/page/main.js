@@ -16,6 +16,7 @@ import * as ratio from "./ratio.js";
 import * as service from "./service.js";
 import * as tones from "./tones.js";
 import * as voice from "./voice.js";
+import * as tell from "./tell.js";
 import { el, id, put } from "./draw.js";
 import german from "./words/de.js";
 import english from "./words/en.js";
@@ -28,7 +29,7 @@ const STALE = 1500;
 let words = LANGUAGES.find((one) => one.language === (localStorage.getItem(LANGUAGE) ?? navigator.language.slice(0, 2))) ?? english;
 /** The newest of each, and when it was heard by this machine's clock. */
 let view = null, viewAt = 0, weight = null, weightAt = 0;
-let reached = false, role = "operator", bench = null, refusal = "";
+let reached = false, role = "operator", bench = null, refusal = null;
 let lastCue = null, lastSaid = "";
 
 const digits = () => {
@@ -37,11 +38,11 @@ const digits = () => {
 };
 
 async function say(message) {
-  refusal = "";
+  refusal = null;
   try {
     await service.ask("POST", `/v1/benches/${encodeURIComponent(bench)}/commands`, message);
   } catch (error) {
-    refusal = words.refused(error.message);
+    refusal = error;
     health();
   }
 }
@@ -50,23 +51,24 @@ async function say(message) {
 const age = () => (weight ? performance.now() - weightAt + weight.age_ms : Infinity);
 
 function health() {
-  const [bad, text] = condition();
+  const [bad, { text, lang, more }] = condition();
   const field = id("health");
   field.classList.toggle("bad", bad);
-  put(field, text);
+  put(field, text, lang);
+  put(id("more"), more ?? "", "en");
 }
 
 function condition() {
-  if (refusal) return [true, refusal];
-  if (!reached) return [true, words.scale.lost];
+  if (refusal) return [true, tell.refusal(refusal, words)];
+  if (!reached) return [true, { text: words.scale.lost }];
   const scale = view?.weighed_on === "fine" ? view.fine_scale : view?.scale;
-  if (view?.trouble) return [true, [view.trouble, view.hint].filter(Boolean).join(": ")];
-  if (!scale) return [true, words.scale.none];
-  if (scale.trouble) return [true, [scale.trouble, scale.hint].filter(Boolean).join(": ")];
+  if (view?.trouble) return [true, tell.trouble(view, words)];
+  if (!scale) return [true, { text: words.scale.none }];
+  if (scale.trouble) return [true, tell.trouble(scale, words)];
   const old = age();
-  if (old > STALE) return [true, Number.isFinite(old) ? words.scale.old(Math.floor(old / 1000)) : words.scale.strange];
-  if (weight.gross_g === null) return [true, words.scale.noWeight[weight.state] ?? words.scale.strange];
-  return [false, scale.device];
+  if (old > STALE) return [true, { text: Number.isFinite(old) ? words.scale.old(Math.floor(old / 1000)) : words.scale.strange }];
+  if (weight.gross_g === null) return [true, { text: words.scale.noWeight[weight.state] ?? words.scale.strange }];
+  return [false, { text: scale.device }];
 }
 
 /** Draws what changes with each weight and each tick of a timer. */
@@ -92,7 +94,7 @@ function whole() {
   for (const title of ["ratio", "jars", "steps", "concerns"]) put(id(`${title}-title`), words[title]);
   lists.steps(view, digits(), words);
   lists.jars(view, digits(), words);
-  lists.concerns(view);
+  lists.concerns(view, words);
   ratio.show(view.steps, weight, words);
   ask.show(view, digits(), words, say);
   jar.show(words);
@@ -106,11 +108,11 @@ function hear(saying) {
   const fresh = lastCue !== null && view.cue && view.cue.number !== lastCue;
   lastCue = view.cue?.number ?? 0;
   if (fresh) tones.sound({ stop: "stop", asks: "over" }[view.cue.cue] ?? (view.doing.what === "complete" ? "done" : ""));
-  const told = view.question ? view.question.text : saying;
-  if (told !== lastSaid) {
-    lastSaid = told;
-    voice.say(told, words.language);
-  }
+  const told = view.question ? tell.question(view.question, words) : saying;
+  // What begins and what is asked is told by the words of what is to be done.
+  const news = fresh && !["begin", "asks", "asks-for-jar", "jars-turn"].includes(view.cue.cue) && tell.cue(view.cue, words);
+  if (news || told !== lastSaid) voice.say([news, told !== lastSaid && told].filter(Boolean).join(". "), words.language);
+  lastSaid = told;
 }
 
 function choices() {
@@ -188,6 +190,7 @@ async function begin() {
   if (!door.secret() || /^#\d{6}$/.test(location.hash)) await door.enter(words);
   beam.build();
   choices();
+  voice.look().then(choices);
   role = (await service.ask("GET", "/v1/page/me").catch(() => ({ role: "operator" }))).role;
   choices();
   id("top").hidden = false;

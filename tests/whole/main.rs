@@ -34,4 +34,5 @@ mod support;
 mod taps;
 mod teach;
 mod visits;
+mod voice;
 mod watch;

@@ -260,16 +260,13 @@ async fn new_batch(service: &Service, request: &OpenBatch) -> Result<NewBatch, F
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
-    let remark = |text: String| ConcernLine {
-        text,
-        ways_round: Vec::new(),
-    };
+    let remark = |text| ConcernLine::remark(text, Vec::new());
     let warnings = diagnostics
         .iter()
         .filter(|diagnostic| diagnostic.severity == tarehand_mixing::diagnostic::Severity::Warning)
-        .map(|diagnostic| ConcernLine {
-            text: diagnostic.message.clone(),
-            ways_round: diagnostic.help.iter().cloned().collect(),
+        .map(|diagnostic| {
+            let ways_round = diagnostic.help.iter().cloned().collect();
+            ConcernLine::remark(diagnostic.message.clone(), ways_round)
         });
     let remarks = sizing
         .notes()

@@ -25,6 +25,7 @@ mod status;
 mod stream;
 pub mod translate;
 mod visits;
+mod voice;
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -36,6 +37,7 @@ use crate::bench::Surroundings;
 use crate::folder::RecipeFolder;
 use crate::page as assets;
 use crate::service::Benches;
+use crate::speech::Speech;
 use crate::visit::Reception;
 
 pub use door::{OwnSocket, Token, guard};
@@ -60,6 +62,8 @@ pub struct Service {
     pub reception: Reception,
     /// The files that faces without files of their own read and write.
     pub folder: RecipeFolder,
+    /// Its voice, for browsers that have none.
+    pub speech: Speech,
     /// Told when the service stops.
     pub stop: CancellationToken,
 }
@@ -108,6 +112,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/page/codes", post(page::new_code))
         .route("/v1/page/enter", post(page::enter))
         .route("/v1/page/me", get(page::me))
+        .route("/v1/page/voice", get(voice::languages).post(voice::say))
         .route(
             "/v1/page/visitors/{id}",
             axum::routing::delete(page::turn_away),

@@ -16,6 +16,7 @@ use tarehand_protocol::{Mass, MassUnit, Reading};
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
+use self::told::Trouble;
 use super::attach::{Approach, Attachment};
 use crate::api::translate;
 use crate::clock::Clock;
@@ -93,8 +94,8 @@ pub(super) struct Feed {
     opened_at: Option<Tick>,
     /// How much came since the line was opened that looks like no text at all.
     gibberish: usize,
-    trouble: Option<(String, Option<String>)>,
-    findings: Option<(String, Option<String>)>,
+    trouble: Option<Trouble>,
+    findings: Option<Trouble>,
 }
 
 /// Who says how the bytes are read.
@@ -270,7 +271,7 @@ impl Feed {
                     ..News::default()
                 }
             }
-            LinkEvent::Gone { why, hint } => self.gone(why, hint),
+            LinkEvent::Gone { kind, why, hint } => self.gone(Trouble { kind, why, hint }),
         }
     }
 
@@ -306,7 +307,7 @@ impl Feed {
     }
 
     /// The way is closed; a frame of bits that only a silence ends has ended, and was before it.
-    fn gone(&mut self, why: String, hint: Option<String>) -> News {
+    fn gone(&mut self, trouble: Trouble) -> News {
         let now = self.clock.now();
         let mut news = match self.quiet_at.take() {
             Some(_) => self.decoded(now, |decoder, sink| {
@@ -315,7 +316,7 @@ impl Feed {
             None => News::default(),
         };
         self.open = false;
-        self.trouble = Some((why, hint));
+        self.trouble = Some(trouble);
         let facts = self.settler.step(now, Signal::Gone);
         match news.readings.last_mut() {
             Some(last) => last.facts.extend(facts),
@@ -412,9 +413,7 @@ impl Feed {
             });
         };
         take(&mut self.decoder, &mut sink);
-        let found = self.doctor.findings().into_iter().next();
-        let findings =
-            found.map(|finding| (finding.to_string(), finding.hint().map(str::to_owned)));
+        let findings = self.doctor.findings().first().map(Trouble::from);
         let changed = division != self.settler.division()
             || findings != self.findings
             || heard != self.hears_taps();

@@ -12,7 +12,7 @@ use tarehand_mixing::shelf::Shelf;
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::units::Measures;
 use tarehand_mixing::weighing::Scale;
-use tarehand_protocol::api::{ConcernLine, View};
+use tarehand_protocol::api::View;
 use tokio::sync::watch;
 
 use super::actor::Actor;
@@ -22,14 +22,11 @@ use super::feed::Feed;
 use super::hand::Hand;
 use super::making::{Batch, Making, knowing_each_other};
 use super::{BenchError, NewBatch, Reply, Request, Resting};
+use crate::api::translate;
 use crate::clock::Clock;
 use crate::journal;
 use crate::links::rehearsal::{RehearsalLink, RehearsalPlan};
 use crate::log::{self, Reality};
-
-/// Said of every jar of a set where a finer scale stands beside it.
-const FINE_AMONG_JARS: &str = "of several jars each is known by its weight: the finer scale is not used, and small additions are weighed in the jar";
-const FINE_ALONE: &str = "mix the jar with small additions by itself";
 
 impl Actor {
     pub(super) async fn request(&mut self, request: Request) {
@@ -188,10 +185,7 @@ impl Actor {
             });
             let mut remarks_of = batch.remarks;
             if fine && openings.last().is_some_and(Opening::is_of_set) {
-                remarks_of.push(ConcernLine {
-                    text: FINE_AMONG_JARS.to_owned(),
-                    ways_round: vec![FINE_ALONE.to_owned()],
-                });
+                remarks_of.push(translate::fine_among_jars());
             }
             remarks.push(remarks_of);
         }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use tarehand_mixing::session::{Cue, PanNow, Session};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{
-    BatchStateWord, CueLine, Doing, ReadingLine, ScaleWord, View, WeightNow, WeightState,
+    BatchStateWord, Doing, ReadingLine, ScaleWord, TroubleWord, View, WeightNow, WeightState,
 };
 use tokio::sync::{broadcast, watch};
 
@@ -66,12 +66,8 @@ impl Actor {
     fn set_cue(&mut self, jar: usize, cue: Cue) {
         let Some(making) = &self.making else { return };
         self.cues += 1;
-        let text = translate::cue_text(cue, making.jars.sessions()[jar].book());
-        self.cue = Some(CueLine {
-            number: self.cues,
-            cue: translate::cue_word(cue).to_owned(),
-            text,
-        });
+        let book = making.jars.sessions()[jar].book();
+        self.cue = Some(translate::cue_line(self.cues, cue, book));
     }
 
     /// Writes records, and shows what follows from them once they are on disk.
@@ -129,6 +125,7 @@ impl Actor {
                     *view = Arc::new(View {
                         revision,
                         trouble: Some(trouble),
+                        trouble_kind: Some(TroubleWord::Log),
                         hint,
                         ..View::clone(view)
                     });
@@ -220,6 +217,7 @@ impl Actor {
         view.clock_rate = self.clock.rate();
         if let Some(error) = &self.trouble {
             view.trouble = Some(error.to_string());
+            view.trouble_kind = Some(TroubleWord::Log);
             view.hint = error.hint().map(str::to_owned);
         }
         if let Some(making) = &self.making {
@@ -300,6 +298,7 @@ pub(super) fn empty_view(bench: &str) -> View {
         taps: None,
         hardens_in_ms: None,
         trouble: None,
+        trouble_kind: None,
         hint: None,
         clock_rate: 1.0,
     }

@@ -3,6 +3,8 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::said::TroubleWord;
+
 /// Which scale of a bench.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -118,6 +120,9 @@ pub struct ScaleState {
     pub open: bool,
     /// Why not, or what is wrong with what it sends.
     pub trouble: Option<String>,
+    /// Which trouble that is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trouble_kind: Option<TroubleWord>,
     /// What the person can do about it.
     pub hint: Option<String>,
     /// Its division in grams, told or estimated.

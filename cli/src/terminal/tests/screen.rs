@@ -576,10 +576,10 @@ fn a_bench_without_a_batch_says_how_to_begin() {
 #[test]
 fn what_to_know_is_said_before_the_first_gram() {
     let mut view = batch(Doing::PutJar);
-    view.concerns = vec![ConcernLine {
-        text: "Glide additive: 0.135 g cannot be weighed on a division of 0.1 g".to_owned(),
-        ways_round: vec!["count 5 drops".to_owned(), "make more".to_owned()],
-    }];
+    view.concerns = vec![ConcernLine::remark(
+        "Glide additive: 0.135 g cannot be weighed on a division of 0.1 g".to_owned(),
+        vec!["count 5 drops".to_owned(), "make more".to_owned()],
+    )];
     let text = Shot::new(view, Some(weight(0.0))).text(80, 24);
     let text = text.replace("\n|", " ");
     assert!(
