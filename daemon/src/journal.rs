@@ -2,13 +2,18 @@
 
 use std::num::NonZeroU64;
 
+use tarehand_mixing::composition::{Moved, Movement, Place, mixture};
 use tarehand_mixing::ledger::{self, Substance, Transfer, Vessel};
 use tarehand_mixing::session::{Book, Entry, Record, Seen};
 use tarehand_mixing::tick::Tick;
+use tarehand_protocol::Mass;
 
 use crate::log::{
-    self, Batch, BatchHead, BatchId, BatchRef, Log, LogError, NewEntry, NewTransfer, Reality,
+    self, Batch, BatchHead, BatchId, BatchRef, Flow, Log, LogError, NewEntry, NewTransfer, Reality,
 };
+
+/// The name under which the log keeps what is no part of a mix.
+const FOREIGN: &str = "something foreign";
 
 /// A batch as the log keeps it, rebuilt.
 #[derive(Clone, Debug)]
@@ -75,16 +80,21 @@ pub fn rows(batch: BatchId, book: &Book, records: &[Record], at: &str) -> Vec<Ne
 }
 
 fn transfers(batch: BatchId, book: &Book, entry: &Entry) -> Vec<NewTransfer> {
+    // What an amendment does it does to the finished jar.
+    let jar = match &book.procedure().amends {
+        Some(amends) => log::Vessel::JarOf(amends.mark.clone()),
+        None => log::Vessel::Jar(batch),
+    };
     ledger::transfers(book, entry)
         .into_iter()
-        .filter_map(|transfer| row(batch, transfer))
+        .filter_map(|transfer| row(&jar, transfer))
         .collect()
 }
 
-fn row(batch: BatchId, transfer: Transfer) -> Option<NewTransfer> {
+fn row(jar: &log::Vessel, transfer: Transfer) -> Option<NewTransfer> {
     let vessel = |vessel| match vessel {
         Vessel::Shelf(key) => log::Vessel::Shelf(key),
-        Vessel::Jar => log::Vessel::Jar(batch),
+        Vessel::Jar => jar.clone(),
         Vessel::Cup(name) => log::Vessel::Cup(name),
         Vessel::JarOf(mark) => log::Vessel::JarOf(mark),
         Vessel::Waste => log::Vessel::Waste,
@@ -95,15 +105,42 @@ fn row(batch: BatchId, transfer: Transfer) -> Option<NewTransfer> {
         to: vessel(transfer.to),
         substance: match transfer.substance {
             Substance::Ingredient(key) => key,
-            Substance::Mixture => "the mixture".to_owned(),
-            Substance::Foreign => "something foreign".to_owned(),
+            Substance::Mixture => mixture().to_owned(),
+            Substance::Foreign => FOREIGN.to_owned(),
         },
         mass_ug: NonZeroU64::new(transfer.mass.micrograms().unsigned_abs())?,
         seen: match transfer.seen {
             Seen::Watched => log::Seen::Seen,
-            Seen::Unseen | Seen::InHand => log::Seen::Unseen,
+            Seen::Unseen | Seen::InHand | Seen::Told => log::Seen::Unseen,
         },
     })
+}
+
+/// Returns a transfer as all vessels see it; `fills` is the jar that its batch fills.
+#[must_use]
+pub fn movement(flow: &Flow, fills: &str) -> Movement {
+    let place = |vessel: &log::Vessel| match vessel {
+        log::Vessel::Shelf(key) => Place::Shelf(key.clone()),
+        log::Vessel::JarOf(mark) => Place::Jar(mark.clone()),
+        log::Vessel::Jar(id) => Place::Jar(id.to_string()),
+        log::Vessel::Cup(name) => Place::Cup(name.clone()),
+        log::Vessel::Waste => Place::Waste,
+        log::Vessel::Unknown => Place::Unknown,
+    };
+    let booked = &flow.booked;
+    let micrograms = i64::try_from(booked.mass_ug.get()).unwrap_or(i64::MAX);
+    Movement {
+        batch: flow.batch.as_str().to_owned(),
+        fills: fills.to_owned(),
+        from: place(&booked.from),
+        to: place(&booked.to),
+        what: match booked.substance.as_str() {
+            FOREIGN => Moved::Foreign,
+            substance if substance == mixture() => Moved::Mixture,
+            substance => Moved::Ingredient(substance.to_owned()),
+        },
+        mass: Mass::from_micrograms(micrograms),
+    }
 }
 
 /// Reads a batch whole.

@@ -10,6 +10,7 @@
 //! | [`mod@bench`] | one task that owns a scale's readings, its session and its journal |
 //! | [`log`] | one thread that owns the database: journal and ledger |
 //! | [`journal`] | between the session's entries and the log's rows |
+//! | [`contents`] | what is in a jar of each raw ingredient, out of which packs, through all jars before it |
 //! | [`api`] | the HTTP API: it translates and decides nothing |
 //! | [`page`] | what a browser is shown; its files are in `daemon/page` |
 //! | [`visit`] | who comes from a browser, and how they are let in |
@@ -22,6 +23,7 @@
 pub mod api;
 pub mod bench;
 pub mod clock;
+pub mod contents;
 pub mod folder;
 pub mod folders;
 pub mod journal;

@@ -41,6 +41,7 @@ fn procedure(parts: &[(String, i64)], premixes: Vec<Premix>) -> Procedure {
         steps: parts.iter().map(step).collect(),
         premixes,
         of_set: None,
+        amends: None,
     }
 }
 

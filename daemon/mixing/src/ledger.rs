@@ -15,7 +15,7 @@ use crate::session::{Book, Cause, Entry, Seen, TaskId};
 pub enum Vessel {
     /// The pack on the shelf, by the ingredient's key.
     Shelf(String),
-    /// The jar of this batch.
+    /// The jar of this batch; of an amendment, the finished jar that it amends.
     Jar,
     /// A cup or another small vessel, by its name.
     Cup(String),
@@ -127,14 +127,14 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
             after,
             seen,
         } => match book.task(*task).map(|task| book.step(task)) {
-            Some(StepKind::Decant { into, .. }) => one(
-                Vessel::Cup(into.clone()),
-                Substance::Mixture,
-                *after - *before,
-                *seen,
-            ),
+            Some(StepKind::Decant { into, .. }) => {
+                one(let_out(into), Substance::Mixture, *after - *before, *seen)
+            }
             _ => Vec::new(),
         },
+        Entry::Moved { to, mass, seen } => {
+            one(to.vessel(), Substance::Mixture, Mass::ZERO - *mass, *seen)
+        }
         Entry::WasOther {
             from,
             to,
@@ -216,11 +216,35 @@ fn source_of(book: &Book, step: &StepKind) -> Option<(Vessel, String)> {
         StepKind::Add(Addition {
             amount: Amount::Whole { vessel },
             ..
-        }) if ingredient.origin != Origin::Shelf => Some(vessel.clone()),
+        }) if ingredient.origin != Origin::Shelf && jar_of(book, &key).is_none() => {
+            Some(vessel.clone())
+        }
         _ => None,
     };
     let vessel = whole.map_or_else(|| source(book, &key), Vessel::Cup);
     Some((vessel, key))
+}
+
+/// Returns the batch, by its mark, out of whose jar an ingredient is poured.
+fn jar_of<'b>(book: &'b Book, key: &str) -> Option<&'b String> {
+    let procedure = book.procedure();
+    let made = procedure.of_set.as_ref().map(|place| &place.made);
+    let opened = procedure.amends.as_ref().map(|amends| &amends.out_of);
+    [opened, made]
+        .into_iter()
+        .flatten()
+        .find_map(|jars| jars.get(key))
+}
+
+/// Where what is poured away is decanted to.
+pub const POURED_AWAY: &str = "waste";
+
+/// Returns the vessel that mix is let out into.
+fn let_out(into: &str) -> Vessel {
+    match into {
+        POURED_AWAY => Vessel::Waste,
+        cup => Vessel::Cup(cup.to_owned()),
+    }
 }
 
 /// Returns the small cup in which a portion of an ingredient is weighed.
@@ -230,8 +254,7 @@ fn cup_of(key: &str) -> Vessel {
 
 /// Returns the vessel that an ingredient is poured from: the jar that it was mixed in, else its pack.
 fn source(book: &Book, key: &str) -> Vessel {
-    let place = book.procedure().of_set.as_ref();
-    match place.and_then(|place| place.made.get(key)) {
+    match jar_of(book, key) {
         Some(mark) => Vessel::JarOf(mark.clone()),
         None => Vessel::Shelf(key.to_owned()),
     }

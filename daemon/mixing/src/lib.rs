@@ -5,6 +5,7 @@
 pub mod adopt;
 pub mod card;
 pub mod choice;
+pub mod composition;
 pub mod concern;
 pub mod diagnostic;
 pub mod document;

@@ -35,6 +35,35 @@ pub struct Procedure {
     /// Its place among the jars that are mixed side by side, where it is one of several.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub of_set: Option<OfSet>,
+    /// The finished jar that it goes into, where it makes no jar of its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub amends: Option<Amends>,
+}
+
+/// A finished jar that is opened again: what is done goes into it, or out of it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Amends {
+    /// The batch that made it, by its mark.
+    pub mark: String,
+    /// The recipe's name of that batch, for people.
+    pub recipe: String,
+    /// What the empty jar weighs, as the record of that batch has it.
+    pub tare: Mass,
+    /// What the ledger says was in it when this was opened.
+    pub holds: Mass,
+    /// How far from both together a scale may show it.
+    pub within: Mass,
+    /// The finished jars that are poured out of: the mark of each one's batch, by its key.
+    #[serde(default)]
+    pub out_of: BTreeMap<String, String>,
+}
+
+impl Amends {
+    /// Returns what the jar should weigh as it stands.
+    #[must_use]
+    pub fn gross(&self) -> Mass {
+        self.tare + self.holds
+    }
 }
 
 /// The place of a jar among those that are mixed side by side on one scale.

@@ -9,13 +9,14 @@ use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::recipe::{Checked, Recipe, Settings, check};
 use tarehand_mixing::rescue::{Room, Told};
-use tarehand_mixing::shelf::{Draw, Shelf};
+use tarehand_mixing::shelf::Shelf;
 use tarehand_mixing::sizing::{Goal, Sizing, size};
 use tarehand_mixing::units::{Measure, Measures, Quantity, Volume};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{MeasuresSaid, RescueRequest, Size};
 
 use super::problem::Failure;
+use crate::contents;
 use crate::log::Log;
 
 /// Makes sources of the texts of a request.
@@ -46,30 +47,8 @@ pub(super) async fn with_stock(
     };
     // What is wrong with it is said where it is checked.
     let (shelf, _) = Shelf::parse(source, &settings.measures);
-    let drawn = drawn(&shelf, log).await?;
+    let drawn = contents::drawn(&shelf, log).await?;
     Ok(sources.with_drawn(drawn))
-}
-
-/// Returns what batches drew since the shelf's packs were weighed; nothing where there are no packs.
-pub(super) async fn drawn(
-    shelf: &Shelf,
-    log: &Log,
-) -> Result<BTreeMap<String, Vec<Draw>>, Failure> {
-    if !shelf.has_packs() {
-        return Ok(BTreeMap::new());
-    }
-    let since = shelf.known_since().map(|since| since.to_string());
-    let mut drawn: BTreeMap<String, Vec<Draw>> = BTreeMap::new();
-    for row in log.drawn(since).await? {
-        // The log wrote the moment itself; one that cannot be read is of a newer version.
-        let Ok(at) = row.at.parse() else { continue };
-        drawn.entry(row.ingredient).or_default().push(Draw {
-            at,
-            batch: row.batch.as_str().to_owned(),
-            mass: Mass::from_micrograms(row.mass_ug),
-        });
-    }
-    Ok(drawn)
 }
 
 /// Reads which measures are meant and what is chosen.

@@ -18,6 +18,16 @@ pub enum Seen {
     Unseen,
 }
 
+impl Seen {
+    pub(super) fn from_word(word: &str) -> Self {
+        match word {
+            "unseen" => Self::Unseen,
+            // The schema admits no other.
+            _ => Self::Seen,
+        }
+    }
+}
+
 /// A transfer that is to be booked.
 ///
 /// Undoing or correcting one is booking another the other way.
@@ -126,10 +136,7 @@ pub(super) fn transfers(conn: &Connection, id: BatchId) -> Result<Vec<Transfer>,
                 substance: row.get(2)?,
                 mass_ug: NonZeroU64::new(mass_ug.unsigned_abs())
                     .ok_or(rusqlite::Error::IntegralValueOutOfRange(3, mass_ug))?,
-                seen: match row.get_ref(4)?.as_str()? {
-                    "unseen" => Seen::Unseen,
-                    _ => Seen::Seen,
-                },
+                seen: Seen::from_word(row.get_ref(4)?.as_str()?),
             },
         })
     })?;

@@ -17,6 +17,7 @@ mod file;
 mod finding;
 mod journal;
 mod ledger;
+mod lineage;
 mod mark;
 mod page;
 mod register;
@@ -46,6 +47,7 @@ pub use drawn::Drawn;
 pub use error::LogError;
 pub use journal::{Entry, NewEntry};
 pub use ledger::{Holding, NewTransfer, Seen, Transfer};
+pub use lineage::Flow;
 pub use mark::{Mark, ParseMarkError};
 pub use page::{Page, Then};
 pub use trace::Sample;
@@ -211,6 +213,18 @@ impl Log {
     /// Reads the transfers in a batch's journal and those of others that touch its jar, in order.
     pub fn transfers(&self, batch: BatchId) -> Answer<Vec<Transfer>> {
         self.read(move |conn| ledger::transfers(conn, batch))
+    }
+
+    /// Reads every transfer that says what is in a batch's jar, in the order of time: those of the jar, and of every
+    /// jar and cup that was poured into it, and so on.
+    pub fn lineage(&self, batch: BatchId) -> Answer<Vec<Flow>> {
+        self.read(move |conn| lineage::upstream(conn, batch))
+    }
+
+    /// Reads the batches into whose jars some of this batch's jar was poured, straight or through other vessels; the
+    /// batch itself is the first.
+    pub fn poured_on(&self, batch: BatchId) -> Answer<Vec<BatchHead>> {
+        self.read(move |conn| lineage::downstream(conn, batch))
     }
 
     /// Reads what a batch's jar holds, by substance.

@@ -14,11 +14,11 @@ use super::finding::{self, Within};
 use super::mark::Mark;
 use super::vessel;
 
-const HEAD: &str =
+pub(super) const HEAD: &str =
     "id, mark, bench, recipe, rehearsal, state, planned_ug, opened, closed, in_jar_ug";
 
 /// The batches with what each jar holds: not through the view `ledger`, which SQLite would compute for all batches first.
-const HEADS: &str = "(SELECT batch.*, (SELECT coalesce(sum(mass_ug), 0) FROM movement
+pub(super) const HEADS: &str = "(SELECT batch.*, (SELECT coalesce(sum(mass_ug), 0) FROM movement
      WHERE vessel = (SELECT id FROM vessel WHERE vessel.batch = batch.id)) AS in_jar_ug FROM batch)";
 
 /// Opens a batch: gives it a number, a mark that no other has, and a jar.
@@ -214,7 +214,7 @@ pub(super) fn unfinished(conn: &Connection, bench: &str) -> Result<Vec<BatchHead
     Ok(heads.collect::<Result<_, _>>()?)
 }
 
-fn head(row: &Row<'_>) -> rusqlite::Result<BatchHead> {
+pub(super) fn head(row: &Row<'_>) -> rusqlite::Result<BatchHead> {
     let mark: String = row.get("mark")?;
     let state: String = row.get("state")?;
     Ok(BatchHead {

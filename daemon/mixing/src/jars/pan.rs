@@ -216,7 +216,7 @@ impl Jars {
             Recognised::One(jar) => match self.wanted() {
                 // A jar that was never weighed may weigh anything, also what this one does.
                 Some(new)
-                    if Self::is_awaited(&self.sessions[new])
+                    if self.may_weigh_anything(new)
                         && (jar != last || self.book(jar).is_over()) =>
                 {
                     self.which(wishes, gross, vec![jar, new]);
@@ -229,9 +229,7 @@ impl Jars {
             }
             Recognised::Alike(jars) => self.which(wishes, gross, self.wanted_first(jars)),
             Recognised::None => match self.wanted() {
-                Some(jar) if Self::is_awaited(&self.sessions[jar]) => {
-                    self.bring(wishes, jar, gross);
-                }
+                Some(jar) if self.may_weigh_anything(jar) => self.bring(wishes, jar, gross),
                 // Lighter than the empty jar, it is not that one.
                 Some(jar) if jar == last && self.may_be(jar, gross) => {
                     self.hear(wishes, Fact::Settled { gross, change })
@@ -245,7 +243,7 @@ impl Jars {
     /// Returns whether this may be a jar that was changed in the hand.
     fn may_be(&self, jar: usize, gross: Mass) -> bool {
         let book = self.book(jar);
-        let jar_alone = self.empty_pan().unwrap_or_default() + book.tare();
+        let jar_alone = self.empty_pan().unwrap_or_default() + book.jar_alone();
         jar_alone - self.noticeable(jar) <= gross
     }
 
@@ -323,11 +321,16 @@ impl Jars {
         jars.filter(|&jar| !self.book(jar).is_over()).collect()
     }
 
+    /// Returns whether a jar was never weighed, so that any weight may be its own.
+    fn may_weigh_anything(&self, jar: usize) -> bool {
+        Self::is_awaited(&self.sessions[jar]) && self.book(jar).procedure().amends.is_none()
+    }
+
     fn recognise(&self, gross: Mass) -> Recognised {
         recognise(&self.stood(), gross)
     }
 
-    /// Returns the jars that have stood on the pan, and what it should show with each.
+    /// Returns the jars whose weight is known, and what the pan should show with each.
     fn stood(&self) -> Vec<Stood> {
         let Some(empty) = self.empty_pan() else {
             return Vec::new();
@@ -338,9 +341,20 @@ impl Jars {
                 Some(load) if book.is_over() => load,
                 _ => book.last() - book.empty(),
             };
-            let mix = load - book.tare();
+            let mix = load - book.jar_alone();
             let residue = Mass::from_micrograms(mix.micrograms().max(0) / 20);
-            (book.jar() != JarPlace::Awaited).then(|| Stood {
+            if book.jar() == JarPlace::Awaited {
+                // A finished jar that is opened again weighs what its record says.
+                let amends = book.procedure().amends.as_ref()?;
+                let alike = self.noticeable(jar) + amends.within;
+                return Some(Stood {
+                    jar,
+                    gross: empty + amends.gross(),
+                    alike,
+                    residue: alike,
+                });
+            }
+            Some(Stood {
                 jar,
                 gross: empty + load,
                 alike: self.noticeable(jar),

@@ -58,6 +58,7 @@ fn jar(key: &str, steps: Vec<(u32, StepKind)>) -> Procedure {
             turns,
             made: BTreeMap::new(),
         }),
+        amends: None,
     }
 }
 

@@ -54,6 +54,7 @@ fn recipe(rows: &[(&str, i64, i64)]) -> Procedure {
         steps: rows.iter().map(step).collect(),
         premixes: Vec::new(),
         of_set: None,
+        amends: None,
     }
 }
 

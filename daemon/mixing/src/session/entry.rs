@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
 use crate::flow_cup::FlowCup;
+use crate::ledger::Vessel;
 use crate::outcome::{Outcome, Room};
 use crate::procedure::{Premix, Procedure, Step, Weigh};
 use crate::rescue::{RescueKind, RescueOption};
@@ -331,6 +332,15 @@ pub enum Entry {
         /// What was found.
         outcome: Outcome,
     },
+    /// Mix left the finished jar for another vessel; written after its end.
+    Moved {
+        /// Where it went.
+        to: Destination,
+        /// How much.
+        mass: Mass,
+        /// How it is known.
+        seen: Seen,
+    },
     /// Every task is done.
     Completed,
     /// The person gave the batch up.
@@ -378,6 +388,32 @@ pub enum Seen {
     Unseen,
     /// Into the lifted jar, in the hand.
     InHand,
+    /// On no scale of the bench: the person says so.
+    Told,
+}
+
+/// Where mix goes that leaves a finished jar.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Destination {
+    /// The jar of another batch, by its mark.
+    Jar(String),
+    /// Another vessel, by its name.
+    Cup(String),
+    /// It is lost.
+    Waste,
+}
+
+impl Destination {
+    /// Returns it as a vessel of the ledger.
+    #[must_use]
+    pub fn vessel(&self) -> Vessel {
+        match self {
+            Self::Jar(mark) => Vessel::JarOf(mark.clone()),
+            Self::Cup(name) => Vessel::Cup(name.clone()),
+            Self::Waste => Vessel::Waste,
+        }
+    }
 }
 
 /// Why the weight changed without a pour.
@@ -480,6 +516,7 @@ impl Entry {
             Self::Remarked { .. } => "remarked",
             Self::RoomKnown { .. } => "room-known",
             Self::CameOut { .. } => "came-out",
+            Self::Moved { .. } => "moved",
             Self::Completed => "completed",
             Self::Aborted => "aborted",
         }

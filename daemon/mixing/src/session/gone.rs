@@ -77,7 +77,7 @@ impl Session {
     }
 
     pub(super) fn is_jar(&self, gross: Mass) -> bool {
-        self.book.empty() + self.book.tare() - self.noticeable() <= gross
+        self.book.empty() + self.book.jar_alone() - self.noticeable() <= gross
     }
 
     pub(super) fn jar_back(&mut self, turn: &mut Turn, gross: Mass, setting_down: SettingDown) {

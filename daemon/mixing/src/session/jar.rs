@@ -192,7 +192,7 @@ impl Session {
 
     /// Returns whether a stick or a strainer may have carried this much: a twentieth of the mix (our own choice).
     pub(super) fn is_little(&self, change: Mass) -> bool {
-        let mix = self.book.last() - self.book.empty() - self.book.tare();
+        let mix = self.book.last() - self.book.empty() - self.book.jar_alone();
         change.abs() <= Mass::from_micrograms(mix.micrograms() / 20).max(self.noticeable())
     }
 

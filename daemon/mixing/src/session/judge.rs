@@ -219,10 +219,13 @@ impl Session {
         task.verdict == Some(Verdict::Overshoot) && self.is_in_ratio(task)
     }
 
+    /// Returns whether an addition is part of a ratio: what goes into a finished jar afterwards is none of one.
     pub(super) fn is_in_ratio(&self, task: &Task) -> bool {
-        self.book
-            .addition(task)
-            .is_some_and(|addition| addition.amount.share().is_some())
+        self.book.procedure().amends.is_none()
+            && self
+                .book
+                .addition(task)
+                .is_some_and(|addition| addition.amount.share().is_some())
     }
 
     /// Writes the judgement of the current task down and goes on.

@@ -61,7 +61,7 @@ pub use book::{
 };
 pub use bottle::BottleNow;
 pub use entry::{
-    By, Cause, Entry, Extra, JarThen, Record, Seen, Taken, TaskId, Verdict, ZeroCause,
+    By, Cause, Destination, Entry, Extra, JarThen, Record, Seen, Taken, TaskId, Verdict, ZeroCause,
 };
 pub use input::{Command, Cue, Effect, Input, Refusal, SettingDown};
 pub use limits::Limits;

@@ -52,6 +52,7 @@ fn procedure(steps: Vec<StepKind>) -> Procedure {
             .map(|kind| Step { kind, note: None })
             .collect(),
         of_set: None,
+        amends: None,
     }
 }
 

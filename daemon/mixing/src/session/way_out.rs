@@ -118,6 +118,9 @@ impl Session {
 
     /// Returns whether the jar can no longer come out as the recipe says by going on as planned.
     pub(super) fn is_off_ratio(&self) -> bool {
+        if self.book.procedure().amends.is_some() {
+            return false;
+        }
         let situation = self.book.situation();
         !rescue::going_on(&situation).is_within(&situation)
     }

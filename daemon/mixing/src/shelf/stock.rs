@@ -24,6 +24,30 @@ pub struct Left {
     /// What was poured beyond all that the packs are known to have held: a pack is not on the shelf's
     /// list, or was not weighed right.
     pub beyond: Mass,
+    /// Out of which pack each draw came, in the order of time; what was taken back is taken off again.
+    pub taken: Vec<Taken>,
+}
+
+/// Where a draw came from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// The pack at this place.
+    Pack(usize),
+    /// None of them.
+    Beyond,
+    /// One that was weighed since.
+    Weighed,
+}
+
+/// What went out of one pack in one go.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Taken {
+    /// The batch that took it, by its mark.
+    pub batch: String,
+    /// Out of which pack.
+    pub origin: Origin,
+    /// How much, less what was taken back.
+    pub mass: Mass,
 }
 
 impl Left {
@@ -44,40 +68,40 @@ pub fn left(packs: &[Pack], drawn: &[Draw]) -> Left {
     let mut left = Left {
         packs: packs.iter().map(Pack::last_known).collect(),
         beyond: Mass::ZERO,
+        taken: Vec::new(),
     };
     let order = oldest_first(packs);
     let since: Vec<Option<Moment>> = packs.iter().map(Pack::since).collect();
     let mut draws: Vec<&Draw> = drawn.iter().collect();
     draws.sort_by(|a, b| a.at.cmp(&b.at));
-    let mut taken: Vec<Taken<'_>> = Vec::new();
     for draw in draws {
         if draw.mass < Mass::ZERO {
-            give_back(&mut left, &mut taken, draw);
+            give_back(&mut left, draw);
             continue;
         }
         let mut wanted = draw.mass;
-        let mut take = |from: From, mass: Mass, left: &mut Left| {
-            match from {
-                From::Pack(place) => left.packs[place] -= mass,
-                From::Beyond => left.beyond += mass,
-                From::Weighed => {}
+        let take = |origin: Origin, mass: Mass, left: &mut Left| {
+            match origin {
+                Origin::Pack(place) => left.packs[place] -= mass,
+                Origin::Beyond => left.beyond += mass,
+                Origin::Weighed => {}
             }
-            taken.push(Taken {
-                batch: &draw.batch,
-                from,
+            left.taken.push(Taken {
+                batch: draw.batch.clone(),
+                origin,
                 mass,
             });
         };
         // Where every pack was weighed since, what is not in those weighings cannot be said any more.
-        let mut rest = From::Weighed;
+        let mut rest = Origin::Weighed;
         for &place in &order {
             if since[place].as_ref().is_none_or(|since| *since <= draw.at) {
-                rest = From::Beyond;
+                rest = Origin::Beyond;
                 let part = wanted.min(left.packs[place]);
-                take(From::Pack(place), part, &mut left);
+                take(Origin::Pack(place), part, &mut left);
                 wanted -= part;
             } else if Mass::ZERO < packs[place].last_known() {
-                rest = From::Weighed;
+                rest = Origin::Weighed;
                 break;
             }
             if wanted.is_zero() {
@@ -89,34 +113,16 @@ pub fn left(packs: &[Pack], drawn: &[Draw]) -> Left {
     left
 }
 
-/// Where a draw came from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum From {
-    /// The pack at this place.
-    Pack(usize),
-    /// None of them.
-    Beyond,
-    /// One that was weighed since.
-    Weighed,
-}
-
-/// What went out, so that it can go back.
-struct Taken<'d> {
-    batch: &'d str,
-    from: From,
-    mass: Mass,
-}
-
 /// Puts what a batch takes back where the batch took it last.
-fn give_back(left: &mut Left, taken: &mut [Taken<'_>], draw: &Draw) {
+fn give_back(left: &mut Left, draw: &Draw) {
     let mut back = draw.mass.abs();
-    let own = taken.iter_mut().rev();
+    let own = left.taken.iter_mut().rev();
     for took in own.filter(|took| took.batch == draw.batch) {
         let part = back.min(took.mass);
-        match took.from {
-            From::Pack(place) => left.packs[place] += part,
-            From::Beyond => left.beyond -= part,
-            From::Weighed => {}
+        match took.origin {
+            Origin::Pack(place) => left.packs[place] += part,
+            Origin::Beyond => left.beyond -= part,
+            Origin::Weighed => {}
         }
         took.mass -= part;
         back -= part;

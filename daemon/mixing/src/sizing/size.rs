@@ -193,6 +193,7 @@ pub fn size(recipe: &Recipe, goal: &Goal) -> Result<Sizing, SizeError> {
             steps,
             premixes: premixes(recipe),
             of_set: None,
+            amends: None,
         },
         sum,
         assumed,

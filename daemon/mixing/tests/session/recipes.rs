@@ -269,5 +269,6 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
             })
             .collect(),
         of_set: None,
+        amends: None,
     }
 }

@@ -3,7 +3,8 @@
 use tarehand_mixing::procedure::{StepKind, Weigh};
 use tarehand_mixing::rescue::RescueKind;
 use tarehand_mixing::session::{
-    Answer, Book, By, Cause, Entry, Question, Seen, Slip, Taken, TaskId, Verdict, ZeroCause,
+    Answer, Book, By, Cause, Destination, Entry, Question, Seen, Slip, Taken, TaskId, Verdict,
+    ZeroCause,
 };
 use tarehand_protocol::Mass;
 
@@ -37,6 +38,7 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
                 Seen::Watched => "",
                 Seen::Unseen => ", unseen",
                 Seen::InHand => ", in the hand",
+                Seen::Told => ", as told",
             };
             format!("poured {} {}{seen}", grams(*after - *before), title(task))
         }
@@ -50,6 +52,7 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             let seen = match seen {
                 Seen::Watched | Seen::InHand => "",
                 Seen::Unseen => ", unseen",
+                Seen::Told => ", as told",
             };
             let mass = grams(*before - *after);
             format!("poured {mass} {} out of its bottle{seen}", title(task))
@@ -264,6 +267,18 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
         Entry::Remarked { text } => format!("remark: {text}"),
         Entry::RoomKnown { room } => format!("the room: {room}"),
         Entry::CameOut { outcome } => format!("came out: {outcome}"),
+        Entry::Moved { to, mass, seen } => {
+            let told = match seen {
+                Seen::Told => ", as told",
+                Seen::Watched | Seen::Unseen | Seen::InHand => "",
+            };
+            let to = match to {
+                Destination::Jar(mark) => format!("into the jar of {mark}"),
+                Destination::Cup(name) => format!("into {name}"),
+                Destination::Waste => "taken out".to_owned(),
+            };
+            format!("{} {to}{told}", grams(*mass))
+        }
         Entry::Completed => "complete".to_owned(),
         Entry::Aborted => "given up".to_owned(),
     }

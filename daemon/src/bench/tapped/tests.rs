@@ -48,6 +48,7 @@ fn procedure(kinds: Vec<StepKind>) -> Procedure {
         premixes: Vec::new(),
         steps: steps.collect(),
         of_set: None,
+        amends: None,
     }
 }
 

@@ -232,3 +232,72 @@ async fn a_rehearsal_takes_nothing_from_the_shelf() {
         BTreeMap::from([(pack, 1_000_000)])
     );
 }
+
+#[tokio::test]
+async fn the_descent_of_a_jar_is_all_that_went_into_it_through_other_jars_and_where_it_went_on() {
+    let place = Place::new();
+    let log = place.open();
+    let mut marks = Vec::new();
+    for _ in 0..4 {
+        marks.push(log.open_batch(harbour_grey()).await.unwrap());
+    }
+    let [paste, grey, other, amendment] = <[BatchHead; 4]>::try_from(marks).unwrap();
+    let jar = |head: &BatchHead| Vessel::JarOf(head.mark.as_str().to_owned());
+    let move_ = |from: Vessel, to: Vessel| NewTransfer {
+        from,
+        to,
+        substance: "slip".to_owned(),
+        mass_ug: NonZeroU64::new(5_000_000).unwrap(),
+        seen: Seen::Seen,
+    };
+    let shelf = || Vessel::Shelf("slip".to_owned());
+    let cup = || Vessel::Cup("sample cup".to_owned());
+    // In the order of time, whatever the order of the batches; the clock of the first is set back once.
+    let booked = [
+        (&grey, 5, move_(shelf(), jar(&grey))),
+        (&paste, 9, move_(shelf(), jar(&paste))),
+        (&paste, 1, move_(jar(&paste), cup())),
+        (&amendment, 10, move_(jar(&paste), jar(&grey))),
+        (&other, 11, move_(jar(&grey), jar(&other))),
+    ];
+    for (batch, second, transfer) in booked {
+        let entry = NewEntry {
+            transfers: vec![transfer],
+            ..entry(second)
+        };
+        log.append(batch.id, vec![entry]).await.unwrap();
+    }
+    let seen = |flows: Vec<Flow>| -> Vec<(Mark, String)> {
+        let lines = flows.into_iter();
+        lines
+            .map(|flow| (flow.batch, flow.at[17..19].to_owned()))
+            .collect()
+    };
+    let line = |head: &BatchHead, second: &str| (head.mark.clone(), second.to_owned());
+    assert_eq!(
+        seen(log.lineage(grey.id).await.unwrap()),
+        [
+            line(&grey, "05"),
+            line(&paste, "09"),
+            line(&paste, "01"),
+            line(&amendment, "10"),
+            line(&other, "11")
+        ]
+    );
+    assert_eq!(
+        seen(log.lineage(paste.id).await.unwrap()),
+        [
+            line(&paste, "09"),
+            line(&paste, "01"),
+            line(&amendment, "10")
+        ]
+    );
+    let on: Vec<Mark> = log
+        .poured_on(paste.id)
+        .await
+        .unwrap()
+        .into_iter()
+        .map(|head| head.mark)
+        .collect();
+    assert_eq!(on, [paste.mark, grey.mark, other.mark]);
+}

@@ -37,6 +37,7 @@ fn batch() -> Card {
         steps: steps.map(|kind| Step { kind, note: None }).into(),
         premixes: Vec::new(),
         of_set: None,
+        amends: None,
     };
     let poured = |task, before, after| Entry::Poured {
         task: TaskId(task),

@@ -21,7 +21,8 @@ impl Book {
             | Entry::FlowTimed { .. }
             | Entry::Remarked { .. }
             | Entry::RoomKnown { .. }
-            | Entry::CameOut { .. } => {}
+            | Entry::CameOut { .. }
+            | Entry::Moved { .. } => {}
             Entry::Trail { seconds, jar, .. } => {
                 let measured = Trail::from_seconds(*seconds).ok().zip(*jar);
                 self.trails.extend(measured.map(|(trail, jar)| Measured {
@@ -338,7 +339,7 @@ impl Book {
 
     /// A part of the mix leaves the jar: every ingredient keeps the same fraction of what is left of it.
     fn keep_part(&mut self, before: Mass, after: Mass) {
-        let jar = self.empty + self.tare;
+        let jar = self.empty + self.jar_alone();
         let kept = Ratio::from_mass((after - jar).max(Mass::ZERO))
             .checked_div(&Ratio::from_mass((before - jar).max(Mass::ZERO)));
         if let Some(kept) = kept {

@@ -272,6 +272,20 @@ impl Book {
         self.tare
     }
 
+    /// Returns the weight of the jar without anything that may be poured out of it: an amended jar holds its mix
+    /// already when it is weighed.
+    #[must_use]
+    pub fn jar_alone(&self) -> Mass {
+        self.tare - self.held_before()
+    }
+
+    /// Returns what an amended jar held before anything of this batch went into it; nothing in a jar of its own.
+    #[must_use]
+    pub fn held_before(&self) -> Mass {
+        let amends = self.procedure.amends.as_ref();
+        amends.map_or(Mass::ZERO, |amends| amends.holds)
+    }
+
     /// Returns the bottle that is weighed, or still stands on the pan from a step before: on the scale that the
     /// current task is weighed on.
     #[must_use]

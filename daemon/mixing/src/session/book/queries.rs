@@ -87,7 +87,7 @@ impl Book {
             .tasks
             .iter()
             .filter(|task| self.pours(task).is_some() || self.step(task).lets_out());
-        self.in_jar().min(moved.map(|task| task.poured).sum())
+        self.held_before() + self.in_jar().min(moved.map(|task| task.poured).sum())
     }
 
     /// Returns what is in the jar of everything that was added to thin the mix.

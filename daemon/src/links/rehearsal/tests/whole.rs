@@ -85,6 +85,7 @@ fn procedure() -> Procedure {
             .map(|kind| Step { kind, note: None })
             .collect(),
         of_set: None,
+        amends: None,
     }
 }
 

@@ -1,0 +1,166 @@
+//! What is in a jar now, of each raw ingredient and out of which packs: through every jar that was poured into it.
+
+use std::collections::BTreeMap;
+
+use tarehand_mixing::composition::{Holding, Holdings, Packs, Place, Sources};
+use tarehand_mixing::document::Source;
+use tarehand_mixing::procedure::Procedure;
+use tarehand_mixing::shelf::{Draw, Shelf};
+use tarehand_mixing::units::Measures;
+use tarehand_protocol::Mass;
+
+use crate::journal::{self, ReadError};
+use crate::log::{BatchId, Flow, Log, LogError};
+
+/// What is known of a jar through all that was poured into it.
+#[derive(Debug)]
+pub struct Contents {
+    /// What every vessel of its descent holds.
+    pub holdings: Holdings,
+    /// The packs that anything came from.
+    pub packs: Packs,
+    /// Every transfer of its descent, in the order of time.
+    pub flows: Vec<Flow>,
+    /// The batches of its descent, by mark.
+    pub batches: BTreeMap<String, Opened>,
+}
+
+/// A batch of the descent, as it was when it was opened.
+#[derive(Debug)]
+pub struct Opened {
+    /// The recipe's name.
+    pub recipe: String,
+    /// What was to be done.
+    pub procedure: Procedure,
+    /// The text of the shelf that was at hand.
+    shelf_text: String,
+}
+
+/// A shelf as batches kept it, and what all batches drew of it.
+struct Kept {
+    shelf: Shelf,
+    drawn: BTreeMap<String, Vec<Draw>>,
+}
+
+impl Contents {
+    /// Reads what led to a batch's jar, and works out what is in it.
+    ///
+    /// # Errors
+    /// When the log cannot be read, or a procedure in it is of a newer version.
+    pub async fn read(log: &Log, id: BatchId) -> Result<Self, ReadError> {
+        let flows = log.lineage(id).await?;
+        let mut batches = BTreeMap::new();
+        let mut shelves: BTreeMap<String, Kept> = BTreeMap::new();
+        for flow in &flows {
+            let mark = flow.batch.as_str().to_owned();
+            if batches.contains_key(&mark) {
+                continue;
+            }
+            let batch = log.batch(flow.batch.clone()).await?;
+            if !shelves.contains_key(&batch.shelf_text) {
+                let kept = kept(&batch.shelf_text, log).await?;
+                shelves.insert(batch.shelf_text.clone(), kept);
+            }
+            let procedure = serde_json::from_str(&batch.procedure).map_err(|source| {
+                let mark = mark.clone();
+                ReadError::Entry {
+                    mark,
+                    seq: 0,
+                    source,
+                }
+            })?;
+            let opened = Opened {
+                recipe: batch.head.recipe,
+                procedure,
+                shelf_text: batch.shelf_text,
+            };
+            batches.insert(mark, opened);
+        }
+        let mut packs = Packs::default();
+        let holdings = followed(&flows, &batches, &shelves, &mut packs);
+        Ok(Self {
+            holdings,
+            packs,
+            flows,
+            batches,
+        })
+    }
+
+    /// Returns what the jar of a batch holds.
+    #[must_use]
+    pub fn of_jar(&self, mark: &str) -> Holding {
+        self.holdings.in_vessel(&Place::Jar(mark.to_owned()))
+    }
+
+    /// Returns the name of an ingredient for people, as any of the batches knew it; its key where none did.
+    #[must_use]
+    pub fn name<'n>(&'n self, key: &'n str) -> &'n str {
+        let named = self.batches.values().find_map(|batch| {
+            let poured = batch.procedure.steps.iter();
+            let poured = poured.filter_map(|step| step.kind.ingredient());
+            let premixes = batch.procedure.premixes.iter();
+            let inside = premixes.flat_map(|premix| premix.parts.iter().map(|(part, _)| part));
+            let mut known = poured.chain(inside);
+            known.find(|ingredient| ingredient.key == key)
+        });
+        named.map_or(key, |ingredient| &ingredient.name)
+    }
+}
+
+async fn kept(shelf_text: &str, log: &Log) -> Result<Kept, LogError> {
+    // What is wrong with the shelf was said when the batch was opened.
+    let source = Source::new("shelf.toml", shelf_text);
+    let (shelf, _) = Shelf::parse(&source, &Measures::default());
+    let drawn = drawn(&shelf, log).await?;
+    Ok(Kept { shelf, drawn })
+}
+
+/// Returns what batches drew since the shelf's packs were weighed; nothing where there are no packs.
+///
+/// # Errors
+/// When the log cannot be read.
+pub async fn drawn(shelf: &Shelf, log: &Log) -> Result<BTreeMap<String, Vec<Draw>>, LogError> {
+    if !shelf.has_packs() {
+        return Ok(BTreeMap::new());
+    }
+    let since = shelf.known_since().map(|since| since.to_string());
+    let mut drawn: BTreeMap<String, Vec<Draw>> = BTreeMap::new();
+    for row in log.drawn(since).await? {
+        // The log wrote the moment itself; one that cannot be read is of a newer version.
+        let Ok(at) = row.at.parse() else { continue };
+        drawn.entry(row.ingredient).or_default().push(Draw {
+            at,
+            batch: row.batch.as_str().to_owned(),
+            mass: Mass::from_micrograms(row.mass_ug),
+        });
+    }
+    Ok(drawn)
+}
+
+/// Takes every transfer in. Transfers of one batch that follow each other share what is known of its packs.
+fn followed(
+    flows: &[Flow],
+    batches: &BTreeMap<String, Opened>,
+    shelves: &BTreeMap<String, Kept>,
+    packs: &mut Packs,
+) -> Holdings {
+    let mut holdings = Holdings::default();
+    for run in flows.chunk_by(|one, next| one.batch == next.batch) {
+        let Some(mark) = run.first().map(|flow| flow.batch.as_str()) else {
+            continue;
+        };
+        let Some(batch) = batches.get(mark) else {
+            continue;
+        };
+        let Some(kept) = shelves.get(&batch.shelf_text) else {
+            continue;
+        };
+        let amends = batch.procedure.amends.as_ref();
+        let fills = amends.map_or(mark, |amends| &amends.mark);
+        let mut sources = Sources::new(mark, &batch.procedure, &kept.shelf, &kept.drawn, packs);
+        for flow in run {
+            holdings.take_in(&journal::movement(flow, fills), &mut sources);
+        }
+    }
+    holdings
+}
