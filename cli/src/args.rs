@@ -66,6 +66,12 @@ pub(crate) enum Command {
     Share(commands::share::ShareArgs),
     /// Take what was judged in a batch over into its recipe
     Adopt(commands::adopt::AdoptArgs),
+    /// Open finished jars again and add something to each
+    Amend(commands::amend::AmendArgs),
+    /// Pour one finished jar into another
+    Join(commands::amend::JoinArgs),
+    /// Take some of the mix out of a finished jar
+    TakeOut(commands::amend::TakeOutArgs),
     /// List the scales
     Scales(commands::scales::ScalesArgs),
     /// Read the record of batches
@@ -191,6 +197,12 @@ mod tests {
         check("tarehand watch --count 0");
         check("tarehand rehearse --speed 61");
         check("tarehand check");
+        check("tarehand amend --add dye=1g");
+        check("tarehand amend K7F2M");
+        check("tarehand amend K7F2M --add dye");
+        check("tarehand join K7F2M M3T9Z");
+        check("tarehand take-out K7F2M --mass 0g");
+        check("tarehand take-out K7F2M --json");
         check("tarehand share");
         check("tarehand share a.toml --for fr");
         check("tarehand adopt K7F2M --yes");
@@ -246,6 +258,9 @@ mod tests {
           shelf        Show what is left on the shelf, and keep it
           share        Write a recipe, a set or a batch as a card to hand on
           adopt        Take what was judged in a batch over into its recipe
+          amend        Open finished jars again and add something to each
+          join         Pour one finished jar into another
+          take-out     Take some of the mix out of a finished jar
           scales       List the scales
           log          Read the record of batches
           status       Show what the service is doing

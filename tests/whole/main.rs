@@ -4,6 +4,7 @@
     reason = "helpers of tests, where a failed step ends the test"
 )]
 
+mod amend;
 mod api;
 mod bad_recipes;
 mod bench;

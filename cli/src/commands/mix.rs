@@ -198,7 +198,7 @@ async fn running(args: &MixArgs, place: &Place, taps: bool) -> Result<Client, Fa
 }
 
 /// Says how it ended and what to do next.
-fn conclude(ending: &Ending, output: &mut Output) -> Exit {
+pub(super) fn conclude(ending: &Ending, output: &mut Output) -> Exit {
     match ending {
         Ending::Complete { mark } => {
             output.suggest(next_of(mark.as_deref()));

@@ -2,6 +2,7 @@
 
 pub(crate) mod abort;
 pub(crate) mod adopt;
+pub(crate) mod amend;
 mod attach;
 pub(crate) mod check;
 pub(crate) mod choose;
@@ -88,6 +89,9 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Shelf(args) => shelf::run(args, place, output).await,
         Command::Share(args) => share::run(args, place, output).await,
         Command::Adopt(args) => adopt::run(args, place, output).await,
+        Command::Amend(args) => amend::amend(args, place, output).await,
+        Command::Join(args) => amend::join(args, place, output).await,
+        Command::TakeOut(args) => amend::take_out(args, place, output).await,
         Command::Scales(args) => scales::run(args, place, output).await,
         Command::Log(args) => log::run(args, place, output).await,
         Command::Status(args) => status::run(args, place, output).await,

@@ -2,6 +2,7 @@
 
 mod bottle;
 mod bytes;
+mod contents;
 mod doing;
 mod moment;
 mod plan;
@@ -19,6 +20,7 @@ use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchStateWord, VerdictWord, View, WeightState};
 
 pub(crate) use bytes::as_bytes;
+pub(crate) use contents::jar_now;
 pub(crate) use doing::{option_line, pours_unsaid, step_number, step_of, told};
 pub(crate) use moment::{day_and_time, time_of_day};
 pub(crate) use plan::{plan_page, pours_page};

@@ -2,6 +2,7 @@
 
 use tarehand_protocol::api::{BatchRecord, BatchSummary, OutcomeLine, StepView};
 
+use super::contents::{amendments, contents_now};
 use super::{
     Column, chosen, day_and_time, grams, percent, rough_grams, short_grams, shown, state,
     step_number, table, time_of_day, verdict,
@@ -13,11 +14,24 @@ pub(crate) fn record(record: &BatchRecord) -> String {
     if let Some(room) = &record.room {
         parts[0].push_str(&format!("\n  room {}", shown(room)));
     }
+    if let Some(amends) = &record.amends {
+        parts[0].push_str(&format!(
+            "\n  went into the jar of {}, {}",
+            shown(&amends.recipe),
+            shown(&amends.batch)
+        ));
+    }
     if !record.choices.is_empty() {
         parts[0].push_str(&format!("\n{}", chosen(&record.choices).trim_end()));
     }
     if !record.contents.is_empty() {
-        parts.push(format!("In the jar, in grams\n{}", contents(record)));
+        parts.push(format!("As mixed, in grams\n{}", contents(record)));
+    }
+    if record.now.is_some() {
+        parts.push(contents_now(record));
+    }
+    if !record.amendments.is_empty() {
+        parts.push(format!("Since it was made\n{}", amendments(record)));
     }
     if !record.shares.is_empty() {
         parts.push(format!("Shares\n{}", shares(record)));
@@ -178,8 +192,8 @@ fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
 mod tests {
     use super::*;
     use tarehand_protocol::api::{
-        BatchEntry, BatchStateWord, ChoiceLine, ContentLine, PouredInto, ShareView, StepStatus,
-        VerdictWord,
+        AmendmentLine, BatchEntry, BatchStateWord, ChoiceLine, ContentLine, CostLine, JarNow,
+        LotLine, NowLine, PouredInto, ShareView, StepStatus, VerdictWord,
     };
 
     fn step(number: u32, title: &str, target_g: f64, poured_g: f64) -> StepView {
@@ -211,6 +225,20 @@ mod tests {
             ingredient: ingredient.to_owned(),
             planned,
             result,
+        };
+        let now = |ingredient: &str, name: &str, mass_g, share, lots: &[(&str, f64)]| NowLine {
+            ingredient: ingredient.to_owned(),
+            name: name.to_owned(),
+            mass_g,
+            share,
+            lots: lots
+                .iter()
+                .map(|(lot, mass_g)| LotLine {
+                    lot: (*lot).to_owned(),
+                    drawn: ingredient.to_owned(),
+                    mass_g: *mass_g,
+                })
+                .collect(),
         };
         let entry = |seq, at: &str, text: &str| BatchEntry {
             seq,
@@ -252,6 +280,45 @@ mod tests {
                 content("linen-white", "Linen white", Some(40.0), 44.0, 1.5),
                 content("soft-water", "Soft water", None, 0.2, 0.0),
             ],
+            now: Some(JarNow {
+                mass_g: 41.15,
+                contents: vec![
+                    now(
+                        "linen-white",
+                        "Linen white",
+                        27.12,
+                        0.659,
+                        &[("B7-114", 20.0), ("B7-115", 7.12)],
+                    ),
+                    now("lagoon-paste", "Lagoon blue paste", 13.63, 0.331, &[]),
+                    now("flow-drops", "Flow drops", 0.4, 0.01, &[]),
+                ],
+                cost: vec![CostLine {
+                    currency: Some("EUR".to_owned()),
+                    money: 1.234,
+                    per_g: 0.03,
+                }],
+                unpriced_g: 0.4,
+            }),
+            amends: None,
+            amendments: vec![
+                AmendmentLine {
+                    at: "2026-03-02T10:00:00Z".to_owned(),
+                    batch: "P4W8".to_owned(),
+                    what: "Flow drops".to_owned(),
+                    mass_g: 0.4,
+                    jar: None,
+                    unseen: false,
+                },
+                AmendmentLine {
+                    at: "2026-03-02T10:05:00Z".to_owned(),
+                    batch: "K7Q2".to_owned(),
+                    what: "Harbour at dusk, M3T9".to_owned(),
+                    mass_g: -25.5,
+                    jar: Some("M3T9".to_owned()),
+                    unseen: true,
+                },
+            ],
             poured_into: vec![PouredInto {
                 batch: "M3T9".to_owned(),
                 recipe: "Harbour at dusk".to_owned(),
@@ -286,7 +353,7 @@ mod tests {
           room 21 °C, 45 %
           finish: glossy (or matt)
 
-        In the jar, in grams
+        As mixed, in grams
                              planned  poured  difference
           Lagoon blue paste    20.00   22.05       +2.05
           Linen white          40.00   44.00       +4.00  1.50 poured unseen

@@ -3,6 +3,7 @@
 //! Pure: no I/O, no clock, no runtime. Time comes in as a [`Tick`], wishes go out as values.
 
 pub mod adopt;
+pub mod amend;
 pub mod card;
 pub mod choice;
 pub mod composition;

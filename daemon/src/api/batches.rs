@@ -17,6 +17,7 @@ use tarehand_protocol::api::{BatchList, BatchRecord, OutcomeSaid, PouredInto, Pr
 use super::problem::Failure;
 use super::request::{Asked, Body, Place};
 use super::{Service, translate};
+use crate::contents::Contents;
 use crate::journal;
 use crate::log::{BatchFilter, BatchId, Log, Mark, Vessel};
 
@@ -104,13 +105,17 @@ pub(super) async fn show(
     Ok(Json(record(&service.surroundings.log, &mark).await?))
 }
 
-async fn record(log: &Log, mark: &str) -> Result<BatchRecord, Failure> {
+pub(super) async fn record(log: &Log, mark: &str) -> Result<BatchRecord, Failure> {
     let kept = journal::read(log, parse(mark)?).await?;
     let poured_into = poured_into(log, kept.id).await?;
-    Ok(BatchRecord {
-        poured_into,
-        ..translate::record(&kept)
-    })
+    let mut record = translate::record(&kept);
+    record.poured_into = poured_into;
+    if kept.book.procedure().amends.is_none() {
+        let contents = Contents::read(log, kept.id).await?;
+        record.now = Some(translate::jar_now(&contents, &kept.mark));
+        record.amendments = translate::amendments(&contents, &kept.mark);
+    }
+    Ok(record)
 }
 
 /// The weight over time of a batch, as a picture.
@@ -191,22 +196,27 @@ pub(super) async fn came_out(
     Ok(Json(self::record(log, &mark).await?))
 }
 
-/// Returns what other batches poured out of this one's jar.
+/// Returns what was poured out of a batch's jar into the jars of others.
 async fn poured_into(log: &Log, id: BatchId) -> Result<Vec<PouredInto>, Failure> {
-    let mut by_batch: BTreeMap<BatchId, i128> = BTreeMap::new();
+    let mut by_jar: BTreeMap<BatchId, i128> = BTreeMap::new();
     for transfer in log.transfers(id).await? {
         let mass = i128::from(transfer.booked.mass_ug.get());
-        let out = match (&transfer.booked.from, &transfer.booked.to) {
-            (Vessel::Jar(from), _) if *from == id => mass,
-            (_, Vessel::Jar(to)) if *to == id => -mass,
-            _ => 0,
-        };
-        if transfer.batch != id {
-            *by_batch.entry(transfer.batch).or_default() += out;
+        match (&transfer.booked.from, &transfer.booked.to) {
+            (Vessel::Jar(from), Vessel::Jar(to)) if *from == id => {
+                *by_jar.entry(*to).or_default() += mass;
+            }
+            // What settled lower in the other jar went back, or was never there.
+            (Vessel::Jar(from), Vessel::Jar(to)) if *to == id && transfer.batch != id => {
+                *by_jar.entry(*from).or_default() -= mass;
+            }
+            _ => {}
         }
     }
     let mut lines = Vec::new();
-    for (batch, mass_ug) in by_batch {
+    for (batch, mass_ug) in by_jar {
+        if mass_ug <= 0 {
+            continue;
+        }
         let head = log.batch(batch).await?.head;
         let mass = Mass::from_micrograms(i64::try_from(mass_ug).unwrap_or(i64::MAX));
         lines.push(PouredInto {

@@ -12,7 +12,7 @@ use super::problem::Failure;
 use super::request::Place;
 use crate::bench::Resting;
 use crate::journal::{self, Kept};
-use crate::log::{BatchFilter, BatchState, Ending, Log, LogError, Reality};
+use crate::log::{BatchFilter, BatchId, BatchState, Ending, Log, LogError, Reality};
 
 /// So many finished jars are remembered by their weight, the newest (our own choice): with more of them two are soon
 /// alike.
@@ -68,21 +68,41 @@ async fn finished(log: &Log) -> Result<Vec<FinishedJar<Kept>>, LogError> {
                 continue;
             }
         };
-        let holdings = log.jar(id).await?;
-        let inside: i64 = holdings.iter().map(|holding| holding.mass_ug).sum();
+        let Standing {
+            inside,
+            weighed_since,
+        } = standing(log, id).await?;
         let weighed_on = kept.book.scale();
-        let holds = weighed_on.uncertainty() < Mass::from_micrograms(inside);
-        if !holds {
+        let amends = kept.book.procedure().amends.is_some();
+        if amends || inside <= weighed_on.uncertainty() {
             continue;
         }
-        let transfers = log.transfers(id).await?;
-        let since = transfers.iter().filter(|transfer| transfer.batch != id);
         jars.push(FinishedJar {
-            gross: kept.book.tare() + Mass::from_micrograms(inside),
-            weighed_since: u32::try_from(since.count()).unwrap_or(u32::MAX),
+            gross: kept.book.tare() + inside,
+            weighed_since,
             weighed_on,
             what: kept,
         });
     }
     Ok(jars)
+}
+
+/// What the ledger says of a finished jar.
+pub(super) struct Standing {
+    /// What is in it.
+    pub inside: Mass,
+    /// How many weighings of other batches changed that.
+    pub weighed_since: u32,
+}
+
+/// Reads what is in a batch's jar by the ledger.
+pub(super) async fn standing(log: &Log, id: BatchId) -> Result<Standing, LogError> {
+    let holdings = log.jar(id).await?;
+    let inside: i64 = holdings.iter().map(|holding| holding.mass_ug).sum();
+    let transfers = log.transfers(id).await?;
+    let since = transfers.iter().filter(|transfer| transfer.batch != id);
+    Ok(Standing {
+        inside: Mass::from_micrograms(inside),
+        weighed_since: u32::try_from(since.count()).unwrap_or(u32::MAX),
+    })
 }

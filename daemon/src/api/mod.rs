@@ -3,6 +3,7 @@
 //! The same router answers on the Unix socket and, when asked for, on loopback with a token. It
 //! translates and decides nothing.
 
+mod amend;
 mod apart;
 mod batches;
 mod benches;
@@ -87,12 +88,16 @@ pub fn router(service: Service) -> Router {
         .route("/v1/benches/{bench}/jar", get(jars::on_pan))
         .route("/v1/benches/{bench}/batch", post(benches::open))
         .route("/v1/benches/{bench}/set", post(benches::open_set))
+        .route("/v1/benches/{bench}/amend", post(amend::amend))
+        .route("/v1/benches/{bench}/join", post(amend::join))
+        .route("/v1/benches/{bench}/take-out", post(amend::take_out))
         .route("/v1/benches/{bench}/commands", post(benches::say))
         .route("/v1/rehearsals", post(benches::rehearse))
         .route("/v1/batches", get(batches::list))
         .route("/v1/batches/{mark}", get(batches::show))
         .route("/v1/batches/{mark}/plot", get(batches::plot))
         .route("/v1/batches/{mark}/outcomes", post(batches::came_out))
+        .route("/v1/batches/{mark}/moved", post(amend::moved))
         .route("/v1/shelf/drawn", get(shelf::drawn))
         .route("/v1/shelf/stock", post(shelf::stock))
         .route("/v1/folder", get(folder::read).put(folder::name))

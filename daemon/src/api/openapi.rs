@@ -5,7 +5,7 @@ use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
 use super::{
-    batches, benches, cards, folder, jars, page, recipes, scales, sets, shelf, status, voice,
+    amend, batches, benches, cards, folder, jars, page, recipes, scales, sets, shelf, status, voice,
 };
 
 #[derive(OpenApi)]
@@ -29,12 +29,16 @@ use super::{
         jars::on_pan,
         benches::open,
         benches::open_set,
+        amend::amend,
+        amend::join,
+        amend::take_out,
         benches::say,
         benches::rehearse,
         batches::list,
         batches::show,
         batches::plot,
         batches::came_out,
+        amend::moved,
         shelf::drawn,
         shelf::stock,
         folder::read,

@@ -163,7 +163,7 @@ pub(super) fn told(request: &RescueRequest, settings: &Settings) -> Result<Told,
 }
 
 /// Reads a mass that may be nothing, up to what a batch may weigh.
-fn amount(text: &str) -> Result<Mass, Failure> {
+pub(super) fn amount(text: &str) -> Result<Mass, Failure> {
     let mass: Mass = parse(text)?;
     if mass < Mass::ZERO || Mass::LIMIT < mass {
         return Err(unreadable(text, "that is no amount in a jar"));

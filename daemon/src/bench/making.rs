@@ -95,8 +95,10 @@ impl Making {
         };
         let found: Vec<Concern> = concerns(book.procedure(), &outfit);
         let remarks = self.batches[self.jars.shown()].remarks.iter().cloned();
+        let unlike = translate::unlike_its_record(book);
         translate::concern_lines(&found)
             .into_iter()
+            .chain(unlike)
             .chain(remarks)
             .collect()
     }

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::amend::{AmendmentLine, AmendsLine, JarNow};
 use super::question::ShareView;
 use super::recipe::ChoiceLine;
 use super::view::{BatchStateWord, StepView};
@@ -54,6 +55,15 @@ pub struct BatchRecord {
     pub outcomes: Vec<OutcomeLine>,
     /// What went into the jar, by ingredient.
     pub contents: Vec<ContentLine>,
+    /// What is in the jar now, premixes and other jars taken apart; not there for an amendment, whose jar is another's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub now: Option<JarNow>,
+    /// The finished jar that this batch amends, where it makes none of its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub amends: Option<AmendsLine>,
+    /// What came into the jar or out of it after it was made, in the order of time.
+    #[serde(default)]
+    pub amendments: Vec<AmendmentLine>,
     /// What of it was poured into the jars of other batches since.
     #[serde(default)]
     pub poured_into: Vec<PouredInto>,

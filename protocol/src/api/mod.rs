@@ -3,6 +3,7 @@
 //! Units are in the names (`net_g`, `age_ms`). Fields are only ever added: unknown ones are ignored in
 //! answers and refused in requests. [`API_NUMBER`] grows when an old client could misunderstand.
 
+mod amend;
 mod batch;
 mod bench;
 mod doing;
@@ -20,6 +21,10 @@ mod share;
 mod shelf;
 mod view;
 
+pub use amend::{
+    AddSaid, AmendJars, AmendmentLine, AmendsLine, CostLine, JarNow, JoinJars, LotLine, MovedSaid,
+    NowLine, TakeOutOfJar,
+};
 pub use batch::{
     BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, OutcomeLine, OutcomeSaid,
     PouredInto,

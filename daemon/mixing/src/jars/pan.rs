@@ -167,7 +167,10 @@ impl Jars {
         let wanted = self.wanted().filter(|&wanted| wanted != jar);
         let lighter = gross < own.gross - own.residue;
         match (recognise(&others, gross), wanted) {
-            (Recognised::One(other), _) if gross < own.gross || seen == Seen::Unseen => {
+            // Nothing is poured into a finished jar.
+            (Recognised::One(other), _)
+                if gross < own.gross || seen == Seen::Unseen || self.book(jar).is_over() =>
+            {
                 Instead::Jar(other)
             }
             // A pour that came at once may end where another jar stands.

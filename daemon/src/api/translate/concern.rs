@@ -1,11 +1,13 @@
 //! What speaks against a batch, as lines of the API.
 
+use tarehand_mixing::amend;
 use tarehand_mixing::concern::{Concern, Way};
+use tarehand_mixing::session::Book;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{ConcernLine, ConcernSaid, WayRound};
 
 use super::action::count_said;
-use super::words::millilitres;
+use super::words::{grams, millilitres};
 
 const FINE_AMONG_JARS: &str = "of several jars each is known by its weight: the finer scale is not used, and small additions are weighed in the jar";
 const FINE_ALONE: &str = "mix the jar with small additions by itself";
@@ -22,6 +24,22 @@ pub fn concern_lines(concerns: &[Concern]) -> Vec<ConcernLine> {
             rounds: concern.ways().iter().map(round).collect(),
         })
         .collect()
+}
+
+/// Says that the finished jar on the pan does not weigh what its record says.
+#[must_use]
+pub fn unlike_its_record(book: &Book) -> Option<ConcernLine> {
+    let off = book.unlike_its_record()?;
+    let amends = book.procedure().amends.as_ref()?;
+    let more = if off < Mass::ZERO { "less" } else { "more" };
+    let text = format!(
+        "the jar on the pan weighs {} {more} than {} should, which is {}: is it that one?",
+        grams(off.abs()),
+        amend::name(amends),
+        grams(amends.gross())
+    );
+    let way = "give this up and put the right jar on the pan, or go on: what is missing dried or was taken unseen";
+    Some(ConcernLine::remark(text, vec![way.to_owned()]))
 }
 
 /// Returns what is said of every jar of a set where a finer scale stands beside it.

@@ -34,8 +34,10 @@ pub fn question_about_jars(jars: &Jars) -> Option<QuestionView> {
     match jars.at_hand() {
         AtHand::Which { jars: alike } => Some(which(alike.iter().map(|&jar| {
             let session = &jars.sessions()[jar];
-            let still_empty = session.book().state() == BatchState::Idle;
-            (jars.name(jar), (!still_empty).then(|| in_jar(session)))
+            let book = session.book();
+            let still_empty = book.state() == BatchState::Idle && book.procedure().amends.is_none();
+            let inside = book.held_before() + in_jar(session);
+            (jars.name(jar), (!still_empty).then_some(inside))
         }))),
         AtHand::OutOfTurn { jar, poured } => {
             let book = jars.sessions()[jar].book();

@@ -3,6 +3,7 @@
 mod action;
 mod card;
 mod concern;
+mod contents;
 mod drawn;
 mod entry;
 mod jars;
@@ -21,7 +22,8 @@ mod view;
 mod words;
 
 pub use card::{adopted_recipe, shared_card, shared_set};
-pub use concern::{concern_lines, fine_among_jars};
+pub use concern::{concern_lines, fine_among_jars, unlike_its_record};
+pub(in crate::api) use contents::{amendments, jar_now};
 pub(in crate::api) use drawn::drawn;
 pub use entry::entry_text;
 pub use jars::{doing_among, jar_lines, question_about_jars};

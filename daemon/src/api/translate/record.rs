@@ -4,7 +4,7 @@ use tarehand_mixing::ledger::{self, Substance, Vessel};
 use tarehand_mixing::session::{BatchState, Book, Entry, Record, Seen};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{
-    BatchEntry, BatchRecord, BatchSummary, ContentLine, OutcomeLine, ShareView,
+    AmendsLine, BatchEntry, BatchRecord, BatchSummary, ContentLine, OutcomeLine, ShareView,
 };
 
 use super::{choice_lines, entry_text, steps, words};
@@ -63,12 +63,23 @@ pub fn record(kept: &Kept) -> BatchRecord {
     });
     BatchRecord {
         summary: summary(kept),
-        tare_g: kept.book.tare().grams(),
+        tare_g: true_tare(&kept.book).grams(),
+        amends: kept
+            .book
+            .procedure()
+            .amends
+            .as_ref()
+            .map(|amends| AmendsLine {
+                batch: amends.mark.clone(),
+                recipe: amends.recipe.clone(),
+            }),
         choices: choice_lines(kept.book.procedure()),
         contents: contents(&kept.book, &kept.records),
         room: room(kept),
         outcomes: outcomes(kept),
         // Only the log knows of other batches.
+        now: None,
+        amendments: Vec::new(),
         poured_into: Vec::new(),
         shares: shares.collect(),
         steps: steps(&kept.book),
@@ -85,6 +96,12 @@ pub fn record(kept: &Kept) -> BatchRecord {
             })
             .collect(),
     }
+}
+
+/// The empty jar: an amended one was full when it was weighed.
+fn true_tare(book: &Book) -> Mass {
+    let amends = book.procedure().amends.as_ref();
+    amends.map_or_else(|| book.tare(), |amends| amends.tare)
 }
 
 fn room(kept: &Kept) -> Option<String> {

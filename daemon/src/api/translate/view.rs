@@ -2,6 +2,7 @@
 
 use std::time::Duration;
 
+use tarehand_mixing::amend;
 use tarehand_mixing::procedure::{Amount, StepKind};
 use tarehand_mixing::session::{BatchState, Book, BottleNow, JarPlace, Purpose, Session, Task};
 use tarehand_mixing::sizing::Count;
@@ -32,7 +33,13 @@ pub fn doing(session: &Session, now: Tick) -> Doing {
         }
         (JarPlace::Awaited, _) if session.asks_whether_jar_is_on() => Doing::ConfirmJar,
         (JarPlace::Awaited | JarPlace::Beside { .. }, Some(_)) => Doing::JarGone,
-        (JarPlace::Awaited, _) if session.empty_pan_seen() => Doing::PutJar,
+        (JarPlace::Awaited, _) if session.empty_pan_seen() => match &book.procedure().amends {
+            Some(amends) => Doing::ChangeJar {
+                jar: amend::name(amends),
+                instead: None,
+            },
+            None => Doing::PutJar,
+        },
         (JarPlace::Awaited | JarPlace::Beside { .. }, _) => Doing::ClearPan,
         (JarPlace::Gone { .. }, _) => Doing::JarGone,
         (JarPlace::OnPan, Some(task)) => task_doing(session, task, now),

@@ -286,6 +286,16 @@ impl Book {
         amends.map_or(Mass::ZERO, |amends| amends.holds)
     }
 
+    /// Returns how much heavier the amended jar is than its record says, where that is more than the scale can err.
+    #[must_use]
+    pub fn unlike_its_record(&self) -> Option<Mass> {
+        let amends = self.procedure.amends.as_ref()?;
+        let off = self.tare - amends.gross();
+        let known = !self.tare.is_zero() && !amends.tare.is_zero();
+        let most = amends.within + self.scale.uncertainty();
+        (known && most < off.abs()).then_some(off)
+    }
+
     /// Returns the bottle that is weighed, or still stands on the pan from a step before: on the scale that the
     /// current task is weighed on.
     #[must_use]

@@ -1,0 +1,224 @@
+//! Finished jars opened again: something added, another jar poured in, some of the mix taken out.
+//!
+//! An amendment is a batch of its own with a journal of its own; what it does it does to the finished jar.
+
+use tarehand_protocol::{Decimal, Mass};
+
+use crate::ledger::POURED_AWAY;
+use crate::procedure::{
+    Addition, Amends, Amount, Decanted, Ingredient, OfSet, Origin, Procedure, Step, StepKind,
+    Weigh, Within,
+};
+use crate::ratio::Ratio;
+
+/// How much of a mixture is poured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HowMuch {
+    /// So much.
+    Mass(Mass),
+    /// Whatever comes out.
+    All,
+}
+
+/// The tolerance of what is poured over, of its own target (our own choice, the same as a recipe's where it says none).
+fn within() -> Within {
+    Within::Fraction(Ratio::new(1, 50))
+}
+
+/// Returns the recipe of what is added to a finished jar: ingredients by key, with amounts as in a recipe's file.
+///
+/// An amount of so many percent is of what the jar holds.
+#[must_use]
+pub fn recipe_text(amends: &Amends, add: &[(String, String)]) -> String {
+    let quoted = |text: &str| toml::Value::from(text).to_string();
+    let mut text = format!("[recipe]\nname = {}\n", quoted(&name(amends)));
+    for (ingredient, amount) in add {
+        let amount = of_jar(amends, amount).unwrap_or_else(|| amount.clone());
+        text.push_str(&format!(
+            "\n[[step]]\nadd = {}\namount = {}\n",
+            quoted(ingredient),
+            quoted(&amount)
+        ));
+    }
+    text
+}
+
+/// Returns what so many percent of a jar are, in grams.
+fn of_jar(amends: &Amends, amount: &str) -> Option<String> {
+    let percent: Decimal = amount.trim().strip_suffix('%')?.trim().parse().ok()?;
+    let part = &Ratio::from_decimal(percent) * &Ratio::new(1, 100);
+    Some(
+        (&part * &Ratio::from_mass(amends.holds))
+            .to_mass()
+            .to_string(),
+    )
+}
+
+/// Returns the name of an amendment, which is the jar's: its recipe and its mark.
+#[must_use]
+pub fn name(amends: &Amends) -> String {
+    format!("{}, {}", amends.recipe, amends.mark)
+}
+
+/// Makes a procedure one that goes into a finished jar.
+#[must_use]
+pub fn amending(procedure: Procedure, amends: Amends) -> Procedure {
+    Procedure {
+        recipe: name(&amends),
+        jar_ul: None,
+        trail_s: None,
+        pot_life: None,
+        of_set: None,
+        amends: Some(amends),
+        ..procedure
+    }
+}
+
+/// Returns what is done to pour one finished jar into another.
+#[must_use]
+pub fn joined(into: Amends, from: &Amends, how_much: HowMuch) -> Procedure {
+    let key = from.mark.to_lowercase();
+    let ingredient = Ingredient {
+        name: name(from),
+        origin: Origin::Premix,
+        stock: Some(from.holds),
+        ..Ingredient::by_name(&key)
+    };
+    let (planned, amount) = match how_much {
+        HowMuch::Mass(target) => {
+            let (share, within) = (Ratio::one(), within());
+            let weighed = Amount::Weighed {
+                share,
+                target,
+                within,
+            };
+            (target, weighed)
+        }
+        HowMuch::All => {
+            let vessel = name(from);
+            (from.holds, Amount::Whole { vessel })
+        }
+    };
+    let mut into = into;
+    into.out_of.insert(key, from.mark.clone());
+    let add = StepKind::Add(Addition {
+        ingredient,
+        amount,
+        weigh: Weigh::Jar,
+    });
+    amending(of_steps(planned, vec![add]), into)
+}
+
+/// Returns what is done to take some of a finished mix out of its jar, into a vessel or away.
+#[must_use]
+pub fn taken_out(jar: Amends, how_much: HowMuch, into: Option<&str>) -> Procedure {
+    let amount = match how_much {
+        HowMuch::Mass(target) => Decanted::Weighed {
+            target,
+            within: within(),
+        },
+        HowMuch::All => Decanted::All,
+    };
+    let into = into.unwrap_or(POURED_AWAY).to_owned();
+    let step = StepKind::Decant { amount, into };
+    amending(of_steps(Mass::ZERO, vec![step]), jar)
+}
+
+/// Puts amendments in a row: one jar after another, each known by what its record says it weighs.
+#[must_use]
+pub fn in_a_row(procedures: Vec<Procedure>, run: &str) -> Vec<Procedure> {
+    let jars = u32::try_from(procedures.len()).unwrap_or(u32::MAX);
+    if jars < 2 {
+        return procedures;
+    }
+    let mut turn = 0;
+    let placed = procedures.into_iter().map(|procedure| {
+        let turns = procedure.steps.iter().map(|_| {
+            turn += 1;
+            turn
+        });
+        let of_set = OfSet {
+            set: procedure.recipe.clone(),
+            run: run.to_owned(),
+            jars,
+            key: procedure
+                .amends
+                .as_ref()
+                .map(|amends| amends.mark.to_lowercase())
+                .unwrap_or_default(),
+            turns: turns.collect(),
+            made: std::collections::BTreeMap::new(),
+        };
+        Procedure {
+            of_set: Some(of_set),
+            ..procedure
+        }
+    });
+    placed.collect()
+}
+
+fn of_steps(planned: Mass, steps: Vec<StepKind>) -> Procedure {
+    let steps = steps.into_iter().map(|kind| Step { kind, note: None });
+    Procedure {
+        recipe: String::new(),
+        planned,
+        jar_ul: None,
+        trail_s: None,
+        pot_life: None,
+        choices: Vec::new(),
+        steps: steps.collect(),
+        premixes: Vec::new(),
+        of_set: None,
+        amends: None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn jar(mark: &str) -> Amends {
+        Amends {
+            mark: mark.to_owned(),
+            recipe: "Harbour \"grey\"".to_owned(),
+            tare: Mass::from_grams(60),
+            holds: Mass::from_grams(40),
+            within: Mass::ZERO,
+            out_of: std::collections::BTreeMap::new(),
+        }
+    }
+
+    #[test]
+    fn percent_are_of_what_the_jar_holds_and_names_are_quoted() {
+        let add = [("flow-drops", "1.5 %"), ("dye", "6 drops")]
+            .map(|(key, amount)| (key.to_owned(), amount.to_owned()));
+        insta::assert_snapshot!(recipe_text(&jar("K7F2M"), &add), @r#"
+        [recipe]
+        name = 'Harbour "grey", K7F2M'
+
+        [[step]]
+        add = "flow-drops"
+        amount = "0.6 g"
+
+        [[step]]
+        add = "dye"
+        amount = "6 drops"
+        "#);
+    }
+
+    #[test]
+    fn jars_in_a_row_have_their_turns_one_after_another() {
+        let one = |mark| taken_out(jar(mark), HowMuch::All, None);
+        let row = in_a_row(vec![one("K7F2M"), one("M3T9Z")], "today");
+        let places: Vec<(String, Vec<u32>)> = row
+            .into_iter()
+            .filter_map(|procedure| procedure.of_set)
+            .map(|place| (place.key, place.turns))
+            .collect();
+        assert_eq!(
+            places,
+            [("k7f2m".to_owned(), vec![1]), ("m3t9z".to_owned(), vec![2])]
+        );
+        assert_eq!(in_a_row(vec![one("K7F2M")], "today")[0].of_set, None);
+    }
+}

@@ -1,0 +1,304 @@
+//! Finished jars opened again: adding to them, pouring one into another, taking out of them.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::State;
+use axum::http::StatusCode;
+use tarehand_mixing::amend::{self as pure, HowMuch};
+use tarehand_mixing::procedure::{Amends, Procedure};
+use tarehand_mixing::session::{Destination, Entry, Limits, Record, Seen};
+use tarehand_mixing::tick::Tick;
+use tarehand_protocol::Mass;
+use tarehand_protocol::api::{
+    AmendJars, BatchRecord, JoinJars, MovedSaid, Problem, Size, TakeOutOfJar, View,
+};
+
+use super::benches::known;
+use super::jars::{Standing, standing};
+use super::problem::Failure;
+use super::request::{Body, Place};
+use super::{Service, batches, sources};
+use crate::bench::NewBatch;
+use crate::journal::{self, Kept};
+use crate::log::Log;
+
+/// The stem under which the recipe of an addition is checked.
+const STEM: &str = "amendment";
+/// So many jars may be opened in a row (our own choice: a table full).
+const MOST: usize = 60;
+/// How far a jar that was never on the scale may be from nothing: it is known by the person alone.
+const ANY_WEIGHT: Mass = Mass::from_grams(100_000);
+
+/// Open finished jars again and add something to each, one after another on the scale.
+///
+/// Each jar's amendment is a batch of its own; each jar is known by what its record says it weighs.
+#[utoipa::path(post, path = "/v1/benches/{bench}/amend", params(("bench" = String, Path, description = "its name")),
+    request_body = AmendJars, responses(
+        (status = 200, body = View),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn amend(
+    State(service): State<Service>,
+    Place(name): Place<String>,
+    Body(request): Body<AmendJars>,
+) -> Result<Json<Arc<View>>, Failure> {
+    let bench = known(&service, &name)?;
+    let log = &service.surroundings.log;
+    if request.marks.is_empty() || request.add.is_empty() || MOST < request.marks.len() {
+        return Err(Failure::new(
+            "bad-body",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "it is not said what goes into which jar",
+        )
+        .hint(Some(format!(
+            "name one jar at least, {MOST} at most, and something to add"
+        ))));
+    }
+    let settings = sources::settings(&request.measures, &BTreeMap::new())?;
+    let add: Vec<(String, String)> = request
+        .add
+        .iter()
+        .map(|said| (said.ingredient.clone(), said.amount.clone()))
+        .collect();
+    let (mut procedures, mut texts) = (Vec::new(), Vec::new());
+    let mut named = BTreeSet::new();
+    for mark in &request.marks {
+        let jar = finished(log, mark).await?;
+        if !named.insert(jar.mark.clone()) {
+            return Err(twice(&jar.mark));
+        }
+        let text = pure::recipe_text(&jar, &add);
+        let recipes = BTreeMap::from([(STEM.to_owned(), text.clone())]);
+        let shelf = request.shelf.as_ref();
+        let found = sources::with_stock(&recipes, shelf, &settings, log).await?;
+        let (sizing, _) = sources::sized(&found, STEM, &settings, &Size::AsWritten)?;
+        procedures.push(pure::amending(sizing.procedure, jar));
+        texts.push(text);
+    }
+    let run = jiff::Timestamp::now().to_string();
+    let procedures = pure::in_a_row(procedures, &run);
+    let shelf = request.shelf.unwrap_or_default();
+    let batches = procedures.into_iter().zip(texts);
+    let batches = batches.map(|(procedure, text)| new_batch(procedure, text, shelf.clone()));
+    Ok(Json(bench.open(batches.collect()).await?))
+}
+
+/// Pour one finished jar into another on the scale; the jar that is poured into stands on it.
+#[utoipa::path(post, path = "/v1/benches/{bench}/join", params(("bench" = String, Path, description = "its name")),
+    request_body = JoinJars, responses(
+        (status = 200, body = View),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn join(
+    State(service): State<Service>,
+    Place(name): Place<String>,
+    Body(request): Body<JoinJars>,
+) -> Result<Json<Arc<View>>, Failure> {
+    let bench = known(&service, &name)?;
+    let log = &service.surroundings.log;
+    let from = finished(log, &request.from).await?;
+    let into = finished(log, &request.into).await?;
+    if from.mark == into.mark {
+        return Err(twice(&from.mark));
+    }
+    let how_much = how_much(request.mass.as_ref(), &from)?;
+    let procedure = pure::joined(into, &from, how_much);
+    let batch = new_batch(procedure, String::new(), String::new());
+    Ok(Json(bench.open(vec![batch]).await?))
+}
+
+/// Take some of the mix out of a finished jar on the scale.
+#[utoipa::path(post, path = "/v1/benches/{bench}/take-out", params(("bench" = String, Path, description = "its name")),
+    request_body = TakeOutOfJar, responses(
+        (status = 200, body = View),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn take_out(
+    State(service): State<Service>,
+    Place(name): Place<String>,
+    Body(request): Body<TakeOutOfJar>,
+) -> Result<Json<Arc<View>>, Failure> {
+    let bench = known(&service, &name)?;
+    let jar = finished(&service.surroundings.log, &request.from).await?;
+    let how_much = how_much(request.mass.as_ref(), &jar)?;
+    let into = vessel(request.into.as_ref())?;
+    let procedure = pure::taken_out(jar, how_much, into);
+    let batch = new_batch(procedure, String::new(), String::new());
+    Ok(Json(bench.open(vec![batch]).await?))
+}
+
+/// Say that mix left a finished jar without a scale of the bench: into another jar, another vessel, or away.
+#[utoipa::path(post, path = "/v1/batches/{mark}/moved", params(("mark" = String, Path, description = "the mark on the jar")),
+    request_body = MovedSaid, responses(
+        (status = 200, body = BatchRecord),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn moved(
+    State(service): State<Service>,
+    Place(mark): Place<String>,
+    Body(said): Body<MovedSaid>,
+) -> Result<Json<BatchRecord>, Failure> {
+    let log = &service.surroundings.log;
+    let kept = over(log, &mark).await?;
+    let from = amendable(log, &kept).await?;
+    let mass = match how_much(said.mass.as_ref(), &from)? {
+        HowMuch::Mass(mass) => mass,
+        HowMuch::All => from.holds,
+    };
+    let to = match (&said.jar, vessel(said.into.as_ref())?) {
+        (Some(_), Some(_)) => {
+            return Err(Failure::new(
+                "bad-body",
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "it went into one vessel",
+            )
+            .hint(Some("say either `jar` or `into`")));
+        }
+        (Some(jar), None) => {
+            let into = finished(log, jar).await?;
+            if into.mark == from.mark {
+                return Err(twice(&from.mark));
+            }
+            Destination::Jar(into.mark)
+        }
+        (None, Some(name)) => Destination::Cup(name.to_owned()),
+        (None, None) => Destination::Waste,
+    };
+    let seen = Seen::Told;
+    let record = Record {
+        // The bench's clock no longer runs for this batch.
+        at: kept.records.last().map_or(Tick::ZERO, |last| last.at),
+        entry: Entry::Moved { to, mass, seen },
+    };
+    let at = jiff::Timestamp::now().to_string();
+    let rows = journal::rows(kept.id, &kept.book, &[record], &at);
+    let _places = log.append(kept.id, rows).await?;
+    Ok(Json(batches::record(log, &mark).await?))
+}
+
+fn new_batch(procedure: Procedure, recipe_text: String, shelf_text: String) -> NewBatch {
+    NewBatch {
+        procedure,
+        limits: Limits::default(),
+        recipe_text,
+        shelf_text,
+        room: None,
+        remarks: Vec::new(),
+    }
+}
+
+/// Reads a batch whose jar may be opened again.
+async fn finished(log: &Log, mark: &str) -> Result<Amends, Failure> {
+    let kept = over(log, mark).await?;
+    amendable(log, &kept).await
+}
+
+async fn over(log: &Log, mark: &str) -> Result<Kept, Failure> {
+    let kept = journal::read(log, batches::parse(mark)?).await?;
+    if kept.book.is_over() {
+        return Ok(kept);
+    }
+    Err(Failure::new(
+        "batch-not-over",
+        StatusCode::CONFLICT,
+        "the batch is still being made",
+    )
+    .detail(kept.mark)
+    .hint(Some("finish it first, or give it up")))
+}
+
+async fn amendable(log: &Log, kept: &Kept) -> Result<Amends, Failure> {
+    let no_jar = |why: String, hint: String| {
+        Failure::new("no-jar", StatusCode::CONFLICT, "there is no such jar")
+            .detail(why)
+            .hint(Some(hint))
+    };
+    let mark = &kept.mark;
+    let book = &kept.book;
+    if kept.rehearsal {
+        return Err(no_jar(
+            format!("{mark} was a rehearsal"),
+            "see which batches are real: `tarehand log list`".to_owned(),
+        ));
+    }
+    if let Some(amends) = &book.procedure().amends {
+        return Err(no_jar(
+            format!("{mark} went into the jar of {}", amends.mark),
+            format!("name that jar: {}", amends.mark),
+        ));
+    }
+    let Standing {
+        inside,
+        weighed_since,
+    } = standing(log, kept.id).await?;
+    if inside <= Mass::ZERO {
+        return Err(no_jar(
+            format!("nothing is left in the jar of {mark}"),
+            format!("see where it went: `tarehand log show {mark}`"),
+        ));
+    }
+    let each = i64::from(weighed_since) + 1;
+    let uncertainty = book.scale().uncertainty().micrograms();
+    Ok(Amends {
+        mark: mark.clone(),
+        recipe: book.procedure().recipe.clone(),
+        tare: book.tare(),
+        holds: inside,
+        within: if book.tare().is_zero() {
+            ANY_WEIGHT
+        } else {
+            Mass::from_micrograms(uncertainty.saturating_mul(each))
+        },
+        out_of: BTreeMap::new(),
+    })
+}
+
+/// Reads how much of a jar is meant.
+fn how_much(said: Option<&String>, jar: &Amends) -> Result<HowMuch, Failure> {
+    let Some(text) = said else {
+        return Ok(HowMuch::All);
+    };
+    let mass = sources::amount(text)?;
+    if mass <= Mass::ZERO || jar.holds < mass {
+        return Err(Failure::new(
+            "bad-amount",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the jar does not hold that",
+        )
+        .detail(format!("{mass} of the {} in {}", jar.holds, jar.mark))
+        .hint(Some("say less, or leave the mass out for all of it")));
+    }
+    Ok(HowMuch::Mass(mass))
+}
+
+/// Reads the name of a vessel.
+fn vessel(said: Option<&String>) -> Result<Option<&str>, Failure> {
+    let Some(name) = said.map(|name| name.trim()) else {
+        return Ok(None);
+    };
+    if name.is_empty() || 80 < name.len() || name.chars().any(char::is_control) {
+        return Err(Failure::new(
+            "bad-body",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "that is no name of a vessel",
+        )
+        .hint(Some("use up to 80 letters, such as `sample cup`")));
+    }
+    Ok(Some(name))
+}
+
+fn twice(mark: &str) -> Failure {
+    Failure::new(
+        "same-jar",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "the same jar is named twice",
+    )
+    .detail(mark.to_owned())
+    .hint(Some("name each jar once"))
+}
