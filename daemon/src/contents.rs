@@ -10,7 +10,7 @@ use tarehand_mixing::units::Measures;
 use tarehand_protocol::Mass;
 
 use crate::journal::{self, ReadError};
-use crate::log::{BatchId, Flow, Log, LogError};
+use crate::log::{BatchId, Flow, Log, LogError, Vessel};
 
 /// What is known of a jar through all that was poured into it.
 #[derive(Debug)]
@@ -23,6 +23,7 @@ pub struct Contents {
     pub flows: Vec<Flow>,
     /// The batches of its descent, by mark.
     pub batches: BTreeMap<String, Opened>,
+    shelves: BTreeMap<String, Kept>,
 }
 
 /// A batch of the descent, as it was when it was opened.
@@ -37,6 +38,7 @@ pub struct Opened {
 }
 
 /// A shelf as batches kept it, and what all batches drew of it.
+#[derive(Debug)]
 struct Kept {
     shelf: Shelf,
     drawn: BTreeMap<String, Vec<Draw>>,
@@ -83,6 +85,7 @@ impl Contents {
             packs,
             flows,
             batches,
+            shelves,
         })
     }
 
@@ -90,6 +93,21 @@ impl Contents {
     #[must_use]
     pub fn of_jar(&self, mark: &str) -> Holding {
         self.holdings.in_vessel(&Place::Jar(mark.to_owned()))
+    }
+
+    /// Returns what came into the jar of a batch straight from the shelf, and the packs it came from.
+    #[must_use]
+    pub fn straight_from_shelf(&self, mark: &str) -> (Holding, Packs) {
+        let jar = Vessel::JarOf(mark.to_owned());
+        let straight = |flow: &&Flow| match (&flow.booked.from, &flow.booked.to) {
+            (Vessel::Shelf(_), to) => *to == jar,
+            (from, Vessel::Shelf(_)) => *from == jar,
+            _ => false,
+        };
+        let flows: Vec<Flow> = self.flows.iter().filter(straight).cloned().collect();
+        let mut packs = Packs::default();
+        let holdings = followed(&flows, &self.batches, &self.shelves, &mut packs);
+        (holdings.in_vessel(&Place::Jar(mark.to_owned())), packs)
     }
 
     /// Returns the name of an ingredient for people, as any of the batches knew it; its key where none did.

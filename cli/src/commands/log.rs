@@ -4,6 +4,7 @@ mod csv;
 mod export;
 mod html;
 mod list;
+mod lot;
 mod outcome;
 mod plot;
 mod show;
@@ -20,6 +21,7 @@ Examples:
   tarehand log list --find grey
   tarehand log list --with B7-114 --from 2026-11-01    what an ingredient or a lot went into
   tarehand log show K7Q2
+  tarehand log lot B7-114              which jars have it, through premixes too
   tarehand log plot K7Q2 > k7q2.svg
   tarehand log outcome K7Q2 \"dried clear\" --picture panel-3.jpg
   tarehand log export --format csv > batches.csv
@@ -39,6 +41,8 @@ enum LogCommand {
     List(list::ListArgs),
     /// Show one batch whole
     Show(show::ShowArgs),
+    /// Say which jars have something of a lot
+    Lot(lot::LotArgs),
     /// Draw the weight over time of a batch
     Plot(plot::PlotArgs),
     /// Say what became of a jar, days later
@@ -57,6 +61,7 @@ pub(crate) async fn run(
     match &args.command {
         LogCommand::List(args) => list::run(args, &client, output).await,
         LogCommand::Show(args) => show::run(args, &client, output).await,
+        LogCommand::Lot(args) => lot::run(args, &client, output).await,
         LogCommand::Plot(args) => plot::run(args, &client, output).await,
         LogCommand::Outcome(args) => outcome::run(args, &client, output).await,
         LogCommand::Export(args) => export::run(args, &client, output).await,

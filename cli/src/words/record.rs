@@ -36,6 +36,9 @@ pub(crate) fn record(record: &BatchRecord) -> String {
     if !record.shares.is_empty() {
         parts.push(format!("Shares\n{}", shares(record)));
     }
+    if !record.rescues.is_empty() {
+        parts.push(format!("Put right\n{}", rescues(record)));
+    }
     if !record.steps.is_empty() {
         parts.push(format!("Steps\n{}", steps(&record.steps)));
     }
@@ -103,7 +106,7 @@ pub(crate) fn outcomes(record: &BatchRecord) -> String {
 }
 
 fn contents(record: &BatchRecord) -> String {
-    let mut rows = vec![row(["", "planned", "poured", "difference", ""])];
+    let mut rows = vec![row(["", "planned", "poured", "", "difference", ""])];
     for line in &record.contents {
         let planned = line.planned_g.map(|planned| grams(planned, 2));
         let difference = line
@@ -118,26 +121,70 @@ fn contents(record: &BatchRecord) -> String {
             shown(&line.name).into_owned(),
             planned.unwrap_or_else(|| "–".to_owned()),
             grams(line.poured_g, 2),
+            give_or_take(line.uncertainty_g.map(rough_grams)),
             difference.unwrap_or_default(),
             unseen,
         ]);
     }
     let right = Column::Right;
-    table(&[Column::Left, right, right, right, Column::Left], &rows)
+    table(
+        &[
+            Column::Left,
+            right,
+            right,
+            Column::Left,
+            right,
+            Column::Left,
+        ],
+        &rows,
+    )
+}
+
+/// Says how well a number is known (k = 2).
+fn give_or_take(known: Option<String>) -> String {
+    known.map_or_else(String::new, |known| format!("± {known}"))
+}
+
+/// Says which ways out were taken, and what was offered beside each.
+fn rescues(record: &BatchRecord) -> String {
+    let mut lines = Vec::new();
+    for rescue in &record.rescues {
+        let by = if rescue.by_limit {
+            " (within the limits set)"
+        } else {
+            ""
+        };
+        lines.push(format!(
+            "  {}  {}{by}",
+            time_of_day(&rescue.at),
+            shown(&rescue.text)
+        ));
+        for other in &rescue.others {
+            let why = other.why_not.as_ref();
+            let why = why.map_or_else(String::new, |why| format!(": not possible, {}", shown(why)));
+            lines.push(format!("            or {}{why}", shown(&other.text)));
+        }
+    }
+    lines.join("\n")
 }
 
 fn shares(record: &BatchRecord) -> String {
-    let mut rows = vec![row(["", "planned", "poured", "difference"])];
+    let mut rows = vec![row(["", "planned", "poured", "", "difference"])];
     for share in &record.shares {
         rows.push(vec![
             shown(&share.ingredient).into_owned(),
             percent(share.planned),
             percent(share.result),
+            give_or_take(
+                share
+                    .uncertainty
+                    .map(|known| format!("{:.2}", known * 100.0)),
+            ),
             format!("{:+.2} points", (share.result - share.planned) * 100.0),
         ]);
     }
     let right = Column::Right;
-    table(&[Column::Left, right, right, right], &rows)
+    table(&[Column::Left, right, right, Column::Left, right], &rows)
 }
 
 fn steps(steps: &[StepView]) -> String {
@@ -193,7 +240,7 @@ mod tests {
     use super::*;
     use tarehand_protocol::api::{
         AmendmentLine, BatchEntry, BatchStateWord, ChoiceLine, ContentLine, CostLine, JarNow,
-        LotLine, NowLine, PouredInto, ShareView, StepStatus, VerdictWord,
+        LotLine, NowLine, PouredInto, RescueTaken, ShareView, StepStatus, VerdictWord, WayOffered,
     };
 
     fn step(number: u32, title: &str, target_g: f64, poured_g: f64) -> StepView {
@@ -220,8 +267,10 @@ mod tests {
             planned_g,
             poured_g,
             unseen_g,
+            uncertainty_g: Some(0.0816),
         };
         let share = |ingredient: &str, planned, result| ShareView {
+            uncertainty: Some(0.00041),
             ingredient: ingredient.to_owned(),
             planned,
             result,
@@ -328,6 +377,18 @@ mod tests {
                 share("Lagoon blue paste", 1.0 / 3.0, 0.3338),
                 share("Linen white", 2.0 / 3.0, 0.6662),
             ],
+            rescues: vec![RescueTaken {
+                at: "2026-03-01T09:33:20Z".to_owned(),
+                about: Some("overshoot".to_owned()),
+                by_limit: false,
+                kind: "top-up-exact".to_owned(),
+                text: "2.0 g Lagoon blue paste more, 66.0 g in all".to_owned(),
+                others: vec![WayOffered {
+                    kind: "make-less".to_owned(),
+                    text: "make less".to_owned(),
+                    why_not: Some("it is in already".to_owned()),
+                }],
+            }],
             steps: vec![step(1, "Lagoon blue paste", 20.0, 20.0), over, extra],
             entries: vec![
                 entry(
@@ -354,15 +415,30 @@ mod tests {
           finish: glossy (or matt)
 
         As mixed, in grams
-                             planned  poured  difference
-          Lagoon blue paste    20.00   22.05       +2.05
-          Linen white          40.00   44.00       +4.00  1.50 poured unseen
-          Soft water               –    0.20
+                             planned  poured           difference
+          Lagoon blue paste    20.00   22.05  ± 0.082       +2.05
+          Linen white          40.00   44.00  ± 0.082       +4.00  1.50 poured unseen
+          Soft water               –    0.20  ± 0.082
+
+        In the jar now, 41.15 g
+          Linen white        27.12  65.9 %  20.00 g of lot B7-114, 7.12 g of lot B7-115
+          Lagoon blue paste  13.63  33.1 %
+          Flow drops          0.40   1.0 %
+          cost 1.23 EUR, 0.0300 a gram
+          without the price of 0.40 g, which nobody knows
+
+        Since it was made
+          2026-03-02 10:00   +0.40 g  Flow drops                  P4W8
+          2026-03-02 10:05  -25.50 g  into Harbour at dusk, M3T9  K7Q2  unseen
 
         Shares
-                             planned  poured    difference
-          Lagoon blue paste   33.3 %  33.4 %  +0.05 points
-          Linen white         66.7 %  66.6 %  -0.05 points
+                             planned  poured            difference
+          Lagoon blue paste   33.3 %  33.4 %  ± 0.04  +0.05 points
+          Linen white         66.7 %  66.6 %  ± 0.04  -0.05 points
+
+        Put right
+          09:33:20  2.0 g Lagoon blue paste more, 66.0 g in all
+                    or make less: not possible, it is in already
 
         Steps
           2  Lagoon blue paste           20.0 ± 0.4  20.0 g  within

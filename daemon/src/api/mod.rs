@@ -12,6 +12,7 @@ mod door;
 mod folder;
 mod jars;
 mod lines;
+mod lots;
 mod openapi;
 mod page;
 mod patience;
@@ -98,6 +99,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/batches/{mark}/plot", get(batches::plot))
         .route("/v1/batches/{mark}/outcomes", post(batches::came_out))
         .route("/v1/batches/{mark}/moved", post(amend::moved))
+        .route("/v1/lots/{lot}", get(lots::trace))
         .route("/v1/shelf/drawn", get(shelf::drawn))
         .route("/v1/shelf/stock", post(shelf::stock))
         .route("/v1/folder", get(folder::read).put(folder::name))

@@ -5,7 +5,8 @@ use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
 use super::{
-    amend, batches, benches, cards, folder, jars, page, recipes, scales, sets, shelf, status, voice,
+    amend, batches, benches, cards, folder, jars, lots, page, recipes, scales, sets, shelf, status,
+    voice,
 };
 
 #[derive(OpenApi)]
@@ -39,6 +40,7 @@ use super::{
         batches::plot,
         batches::came_out,
         amend::moved,
+        lots::trace,
         shelf::drawn,
         shelf::stock,
         folder::read,

@@ -112,6 +112,32 @@ pub struct LotLine {
     pub mass_g: f64,
 }
 
+/// The jars that a lot went into.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct LotTraced {
+    /// The maker's lot.
+    pub lot: String,
+    /// The jars, in the order they were opened.
+    pub jars: Vec<LotJar>,
+}
+
+/// A jar that a lot went into.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct LotJar {
+    /// The batch that made it, by its mark.
+    pub batch: String,
+    /// Its recipe's name.
+    pub recipe: String,
+    /// When it was opened (RFC 3339, UTC).
+    pub opened: String,
+    /// How much of the lot is in it now, in grams.
+    pub mass_g: f64,
+    /// How much of the lot came into it straight from the pack, in grams; the rest came through other jars.
+    pub straight_g: f64,
+    /// The keys of what was drawn from the lot: an ingredient, or a premix.
+    pub drawn: Vec<String>,
+}
+
 /// What a jar cost in one currency.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CostLine {

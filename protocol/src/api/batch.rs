@@ -69,6 +69,9 @@ pub struct BatchRecord {
     pub poured_into: Vec<PouredInto>,
     /// The shares of the ratio, as planned and as poured.
     pub shares: Vec<ShareView>,
+    /// The ways out of slips that were taken, in the order of time.
+    #[serde(default)]
+    pub rescues: Vec<RescueTaken>,
     /// Every step, as it came out.
     pub steps: Vec<StepView>,
     /// Everything that happened, in order.
@@ -128,6 +131,40 @@ pub struct ContentLine {
     pub poured_g: f64,
     /// How much of it nobody watched, in grams.
     pub unseen_g: f64,
+    /// How well it is known from the weighing: expanded uncertainty (k = 2), in grams.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub uncertainty_g: Option<f64>,
+}
+
+/// A way out of a slip that was taken, with those that were offered beside it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct RescueTaken {
+    /// When it was taken (RFC 3339, UTC).
+    pub at: String,
+    /// What was the matter: `overshoot`, `off-ratio`, `too-thin`; nothing where a limit answered before it was asked.
+    #[serde(default)]
+    pub about: Option<String>,
+    /// Whether a limit that the person had set took it, and not the person.
+    pub by_limit: bool,
+    /// Its kind, as a question names it.
+    pub kind: String,
+    /// What it means, ready to read.
+    pub text: String,
+    /// What was offered beside it.
+    #[serde(default)]
+    pub others: Vec<WayOffered>,
+}
+
+/// A way out that was offered and not taken.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct WayOffered {
+    /// Its kind.
+    pub kind: String,
+    /// What it means, ready to read.
+    pub text: String,
+    /// Why it could not be done, where it could not.
+    #[serde(default)]
+    pub why_not: Option<String>,
 }
 
 /// One thing that happened.

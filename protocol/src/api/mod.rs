@@ -22,12 +22,12 @@ mod shelf;
 mod view;
 
 pub use amend::{
-    AddSaid, AmendJars, AmendmentLine, AmendsLine, CostLine, JarNow, JoinJars, LotLine, MovedSaid,
-    NowLine, TakeOutOfJar,
+    AddSaid, AmendJars, AmendmentLine, AmendsLine, CostLine, JarNow, JoinJars, LotJar, LotLine,
+    LotTraced, MovedSaid, NowLine, TakeOutOfJar,
 };
 pub use batch::{
     BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, OutcomeLine, OutcomeSaid,
-    PouredInto,
+    PouredInto, RescueTaken, WayOffered,
 };
 pub use bench::{
     AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, JarOnPan,

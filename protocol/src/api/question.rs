@@ -92,4 +92,7 @@ pub struct ShareView {
     pub planned: f64,
     /// As it is, or would be.
     pub result: f64,
+    /// How well that is known from the weighing: expanded uncertainty (k = 2), as a part of the whole; in records.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub uncertainty: Option<f64>,
 }

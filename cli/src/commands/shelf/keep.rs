@@ -57,11 +57,10 @@ pub(super) async fn run(
     let parts: Vec<(String, String)> = parts(&record)
         .map(|(key, mass)| (key, mass.to_string()))
         .collect();
-    let made = Mass::from_estimated_grams(summary.in_jar_g);
-    let poured_on = record.poured_into.iter().map(|line| line.poured_g).sum();
-    let left = args
-        .left
-        .unwrap_or_else(|| made - Mass::from_estimated_grams(poured_on));
+    let now = record.now.as_ref().map_or(0.0, |now| now.mass_g);
+    let now = Mass::from_estimated_grams(now);
+    let made = Mass::from_estimated_grams(summary.in_jar_g).max(now);
+    let left = args.left.unwrap_or(now);
     if parts.is_empty() || left <= Mass::ZERO {
         return Err(refused(
             format!("nothing is in the jar of {}", summary.mark),
@@ -109,11 +108,11 @@ pub(super) async fn run(
     Ok(Exit::Done)
 }
 
-/// Returns what really went into the jar.
+/// Returns what really is in the jar, premixes and other jars taken apart.
 fn parts(record: &BatchRecord) -> impl Iterator<Item = (String, Mass)> {
-    let parts = record.contents.iter();
+    let parts = record.now.iter().flat_map(|now| &now.contents);
     let parts = parts.map(|line| {
-        let mass = Mass::from_estimated_grams(line.poured_g);
+        let mass = Mass::from_estimated_grams(line.mass_g);
         (line.ingredient.clone(), mass)
     });
     parts.filter(|(_, mass)| Mass::ZERO < *mass)

@@ -143,6 +143,7 @@ pub(super) fn overshoot() -> View {
             })
             .collect(),
         shares: vec![ShareView {
+            uncertainty: None,
             ingredient: "Slow medium".to_owned(),
             planned: 0.38,
             result: 0.38,

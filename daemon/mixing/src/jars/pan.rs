@@ -234,7 +234,11 @@ impl Jars {
             Recognised::None => match self.wanted() {
                 Some(jar) if self.may_weigh_anything(jar) => self.bring(wishes, jar, gross),
                 // Lighter than the empty jar, it is not that one.
-                Some(jar) if jar == last && self.may_be(jar, gross) => {
+                Some(jar)
+                    if jar == last
+                        && !Self::is_awaited(&self.sessions[jar])
+                        && self.may_be(jar, gross) =>
+                {
                     self.hear(wishes, Fact::Settled { gross, change })
                 }
                 Some(_) => self.which(wishes, gross, self.wanted_first(self.open_jars())),

@@ -2,7 +2,7 @@ use std::collections::BTreeMap;
 use std::time::Duration;
 
 use crate::procedure::{
-    Addition, Amount, Ingredient, OfSet, Procedure, Step, StepKind, Weigh, Within,
+    Addition, Amends, Amount, Ingredient, OfSet, Procedure, Step, StepKind, Weigh, Within,
 };
 use crate::ratio::Ratio;
 use crate::session::{

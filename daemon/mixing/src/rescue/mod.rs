@@ -41,7 +41,7 @@ pub use obstacle::Obstacle;
 pub use rank::Reason;
 pub use situation::{Component, Level, Room, Situation, Source};
 pub use told::{Cost, Pour, RescueOption, ShareLine};
-pub use uncertainty::share_uncertainties;
+pub use uncertainty::{Known, known, share_uncertainties};
 pub use unthinned::unthinned;
 pub use way::Way;
 

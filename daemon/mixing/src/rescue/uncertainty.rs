@@ -1,9 +1,12 @@
 //! How well the shares of a finished jar are known.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use tarehand_protocol::Mass;
 
 use super::situation::Situation;
 use super::way::Way;
+use crate::session::Weighings;
 
 /// Returns the expanded uncertainty (k = 2) of every component's final share, as a fraction of the whole.
 ///
@@ -22,26 +25,97 @@ pub fn share_uncertainties(
     let removal = usize::from(!way.take_out.is_zero());
     let readings = 1 + poured.len() + removal + way.pours.len();
     let mut jar = Jar::empty(situation.components.len(), readings);
+    let mut at = 0;
+    let mut next = || {
+        at += 1;
+        (at - 1, at)
+    };
     for (source, mass) in poured {
-        jar.pour(&situation.sources[*source].made_of_estimate(), mass.grams());
+        let made_of = situation.sources[*source].made_of_estimate();
+        jar.pour(&made_of, mass.grams(), next());
     }
     if removal == 1 {
-        jar.take_out(way.take_out.to_mass().grams());
+        jar.take_out(way.take_out.to_mass().grams(), next());
     }
     for (source, mass) in &way.pours {
-        jar.pour(
-            &situation.sources[*source].made_of_estimate(),
-            mass.to_mass().grams(),
-        );
+        let made_of = situation.sources[*source].made_of_estimate();
+        jar.pour(&made_of, mass.to_mass().grams(), next());
     }
-    let standard = division.grams() / 12.0_f64.sqrt();
-    jar.share_sensitivities()
+    let standard = vec![standard(division); readings];
+    expanded(&jar.share_sensitivities(), &standard)
+}
+
+/// The standard uncertainty of one reading, in grams.
+fn standard(division: Mass) -> f64 {
+    division.grams() / 12.0_f64.sqrt()
+}
+
+/// Returns the expanded uncertainty (k = 2) of numbers with these sensitivities to readings of these uncertainties.
+fn expanded(sensitivities: &[Vec<f64>], standard: &[f64]) -> Vec<f64> {
+    let of = |sensitivities: &Vec<f64>| {
+        let each = sensitivities.iter().zip(standard);
+        let squares: f64 = each.map(|(one, standard)| (one * standard).powi(2)).sum();
+        2.0 * squares.sqrt()
+    };
+    sensitivities.iter().map(of).collect()
+}
+
+/// How well what a record says of a jar is known: expanded uncertainties (k = 2), from the division of the scales.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Known {
+    /// Of what was poured of each ingredient, by its key, in grams.
+    pub poured_g: BTreeMap<String, f64>,
+    /// Of each share of the ratio, in the order of the situation's components, as a fraction of the whole.
+    pub shares: Vec<f64>,
+}
+
+/// Returns how well the pours and shares of a batch are known, from all that was weighed for it; `None` while a
+/// division is not known.
+///
+/// The errors are carried as in [`share_uncertainties`]; a jar that was weighed anew, or a bottle, begins with a
+/// reading of its own.
+#[must_use]
+pub fn known(situation: &Situation, weighings: &Weighings) -> Option<Known> {
+    let standard: Vec<f64> = weighings
+        .divisions
         .iter()
-        .map(|sensitivities| {
-            let squares: f64 = sensitivities.iter().map(|one| one * one).sum();
-            2.0 * standard * squares.sqrt()
-        })
-        .collect()
+        .map(|division| division.map(standard))
+        .collect::<Option<_>>()?;
+    let readings = standard.len();
+    let poured = weighings.list.iter().filter_map(|one| one.key.as_deref());
+    let keys: Vec<&str> = poured.collect::<BTreeSet<_>>().into_iter().collect();
+    let mut apart = Jar::empty(keys.len(), readings);
+    let mut jar = Jar::empty(situation.components.len(), readings);
+    for one in &weighings.list {
+        let (grams, between) = (one.mass.grams(), (one.from, one.to));
+        let Some(key) = &one.key else {
+            jar.take_out(-grams, between);
+            continue;
+        };
+        let place = keys.iter().position(|known| known == key);
+        apart.pour(
+            &place.map(|place| vec![(place, 1.0)]).unwrap_or_default(),
+            grams,
+            between,
+        );
+        // What is outside the ratio has no part in its shares.
+        if let Some(source) = situation.sources.iter().find(|source| source.key == *key) {
+            jar.pour(&source.made_of_estimate(), grams, between);
+        }
+    }
+    let poured: Vec<Vec<f64>> = apart
+        .components
+        .into_iter()
+        .map(|one| one.by_reading)
+        .collect();
+    let poured_g = keys
+        .into_iter()
+        .map(str::to_owned)
+        .zip(expanded(&poured, &standard));
+    Some(Known {
+        poured_g: poured_g.collect(),
+        shares: expanded(&jar.share_sensitivities(), &standard),
+    })
 }
 
 impl super::Source {
@@ -70,6 +144,9 @@ impl Estimate {
 
     /// Multiplies by `one / other`.
     fn scale(&mut self, one: &Self, other: &Self) {
+        if other.value == 0.0 {
+            return;
+        }
         let factor = one.value / other.value;
         let sensitivities = one.by_reading.iter().zip(&other.by_reading);
         for (own, (by_one, by_other)) in self.by_reading.iter_mut().zip(sensitivities) {
@@ -83,9 +160,8 @@ impl Estimate {
 /// The jar as the readings tell it, in grams.
 struct Jar {
     components: Vec<Estimate>,
-    /// The net of everything, as read last.
+    /// All of it together.
     net: Estimate,
-    at: usize,
 }
 
 impl Jar {
@@ -97,32 +173,31 @@ impl Jar {
         Self {
             components: vec![nothing.clone(); components],
             net: nothing,
-            at: 0,
         }
     }
 
-    /// Reads the scale once more: the net since the first reading.
-    fn read(&mut self, grams: f64) -> Estimate {
-        let before = self.net.clone();
-        self.at += 1;
-        self.net.value = grams;
-        self.net.by_reading.fill(0.0);
-        self.net.by_reading[self.at] = 1.0;
-        self.net.by_reading[0] = -1.0;
-        before
+    /// Takes in that the scale was read twice, and returns the difference of the two readings.
+    fn read(&mut self, grams: f64, (from, to): (usize, usize)) -> Estimate {
+        let mut difference = Estimate {
+            value: grams,
+            by_reading: vec![0.0; self.net.by_reading.len()],
+        };
+        difference.by_reading[from] -= 1.0;
+        difference.by_reading[to] += 1.0;
+        self.net.add(1.0, &difference);
+        difference
     }
 
-    fn pour(&mut self, made_of: &[(usize, f64)], grams: f64) {
-        let before = self.read(self.net.value + grams);
-        let mut poured = self.net.clone();
-        poured.add(-1.0, &before);
+    fn pour(&mut self, made_of: &[(usize, f64)], grams: f64, between: (usize, usize)) {
+        let poured = self.read(grams, between);
         for (component, fraction) in made_of {
             self.components[*component].add(*fraction, &poured);
         }
     }
 
-    fn take_out(&mut self, grams: f64) {
-        let before = self.read(self.net.value - grams);
+    fn take_out(&mut self, grams: f64, between: (usize, usize)) {
+        let before = self.net.clone();
+        let _out = self.read(-grams, between);
         for component in &mut self.components {
             component.scale(&self.net, &before);
         }

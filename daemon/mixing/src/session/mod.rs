@@ -23,6 +23,7 @@
 //! | `too_thin` | a mix that is too thin: more of it without thinner |
 //! | `slips` | a bottle that is empty, an ingredient named afterwards |
 //! | `command` | what the person may say |
+//! | `weighings` | from a journal, which readings every mass is the difference of |
 //! | `cue` | when to say stop |
 
 mod among;
@@ -48,6 +49,7 @@ mod too_thin;
 mod water;
 mod way_out;
 mod weigh;
+mod weighings;
 
 use tarehand_protocol::{Mass, NoWeight};
 
@@ -67,6 +69,7 @@ pub use input::{Command, Cue, Effect, Input, Refusal, SettingDown};
 pub use limits::Limits;
 pub use question::{Answer, Question, Slip};
 pub use thinning::{ThinNow, thinning_slope};
+pub use weighings::{Weighing, Weighings};
 
 /// One batch being made.
 #[derive(Clone, Debug)]

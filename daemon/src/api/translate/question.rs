@@ -196,8 +196,23 @@ fn option_view(book: &Book, option: u8, value: &RescueOption) -> OptionView {
                 ingredient: line.name.clone(),
                 planned: line.planned.to_f64(),
                 result: line.result.to_f64(),
+                uncertainty: None,
             })
             .collect(),
+    }
+}
+
+/// Returns what a question about ways out is about, in a word.
+pub(super) const fn about_word(question: &Question) -> &'static str {
+    match question {
+        Question::Overshoot { .. } => "overshoot",
+        Question::OffRatio { .. } => "off-ratio",
+        Question::TooThin { .. } => "too-thin",
+        Question::PouredUnseen { .. } => "poured-unseen",
+        Question::AddedInHand { .. } => "added-in-hand",
+        Question::Lighter { .. } => "lighter",
+        Question::BottleLighter { .. } => "bottle-lighter",
+        Question::ZeroLost { .. } => "zero-lost",
     }
 }
 

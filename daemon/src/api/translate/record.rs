@@ -1,13 +1,16 @@
 //! A batch from the log as the API shows it.
 
 use tarehand_mixing::ledger::{self, Substance, Vessel};
-use tarehand_mixing::session::{BatchState, Book, Entry, Record, Seen};
+use tarehand_mixing::rescue::{Known, known};
+use tarehand_mixing::session::{BatchState, Book, By, Entry, Question, Record, Seen, Weighings};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{
-    AmendsLine, BatchEntry, BatchRecord, BatchSummary, ContentLine, OutcomeLine, ShareView,
+    AmendsLine, BatchEntry, BatchRecord, BatchSummary, ContentLine, OutcomeLine, RescueTaken,
+    ShareView, WayOffered,
 };
 
-use super::{choice_lines, entry_text, steps, words};
+use super::question::about_word;
+use super::{choice_lines, entry_text, option_text, steps, words};
 use crate::journal::Kept;
 use crate::log::{self, BatchHead, Ending, LiveState, Reality};
 
@@ -53,14 +56,21 @@ pub fn summary_of_head(head: BatchHead) -> BatchSummary {
 pub fn record(kept: &Kept) -> BatchRecord {
     let situation = kept.book.situation();
     let inside = situation.in_jar();
-    let shares = situation.components.iter().map(|component| ShareView {
-        ingredient: component.name.clone(),
-        planned: component.share.to_f64(),
-        result: component
-            .in_jar
-            .checked_div(&inside)
-            .map_or(0.0, |share| share.to_f64()),
-    });
+    let known = known(&situation, &Weighings::of(&kept.book, &kept.records));
+    let known = known.as_ref();
+    let shares = situation
+        .components
+        .iter()
+        .enumerate()
+        .map(|(at, component)| ShareView {
+            ingredient: component.name.clone(),
+            planned: component.share.to_f64(),
+            result: component
+                .in_jar
+                .checked_div(&inside)
+                .map_or(0.0, |share| share.to_f64()),
+            uncertainty: known.and_then(|known| known.shares.get(at).copied()),
+        });
     BatchRecord {
         summary: summary(kept),
         tare_g: true_tare(&kept.book).grams(),
@@ -74,7 +84,7 @@ pub fn record(kept: &Kept) -> BatchRecord {
                 recipe: amends.recipe.clone(),
             }),
         choices: choice_lines(kept.book.procedure()),
-        contents: contents(&kept.book, &kept.records),
+        contents: contents(&kept.book, &kept.records, known),
         room: room(kept),
         outcomes: outcomes(kept),
         // Only the log knows of other batches.
@@ -82,6 +92,7 @@ pub fn record(kept: &Kept) -> BatchRecord {
         amendments: Vec::new(),
         poured_into: Vec::new(),
         shares: shares.collect(),
+        rescues: rescues(kept),
         steps: steps(&kept.book),
         entries: kept
             .records
@@ -116,6 +127,40 @@ fn room(kept: &Kept) -> Option<String> {
     known
 }
 
+/// Returns the ways out that were taken; the question before one says what was offered beside it.
+fn rescues(kept: &Kept) -> Vec<RescueTaken> {
+    let planned = kept.book.procedure().planned;
+    let mut asked: Option<&Question> = None;
+    let mut taken = Vec::new();
+    for (record, at) in kept.records.iter().zip(&kept.moments) {
+        match &record.entry {
+            Entry::Asked { question } if question.ways_out().is_some() => asked = Some(question),
+            Entry::Rescued { option, by, .. } => {
+                let question = asked.take().filter(|_| *by == By::Person);
+                let offered = question.and_then(Question::ways_out);
+                let others = offered.into_iter().flat_map(|(_, options)| options);
+                let others = others.filter(|other| other.kind != option.kind);
+                taken.push(RescueTaken {
+                    at: at.clone(),
+                    about: question.map(|question| about_word(question).to_owned()),
+                    by_limit: *by == By::Limit,
+                    kind: option.kind.word().to_owned(),
+                    text: option_text(option, planned),
+                    others: others
+                        .map(|other| WayOffered {
+                            kind: other.kind.word().to_owned(),
+                            text: option_text(other, planned),
+                            why_not: other.obstacle.as_ref().map(ToString::to_string),
+                        })
+                        .collect(),
+                });
+            }
+            _ => {}
+        }
+    }
+    taken
+}
+
 fn outcomes(kept: &Kept) -> Vec<OutcomeLine> {
     let lines = kept.records.iter().zip(&kept.moments);
     let line = |(record, at): (&Record, &String)| match &record.entry {
@@ -131,14 +176,14 @@ fn outcomes(kept: &Kept) -> Vec<OutcomeLine> {
     lines.filter_map(line).collect()
 }
 
-fn contents(book: &Book, records: &[Record]) -> Vec<ContentLine> {
+fn contents(book: &Book, records: &[Record], known: Option<&Known>) -> Vec<ContentLine> {
     let transfers: Vec<_> = records
         .iter()
         .flat_map(|record| ledger::transfers(book, &record.entry))
         .collect();
     let unseen = |key: &str| -> Mass {
         let of_it = transfers.iter().filter(|transfer| {
-            transfer.seen == Seen::Unseen
+            matches!(transfer.seen, Seen::Unseen | Seen::Told)
                 && transfer.substance == Substance::Ingredient(key.to_owned())
         });
         of_it
@@ -159,6 +204,7 @@ fn contents(book: &Book, records: &[Record]) -> Vec<ContentLine> {
             planned_g: book.planned_for(&ingredient.key).map(Mass::grams),
             poured_g: poured.grams(),
             unseen_g: unseen(&ingredient.key).grams(),
+            uncertainty_g: known.and_then(|known| known.poured_g.get(&ingredient.key).copied()),
         })
         .collect()
 }
