@@ -72,6 +72,8 @@ pub(crate) enum Command {
     Join(commands::amend::JoinArgs),
     /// Take some of the mix out of a finished jar
     TakeOut(commands::amend::TakeOutArgs),
+    /// Make a batch again
+    Repeat(commands::repeat::RepeatArgs),
     /// List the scales
     Scales(commands::scales::ScalesArgs),
     /// Read the record of batches
@@ -203,6 +205,8 @@ mod tests {
         check("tarehand join K7F2M M3T9Z");
         check("tarehand take-out K7F2M --mass 0g");
         check("tarehand take-out K7F2M --json");
+        check("tarehand repeat");
+        check("tarehand log compare K7F2M");
         check("tarehand share");
         check("tarehand share a.toml --for fr");
         check("tarehand adopt K7F2M --yes");
@@ -261,6 +265,7 @@ mod tests {
           amend        Open finished jars again and add something to each
           join         Pour one finished jar into another
           take-out     Take some of the mix out of a finished jar
+          repeat       Make a batch again
           scales       List the scales
           log          Read the record of batches
           status       Show what the service is doing
@@ -412,6 +417,7 @@ mod tests {
         Examples:
           tarehand log export --format csv > batches.csv
           tarehand log export --format json K7Q2
+          tarehand log export --format html --find lagoon > lagoon.html
 
         Write batches out for other programs
 
@@ -421,9 +427,15 @@ mod tests {
           [MARK]...  Only these batches [default: all]
 
         Options:
-              --format <FORMAT>  The form: a JSON array of whole batches, or a CSV line
-                                 for each ingredient of each batch [possible values:
-                                 json, csv]
+              --format <FORMAT>  The form: a JSON array of whole batches, a CSV line for
+                                 each ingredient of each batch, or one HTML page that
+                                 needs nothing else [possible values: json, csv, html]
+              --find <TEXT>      Only those in whose mark, recipe, ingredients, lots or
+                                 remarks this is found
+              --with <THING>     Only those with an ingredient or a lot called so, or so
+                                 in part
+              --from <DATE>      Only those opened on this day or later (UTC)
+              --until <DATE>     Only those opened before this day (UTC)
           -h, --help             Print help
         ");
     }

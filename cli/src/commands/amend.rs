@@ -1,6 +1,6 @@
 //! `tarehand amend`, `join` and `take-out`: finished jars opened again.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use serde::Serialize;
@@ -108,7 +108,7 @@ pub(crate) struct TakeOutArgs {
 
 /// Where it is done.
 #[derive(Args, Clone, Debug)]
-struct GuideArgs {
+pub(super) struct GuideArgs {
     #[command(flatten)]
     scale: ScaleArgs,
     /// No bell when it is time to stop
@@ -173,23 +173,26 @@ pub(crate) async fn amend(
     place: &Place,
     output: &mut Output,
 ) -> Result<Exit, Failure> {
-    let own = PathBuf::from("shelf.toml");
-    let common = place.folders.shelf();
-    let shelf = match &args.shelf {
-        Some(named) => Some(named.clone()),
-        None => [own, common].into_iter().find(|path| path.is_file()),
-    };
-    let shelf = match shelf {
-        Some(path) => Some(read_source(&path)?.text().to_owned()),
-        None => None,
-    };
     let request = AmendJars {
         marks: args.marks.clone(),
         add: args.add.clone(),
-        shelf,
+        shelf: shelf_text(args.shelf.as_deref(), place)?,
         measures: translate::measures_said(args.measures.over(place.settings()?.measures)),
     };
     guided("amend", &request, &args.bench, place, output).await
+}
+
+/// Reads the shelf: the one named, else the one here, else the common one; nothing where none of them is there.
+pub(super) fn shelf_text(named: Option<&Path>, place: &Place) -> Result<Option<String>, Failure> {
+    let (own, common) = (PathBuf::from("shelf.toml"), place.folders.shelf());
+    let path = match named {
+        Some(named) => Some(named.to_owned()),
+        None => [own, common].into_iter().find(|path| path.is_file()),
+    };
+    match path {
+        Some(path) => Ok(Some(read_source(&path)?.text().to_owned())),
+        None => Ok(None),
+    }
 }
 
 /// Pours one jar into another.
@@ -261,7 +264,7 @@ fn show(record: &BatchRecord, told: ToldArgs, output: &mut Output) -> Result<Exi
 }
 
 /// Opens it on the bench and stays with it.
-async fn guided(
+pub(super) async fn guided(
     what: &str,
     request: &(impl Serialize + Sync),
     args: &GuideArgs,

@@ -1,5 +1,6 @@
 //! `tarehand log`: the record of batches.
 
+mod compare;
 mod csv;
 mod export;
 mod html;
@@ -21,6 +22,7 @@ Examples:
   tarehand log list --find grey
   tarehand log list --with B7-114 --from 2026-11-01    what an ingredient or a lot went into
   tarehand log show K7Q2
+  tarehand log compare K7Q2 M3T9
   tarehand log lot B7-114              which jars have it, through premixes too
   tarehand log plot K7Q2 > k7q2.svg
   tarehand log outcome K7Q2 \"dried clear\" --picture panel-3.jpg
@@ -41,6 +43,8 @@ enum LogCommand {
     List(list::ListArgs),
     /// Show one batch whole
     Show(show::ShowArgs),
+    /// Show two batches side by side
+    Compare(compare::CompareArgs),
     /// Say which jars have something of a lot
     Lot(lot::LotArgs),
     /// Draw the weight over time of a batch
@@ -61,6 +65,7 @@ pub(crate) async fn run(
     match &args.command {
         LogCommand::List(args) => list::run(args, &client, output).await,
         LogCommand::Show(args) => show::run(args, &client, output).await,
+        LogCommand::Compare(args) => compare::run(args, &client, output).await,
         LogCommand::Lot(args) => lot::run(args, &client, output).await,
         LogCommand::Plot(args) => plot::run(args, &client, output).await,
         LogCommand::Outcome(args) => outcome::run(args, &client, output).await,

@@ -17,6 +17,7 @@ pub(crate) mod page;
 pub(crate) mod plan;
 mod recipe;
 pub(crate) mod rehearse;
+pub(crate) mod repeat;
 pub(crate) mod rescue;
 pub(crate) mod say;
 pub(crate) mod scales;
@@ -91,6 +92,7 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Adopt(args) => adopt::run(args, place, output).await,
         Command::Amend(args) => amend::amend(args, place, output).await,
         Command::Join(args) => amend::join(args, place, output).await,
+        Command::Repeat(args) => repeat::run(args, place, output).await,
         Command::TakeOut(args) => amend::take_out(args, place, output).await,
         Command::Scales(args) => scales::run(args, place, output).await,
         Command::Log(args) => log::run(args, place, output).await,

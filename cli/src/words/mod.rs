@@ -2,6 +2,7 @@
 
 mod bottle;
 mod bytes;
+mod compare;
 mod contents;
 mod doing;
 mod moment;
@@ -20,6 +21,7 @@ use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchStateWord, VerdictWord, View, WeightState};
 
 pub(crate) use bytes::as_bytes;
+pub(crate) use compare::compared;
 pub(crate) use contents::jar_now;
 pub(crate) use doing::{option_line, pours_unsaid, step_number, step_of, told};
 pub(crate) use moment::{day_and_time, time_of_day};

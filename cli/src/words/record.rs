@@ -14,6 +14,14 @@ pub(crate) fn record(record: &BatchRecord) -> String {
     if let Some(room) = &record.room {
         parts[0].push_str(&format!("\n  room {}", shown(room)));
     }
+    if let Some(file) = &record.recipe_file {
+        let since = if file.changed {
+            "has changed since"
+        } else {
+            "is still the same"
+        };
+        parts[0].push_str(&format!("\n  its recipe, {}, {since}", shown(&file.file)));
+    }
     if let Some(amends) = &record.amends {
         parts[0].push_str(&format!(
             "\n  went into the jar of {}, {}",
@@ -240,7 +248,8 @@ mod tests {
     use super::*;
     use tarehand_protocol::api::{
         AmendmentLine, BatchEntry, BatchStateWord, ChoiceLine, ContentLine, CostLine, JarNow,
-        LotLine, NowLine, PouredInto, RescueTaken, ShareView, StepStatus, VerdictWord, WayOffered,
+        LotLine, NowLine, PouredInto, RecipeFile, RescueTaken, ShareView, StepStatus, VerdictWord,
+        WayOffered,
     };
 
     fn step(number: u32, title: &str, target_g: f64, poured_g: f64) -> StepView {
@@ -329,6 +338,10 @@ mod tests {
                 content("linen-white", "Linen white", Some(40.0), 44.0, 1.5),
                 content("soft-water", "Soft water", None, 0.2, 0.0),
             ],
+            recipe_file: Some(RecipeFile {
+                file: "lagoon-pale.toml".to_owned(),
+                changed: true,
+            }),
             now: Some(JarNow {
                 mass_g: 41.15,
                 contents: vec![
@@ -412,6 +425,7 @@ mod tests {
           opened 2026-03-01 09:30, closed 2026-03-01 09:41
           planned 60.00 g, in the jar 66.25 g, the empty jar 112.40 g
           room 21 °C, 45 %
+          its recipe, lagoon-pale.toml, has changed since
           finish: glossy (or matt)
 
         As mixed, in grams

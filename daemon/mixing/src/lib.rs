@@ -22,6 +22,7 @@ pub mod procedure;
 pub mod provenance;
 pub mod ratio;
 pub mod recipe;
+pub mod repeat;
 pub mod rescue;
 pub mod session;
 pub mod set;

@@ -16,7 +16,7 @@ use tarehand_protocol::api::{BatchList, BatchRecord, OutcomeSaid, PouredInto, Pr
 
 use super::problem::Failure;
 use super::request::{Asked, Body, Place};
-use super::{Service, translate};
+use super::{Service, repeat, translate};
 use crate::contents::Contents;
 use crate::journal;
 use crate::log::{BatchFilter, BatchId, Log, Mark, Vessel};
@@ -102,7 +102,16 @@ pub(super) async fn show(
     State(service): State<Service>,
     Place(mark): Place<String>,
 ) -> Result<Json<BatchRecord>, Failure> {
-    Ok(Json(record(&service.surroundings.log, &mark).await?))
+    let log = &service.surroundings.log;
+    let record = record(log, &mark).await?;
+    let text = log.batch(parse(&mark)?).await?.recipe_text;
+    // The folder may not be named, or not be there: then nothing is said of it.
+    let papers = service.folder.read().map(|(_, papers)| papers.read);
+    let recipe_file = repeat::file_of(&papers.unwrap_or_default(), &text, &record.summary.recipe);
+    Ok(Json(BatchRecord {
+        recipe_file,
+        ..record
+    }))
 }
 
 pub(super) async fn record(log: &Log, mark: &str) -> Result<BatchRecord, Failure> {

@@ -254,7 +254,7 @@ async fn made(service: &Service, name: &str) -> Result<Bench, Failure> {
     })
 }
 
-async fn new_batch(service: &Service, request: &OpenBatch) -> Result<NewBatch, Failure> {
+pub(super) async fn new_batch(service: &Service, request: &OpenBatch) -> Result<NewBatch, Failure> {
     let settings = sources::settings(&request.measures, &request.choices)?;
     let log = &service.surroundings.log;
     let shelf = request.shelf.as_ref();

@@ -18,6 +18,7 @@ mod page;
 mod patience;
 mod problem;
 mod recipes;
+mod repeat;
 mod request;
 mod scales;
 mod sets;
@@ -91,6 +92,9 @@ pub fn router(service: Service) -> Router {
         .route("/v1/benches/{bench}/set", post(benches::open_set))
         .route("/v1/benches/{bench}/amend", post(amend::amend))
         .route("/v1/benches/{bench}/join", post(amend::join))
+        .route("/v1/benches/{bench}/repeat", post(repeat::repeat))
+        .route("/v1/batches/{mark}/recipe", get(repeat::recipe))
+        .route("/v1/batches/{mark}/compared/{other}", get(repeat::compare))
         .route("/v1/benches/{bench}/take-out", post(amend::take_out))
         .route("/v1/benches/{bench}/commands", post(benches::say))
         .route("/v1/rehearsals", post(benches::rehearse))

@@ -5,8 +5,8 @@ use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
 use super::{
-    amend, batches, benches, cards, folder, jars, lots, page, recipes, scales, sets, shelf, status,
-    voice,
+    amend, batches, benches, cards, folder, jars, lots, page, recipes, repeat, scales, sets, shelf,
+    status, voice,
 };
 
 #[derive(OpenApi)]
@@ -33,6 +33,9 @@ use super::{
         amend::amend,
         amend::join,
         amend::take_out,
+        repeat::repeat,
+        repeat::recipe,
+        repeat::compare,
         benches::say,
         benches::rehearse,
         batches::list,

@@ -6,6 +6,7 @@ use utoipa::ToSchema;
 use super::amend::{AmendmentLine, AmendsLine, JarNow};
 use super::question::ShareView;
 use super::recipe::ChoiceLine;
+use super::repeat::RecipeFile;
 use super::view::{BatchStateWord, StepView};
 
 /// A batch in a line.
@@ -50,6 +51,9 @@ pub struct BatchRecord {
     /// How warm and damp the room was, ready to read, where it was said.
     #[serde(default)]
     pub room: Option<String>,
+    /// The recipe's file as it is now, where one lies in the folder that was named.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub recipe_file: Option<RecipeFile>,
     /// What became of it, in the order it was said.
     #[serde(default)]
     pub outcomes: Vec<OutcomeLine>,

@@ -14,6 +14,7 @@ mod plan;
 mod problem;
 mod question;
 mod recipe;
+mod repeat;
 mod rescue;
 mod said;
 mod scale;
@@ -49,6 +50,7 @@ pub use recipe::{
     ChangedLine, CheckAnswer, CheckRequest, ChoiceLine, DiagnosticLine, SizeRequest,
     SizedProcedure, SizedStep,
 };
+pub use repeat::{BatchRecipe, ComparedBatches, ComparedIngredient, Pair, RecipeFile, RepeatBatch};
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use said::{
     Advised, ConcernSaid, CountSaid, CountUnitWord, ObstacleSaid, SlipWord, StepAction,

@@ -57,10 +57,10 @@ pub(super) async fn run(
     let parts: Vec<(String, String)> = parts(&record)
         .map(|(key, mass)| (key, mass.to_string()))
         .collect();
-    let now = record.now.as_ref().map_or(0.0, |now| now.mass_g);
-    let now = Mass::from_estimated_grams(now);
-    let made = Mass::from_estimated_grams(summary.in_jar_g).max(now);
-    let left = args.left.unwrap_or(now);
+    let inside = record.now.as_ref().map_or(0.0, |now| now.mass_g);
+    let inside = Mass::from_estimated_grams(inside);
+    let made = Mass::from_estimated_grams(summary.in_jar_g).max(inside);
+    let left = args.left.unwrap_or(inside);
     if parts.is_empty() || left <= Mass::ZERO {
         return Err(refused(
             format!("nothing is in the jar of {}", summary.mark),

@@ -2,6 +2,7 @@
 
 mod action;
 mod card;
+mod compare;
 mod concern;
 mod contents;
 mod drawn;
@@ -22,6 +23,7 @@ mod view;
 mod words;
 
 pub use card::{adopted_recipe, shared_card, shared_set};
+pub(in crate::api) use compare::{compared, trails};
 pub use concern::{concern_lines, fine_among_jars, unlike_its_record};
 pub(in crate::api) use contents::{amendments, jar_now};
 pub(in crate::api) use drawn::drawn;

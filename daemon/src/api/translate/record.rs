@@ -89,6 +89,7 @@ pub fn record(kept: &Kept) -> BatchRecord {
         outcomes: outcomes(kept),
         // Only the log knows of other batches.
         now: None,
+        recipe_file: None,
         amendments: Vec::new(),
         poured_into: Vec::new(),
         shares: shares.collect(),

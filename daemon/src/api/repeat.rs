@@ -1,0 +1,163 @@
+//! A batch made again, and two batches side by side.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::State;
+use axum::http::StatusCode;
+use tarehand_mixing::repeat as pure;
+use tarehand_protocol::api::{
+    BatchRecipe, ComparedBatches, OpenBatch, Problem, RecipeFile, RepeatBatch, Size, View,
+};
+
+use super::benches::{known, new_batch};
+use super::problem::Failure;
+use super::request::{Body, Place};
+use super::{Service, batches, translate};
+use crate::folder::{Kind, Paper};
+use crate::journal;
+
+/// The stem under which the recipe of a batch is checked.
+const STEM: &str = "again";
+
+/// Make a batch again, from the recipe it kept or of what really went in; it is on disk when this answers.
+#[utoipa::path(post, path = "/v1/benches/{bench}/repeat", params(("bench" = String, Path, description = "its name")),
+    request_body = RepeatBatch, responses(
+        (status = 200, body = View),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn repeat(
+    State(service): State<Service>,
+    Place(name): Place<String>,
+    Body(request): Body<RepeatBatch>,
+) -> Result<Json<Arc<View>>, Failure> {
+    let bench = known(&service, &name)?;
+    let log = &service.surroundings.log;
+    let batch = log.batch(batches::parse(&request.mark)?).await?;
+    let kept = journal::read_entries(log, batch.head.clone()).await?;
+    let procedure = kept.book.procedure();
+    if let Some(amends) = &procedure.amends {
+        return Err(nothing(&kept.mark).hint(Some(format!(
+            "it went into the jar of {}: add to that again with `tarehand amend`",
+            amends.mark
+        ))));
+    }
+    let text = if request.as_poured {
+        pure::as_poured(&kept.book, &kept.mark).ok_or_else(|| nothing(&kept.mark))?
+    } else if batch.recipe_text.is_empty() {
+        return Err(nothing(&kept.mark).hint(Some(
+            "its recipe was not kept: make it as it was poured, `--as-poured`",
+        )));
+    } else {
+        batch.recipe_text
+    };
+    let size = match (request.make, request.as_poured) {
+        (Some(make), _) => Size::Make(make),
+        (None, true) => Size::AsWritten,
+        (None, false) => Size::Make(procedure.planned.to_string()),
+    };
+    let choices = procedure.choices.iter();
+    let choices = choices.map(|choice| (choice.name.clone(), choice.chosen.clone()));
+    // As poured, what was chosen is written into the steps.
+    let choices = if request.as_poured {
+        BTreeMap::new()
+    } else {
+        choices.collect()
+    };
+    let mut recipes = pure::premix_texts(procedure);
+    recipes.insert(STEM.to_owned(), text);
+    let shelf = request.shelf.or(Some(batch.shelf_text));
+    let opening = OpenBatch {
+        recipe: STEM.to_owned(),
+        recipes,
+        shelf: shelf.filter(|text| !text.is_empty()),
+        measures: request.measures,
+        choices,
+        size,
+        grow_by_percent: None,
+        room: None,
+    };
+    let batch = new_batch(&service, &opening).await?;
+    Ok(Json(bench.open(vec![batch]).await?))
+}
+
+/// The recipe that a batch was made from, and one of what really went in.
+#[utoipa::path(get, path = "/v1/batches/{mark}/recipe", params(("mark" = String, Path, description = "the mark on the jar")),
+    responses(
+        (status = 200, body = BatchRecipe),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn recipe(
+    State(service): State<Service>,
+    Place(mark): Place<String>,
+) -> Result<Json<BatchRecipe>, Failure> {
+    let log = &service.surroundings.log;
+    let batch = log.batch(batches::parse(&mark)?).await?;
+    let kept = journal::read_entries(log, batch.head).await?;
+    Ok(Json(BatchRecipe {
+        text: batch.recipe_text,
+        as_poured: pure::as_poured(&kept.book, &kept.mark),
+    }))
+}
+
+/// Two batches side by side.
+#[utoipa::path(get, path = "/v1/batches/{mark}/compared/{other}",
+    params(("mark" = String, Path, description = "the mark of the one"), ("other" = String, Path, description = "the mark of the other")),
+    responses(
+        (status = 200, body = ComparedBatches),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn compare(
+    State(service): State<Service>,
+    Place((mark, other)): Place<(String, String)>,
+) -> Result<Json<ComparedBatches>, Failure> {
+    let log = &service.surroundings.log;
+    let mut texts = Vec::new();
+    let mut trails = Vec::new();
+    for mark in [&mark, &other] {
+        let batch = log.batch(batches::parse(mark)?).await?;
+        let kept = journal::read_entries(log, batch.head).await?;
+        texts.push(batch.recipe_text);
+        trails.push(translate::trails(&kept));
+    }
+    let one = batches::record(log, &mark).await?;
+    let other = batches::record(log, &other).await?;
+    let same_recipe = texts[0] == texts[1] && !texts[0].is_empty();
+    let second = trails.pop().unwrap_or_default();
+    let first = trails.pop().unwrap_or_default();
+    Ok(Json(translate::compared(
+        one,
+        other,
+        same_recipe,
+        (first, second),
+    )))
+}
+
+/// Returns the file of a recipe among those of a folder, by its text, else by the name that stands in it.
+pub(super) fn file_of(papers: &[Paper], text: &str, name: &str) -> Option<RecipeFile> {
+    let recipes = || papers.iter().filter(|paper| paper.kind == Kind::Recipe);
+    let same = recipes().find(|paper| paper.text == text);
+    let named = || recipes().find(|paper| paper.name.as_deref() == Some(name));
+    let file = |paper: &Paper, changed| RecipeFile {
+        file: format!("{}.toml", paper.stem.as_str()),
+        changed,
+    };
+    if text.is_empty() {
+        return None;
+    }
+    same.map(|paper| file(paper, false))
+        .or_else(|| named().map(|paper| file(paper, true)))
+}
+
+fn nothing(mark: &str) -> Failure {
+    Failure::new(
+        "not-repeated",
+        StatusCode::CONFLICT,
+        "there is nothing to make again",
+    )
+    .detail(mark.to_owned())
+}
