@@ -13,6 +13,7 @@ mod bottle;
 mod capture;
 mod choices;
 mod decant;
+mod descent;
 mod double;
 mod faults;
 mod fine;

@@ -3,6 +3,7 @@
 import { el } from "../draw.js";
 import { ask, text } from "../service.js";
 import * as tell from "../tell.js";
+import * as jar from "./jar.js";
 import { day, list, part, table } from "./parts.js";
 import { address } from "./route.js";
 
@@ -16,23 +17,29 @@ export async function fill(page, mark, about) {
     el("h1", {}, `${batch.recipe} · ${batch.mark}`),
     el("p", {}, [batch.rehearsal && words.rehearsal, words.state[batch.state], day(batch.opened, words),
       batch.closed && `– ${day(batch.closed, words)}`, batch.room].filter(Boolean).join(" · ").replace(" · –", " –")),
-    el("p", {}, said.jarWeighs(g(batch.tare_g)), ...batch.choices.map((choice) => ` · ${choice.name}: ${choice.chosen}`)),
-    ...[part(said.contents, table(
+    el("p", {}, said.jarWeighs(g(batch.tare_g)), ...batch.choices.map((choice) => ` · ${choice.name}: ${choice.chosen}`),
+      batch.recipe_file && ` · ${said.recipeFile(batch.recipe_file)}`),
+    ...[...[jar.now(batch, g, words)].flat(), part(said.contents, table(
       [{ title: said.ingredient }, { title: said.planned, right: true }, { title: said.poured, right: true }, { title: said.unseen, right: true }],
-      batch.contents.map((line) => [line.name, g(line.planned_g), g(line.poured_g), line.unseen_g ? g(line.unseen_g) : ""]), said.contents)),
+      batch.contents.map((line) => [line.name, g(line.planned_g), known(g(line.poured_g), line.uncertainty_g, g), line.unseen_g ? g(line.unseen_g) : ""]), said.contents)),
     part(said.shares, table(
       [{ title: said.ingredient }, { title: said.planned, right: true }, { title: said.poured, right: true }],
-      batch.shares.map((line) => [line.ingredient, words.share(line.planned), words.share(line.result)]), said.shares)),
+      batch.shares.map((line) => [line.ingredient, words.share(line.planned), known(words.share(line.result), line.uncertainty, words.share)]), said.shares)),
+    jar.rescues(batch, words),
     part(words.steps, el("ol", { class: "lines" }, ...batch.steps.map((step) => el("li", {},
       `${tell.title(step, words)} ${step.poured_g === null ? "" : g(step.poured_g)}`.trim(),
       ` – ${step.verdict ? words.verdict[step.verdict] : words.status[step.status]}`)))),
     part(said.cameOut, list(batch.outcomes.map((line) => el("span", {}, `${day(line.at, words)}: `, outcome(line, said))))),
     about.role === "operator" && batch.closed && came(path, said, () => location.hash === address("history", mark) && fill(clear(page), mark, about)),
+    about.role === "operator" && batch.closed && jar.again(batch, about),
     part(said.weight, picture && el("img", { class: "plot", alt: said.weightOf(batch.recipe), src: `data:image/svg+xml;utf8,${encodeURIComponent(picture)}` })),
     part(said.pouredInto, list(batch.poured_into.map((line) => el("a", { href: address("history", line.batch) }, `${line.recipe} ${line.batch}: ${g(line.poured_g)}`)))),
     part(said.entries, el("details", {}, el("summary", {}, said.count(batch.entries.length)),
       el("ol", { class: "lines", lang: "en" }, ...batch.entries.map((entry) => el("li", {}, `${day(entry.at, words)}: ${entry.text}`)))))].filter(Boolean));
 }
+
+/** A number with how well it is known. */
+const known = (text, by, write) => (by ? `${text} ± ${write(by)}` : text);
 
 const clear = (page) => { page.replaceChildren(); return page; };
 

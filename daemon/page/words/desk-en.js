@@ -10,8 +10,14 @@ export default {
   find: "Recipe, ingredient, lot, remark or mark", noBatches: "No batch was found.",
   cameOut: "What became of it", betterThan: (mark) => `better than ${mark}`, foundWords: "What was found; in short words", better: "Better than the batch", add: "Add it",
   weight: "The weight over time", weightOf: (recipe) => `Weight over time of ${recipe}, with its steps`,
-  jarWeighs: (g) => `Empty jar ${g}`, contents: "In the jar", shares: "Ratio", ingredient: "Ingredient", planned: "Planned", poured: "Poured",
+  jarWeighs: (g) => `Empty jar ${g}`, contents: "As mixed", shares: "Ratio", ingredient: "Ingredient", planned: "Planned", poured: "Poured",
   unseen: "Unwatched", pouredInto: "Poured on into", entries: "Everything that happened", count: (n) => `${n} entries`,
+
+  now: (g) => `In the jar now: ${g}`, lots: "Lots", ofLot: (g, lot) => `${g} of ${lot}`, costs: (money, each) => `cost ${money}, ${each} a gram`,
+  unpriced: (g) => `without ${g} of unknown price`, since: "Since it was made", wentInto: (jar) => `Went into the jar of ${jar.recipe}, ${jar.batch}`,
+  rescues: "Put right", again: "At the bench again", amend: "Add it to the jar", join: "Pour it into that jar", takeOut: "Take it out",
+  intoJar: "Into the jar of batch", intoCup: "Into what; away if empty", orAll: "How much; all if empty", repeat: "Make it again", repeatPoured: "Make it again as poured",
+  recipeFile: (file) => (file.changed ? `${file.file} has changed since` : `${file.file} is still the same`),
 
   noShelf: "No shelf goes with these recipes yet. It is a file beside them: shelf.toml.",
   left: "Left", packs: "Packs", look: "Worth a look", write: "Write in the file",

@@ -49,6 +49,7 @@ const FILES: &[File] = files! {
     "desk/editor.js": SCRIPT,
     "desk/folder.js": SCRIPT,
     "desk/history.js": SCRIPT,
+    "desk/jar.js": SCRIPT,
     "desk/parts.js": SCRIPT,
     "desk/plan.js": SCRIPT,
     "desk/recipe.js": SCRIPT,

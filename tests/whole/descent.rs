@@ -1,0 +1,219 @@
+//! What a record says of where everything came from: lots, cost, ways out; and batches made again and compared.
+
+use serde_json::{Value, json};
+
+use crate::bench::{Bench, micrograms};
+
+const SHELF: &str = r#"
+[ingredient.slip]
+name = "Grey slip"
+[[ingredient.slip.pack]]
+holds   = "500 g"
+left    = "30 g"
+weighed = "2026-01-01T00:00:00Z"
+lot     = "old"
+opened  = "2026-01-01"
+price   = "10 EUR"
+[[ingredient.slip.pack]]
+holds   = "500 g"
+weighed = "2026-01-01T00:00:00Z"
+left    = "500 g"
+lot     = "young"
+opened  = "2026-02-02"
+price   = "20 EUR"
+
+[ingredient.glaze]
+price = "3 EUR per 100 g"
+"#;
+
+const PLAIN: &str = "[recipe]\nname = \"Plain\"\nmakes = \"50 g\"\nwithin = \"0.5 g\"\n[[step]]\nadd = \"slip\"\namount = \"50 g\"\n";
+const TINTED: &str = "[recipe]\nname = \"Tinted\"\nmakes = \"60 g\"\nwithin = \"0.5 g\"\n\
+    [[step]]\nadd = \"glaze\"\namount = \"20 g\"\n[[step]]\nadd = \"slip\"\namount = \"40 g\"\n";
+
+fn open(bench: &Bench, text: &str) {
+    let body =
+        json!({"recipe": "it", "recipes": {"it": text}, "shelf": SHELF, "size": "as-written"});
+    let answer = bench
+        .service
+        .client()
+        .post("/v1/benches/bench/batch", &body);
+    let _view = answer.with_status(200);
+}
+
+fn get(bench: &Bench, path: &str) -> Value {
+    bench.service.client().get(path).with_status(200).json()
+}
+
+fn finished(bench: &mut Bench) -> String {
+    let view = bench.wait_doing("complete");
+    bench.scale.lift();
+    bench.wait_gross(0.0);
+    view["batch"].as_str().unwrap().to_owned()
+}
+
+#[track_caller]
+fn near(found: &Value, wanted_ug: i64) {
+    let away = (micrograms(found) - wanted_ug).abs();
+    assert!(away <= 400_000, "{found} g, {wanted_ug} µg wanted");
+}
+
+#[test]
+fn a_jar_says_from_which_packs_it_came_and_what_it_cost_and_a_lot_says_where_it_went() {
+    let mut bench = Bench::new();
+    bench.attach();
+    open(&bench, PLAIN);
+    bench.put_jar();
+    let poured = bench.pour_step(0).ug;
+    let plain = finished(&mut bench);
+    let record = get(&bench, &format!("/v1/batches/{plain}"));
+    let slip = &record["now"]["contents"][0];
+    // The old pack held 30 g and is used up first; the rest is of the young one.
+    assert_eq!(slip["lots"][0]["lot"], "old", "{record}");
+    near(&slip["lots"][0]["mass_g"], 30_000_000);
+    near(&slip["lots"][1]["mass_g"], poured - 30_000_000);
+    // 10 EUR for 500 g and 20 EUR for 500 g: 0.02 and 0.04 EUR a gram.
+    let cost = &record["now"]["cost"][0];
+    assert_eq!(cost["currency"], "EUR");
+    let money = cost["money"].as_f64().unwrap();
+    assert!((money - (0.6 + 0.8)).abs() < 0.02, "{cost}");
+    assert_eq!(record["now"]["unpriced_g"], 0.0);
+    // Two readings of 0.1 g: 0.816·d (JCGM 100), whichever readings are between them.
+    let known = record["contents"][0]["uncertainty_g"].as_f64().unwrap();
+    assert!((known - 0.0816).abs() < 0.0005, "{known}");
+
+    // Some of it goes into another jar; the lots go with it.
+    open(&bench, TINTED);
+    bench.put_jar();
+    let _rest = bench.pour_rest(0);
+    let tinted = finished(&mut bench);
+    let moved = json!({"mass": "20 g", "jar": tinted});
+    let path = format!("/v1/batches/{plain}/moved");
+    let _record = bench.service.client().post(&path, &moved).with_status(200);
+    let lot = get(&bench, "/v1/lots/old");
+    let jars: Vec<&str> = lot["jars"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|jar| jar["batch"].as_str().unwrap())
+        .collect();
+    assert_eq!(jars, [plain.as_str(), tinted.as_str()], "{lot}");
+    near(&lot["jars"][0]["mass_g"], 18_000_000);
+    near(&lot["jars"][0]["straight_g"], 30_000_000);
+    near(&lot["jars"][1]["mass_g"], 12_000_000);
+    near(&lot["jars"][1]["straight_g"], 0);
+    let told = bench.tell(&["log", "lot", "old"]);
+    assert!(told.contains(&plain) && told.contains(&tinted), "{told}");
+    let shown = bench.tell(&["log", "show", &tinted]);
+    assert!(
+        shown.contains("of lot old") && shown.contains("cost "),
+        "{shown}"
+    );
+    let nothing = get(&bench, "/v1/lots/none");
+    assert_eq!(nothing["jars"], json!([]));
+}
+
+#[test]
+fn a_batch_is_made_again_as_it_was_poured_and_stands_beside_the_first() {
+    let mut bench = Bench::new();
+    bench.attach();
+    open(&bench, TINTED);
+    bench.put_jar();
+    let glaze = bench.pour_step(0).ug;
+    let (_step, slip) = bench.pour_running(8_000_000);
+    let question = bench.wait_asked("overshoot");
+    let accept = question["question"]["options"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|way| way["kind"] == "accept")
+        .unwrap()["option"]
+        .clone();
+    let _view = bench
+        .say(&json!({"command": "answer", "option": accept}))
+        .with_status(200);
+    let first = finished(&mut bench);
+    let record = get(&bench, &format!("/v1/batches/{first}"));
+    let rescue = &record["rescues"][0];
+    assert_eq!(
+        (&rescue["about"], &rescue["kind"]),
+        (&json!("overshoot"), &json!("accept")),
+        "{record}"
+    );
+    assert!(!rescue["others"].as_array().unwrap().is_empty(), "{rescue}");
+    assert!(bench.tell(&["log", "show", &first]).contains("Put right"));
+
+    let repeat = json!({"mark": first, "as_poured": true, "make": "34 g"});
+    let answer = bench
+        .service
+        .client()
+        .post("/v1/benches/bench/repeat", &repeat);
+    let view: Value = answer.with_status(200).json();
+    // 20 and 48 of 68 g: half of it.
+    near(&view["steps"][0]["target_g"], glaze / 2);
+    near(&view["steps"][1]["target_g"], slip.ug / 2);
+    bench.put_jar();
+    let _poured = bench.pour_rest(0);
+    let second = finished(&mut bench);
+    let both = get(&bench, &format!("/v1/batches/{first}/compared/{second}"));
+    assert_eq!(both["same_recipe"], false);
+    let line = &both["ingredients"][1];
+    assert_eq!(line["ingredient"], "slip", "{both}");
+    near(&line["planned_g"]["one"], 40_000_000);
+    near(&line["poured_g"]["other"], slip.ug / 2);
+    let parts = &line["part"];
+    let off = parts["one"].as_f64().unwrap() - parts["other"].as_f64().unwrap();
+    assert!(off.abs() < 0.02, "{parts}");
+    let told = bench.tell(&["log", "compare", &first, &second]);
+    assert!(told.contains("made from different recipes"), "{told}");
+
+    // The recipe of then, as much as then.
+    let answer = bench
+        .service
+        .client()
+        .post("/v1/benches/bench/repeat", &json!({"mark": first}));
+    let view: Value = answer.with_status(200).json();
+    assert_eq!(
+        (&view["recipe"], &view["planned_g"]),
+        (&json!("Tinted"), &json!(60.0))
+    );
+    bench.tell(&["abort", "--yes"]);
+    let third = bench.record();
+    let same = get(
+        &bench,
+        &format!(
+            "/v1/batches/{first}/compared/{}",
+            third["mark"].as_str().unwrap()
+        ),
+    );
+    assert_eq!(same["same_recipe"], true);
+    let kept = get(&bench, &format!("/v1/batches/{first}/recipe"));
+    assert_eq!(kept["text"], TINTED);
+}
+
+#[test]
+fn a_record_says_whether_the_recipes_file_has_changed_since() {
+    let mut bench = Bench::new();
+    let folder = bench.home.path().join("recipes");
+    std::fs::create_dir(&folder).unwrap();
+    std::fs::write(folder.join("plain.toml"), PLAIN).unwrap();
+    let named = json!({"path": folder.to_str().unwrap()});
+    let answer = bench.service.client().put("/v1/folder", &named);
+    let _folder = answer.with_status(200);
+    bench.attach();
+    open(&bench, PLAIN);
+    bench.put_jar();
+    let _poured = bench.pour_step(0);
+    let mark = finished(&mut bench);
+    let file = |bench: &Bench| get(bench, &format!("/v1/batches/{mark}"))["recipe_file"].clone();
+    assert_eq!(
+        file(&bench),
+        json!({"file": "plain.toml", "changed": false})
+    );
+    std::fs::write(folder.join("plain.toml"), PLAIN.replace("0.5 g", "0.2 g")).unwrap();
+    assert_eq!(file(&bench), json!({"file": "plain.toml", "changed": true}));
+    assert!(
+        bench
+            .tell(&["log", "show", &mark])
+            .contains("plain.toml, has changed since")
+    );
+}
