@@ -69,7 +69,7 @@ fn ask(bench: &Bench, what: &str, body: &Value) -> Value {
 fn something_is_added_to_three_finished_jars_in_whichever_order_they_come() {
     let mut bench = Bench::new();
     bench.attach();
-    let mut jars = vec![
+    let mut jars = [
         make(&mut bench, "Slip, grey", "grey-slip", 40, 60_000_000),
         make(&mut bench, "Slip, pale", "pale-slip", 50, 60_000_000),
         make(&mut bench, "Slip, dark", "dark-slip", 60, 60_000_000),

@@ -121,7 +121,7 @@ fn a_batch_is_made_again_as_it_was_poured_and_stands_beside_the_first() {
     let glaze = bench.pour_step(0).ug;
     let (_step, slip) = bench.pour_running(8_000_000);
     let question = bench.wait_asked("overshoot");
-    let accept = question["question"]["options"]
+    let accept = question["options"]
         .as_array()
         .unwrap()
         .iter()

@@ -2,6 +2,10 @@
 
 use tarehand_protocol::Mass;
 
+use crate::session::JarPlace;
+
+use super::Jars;
+
 /// A jar that has stood on the pan before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Stood {
@@ -44,6 +48,51 @@ pub(super) fn recognise(jars: &[Stood], gross: Mass) -> Recognised {
         [] => Recognised::None,
         [one] => Recognised::One(*one),
         _ => Recognised::Alike(found),
+    }
+}
+
+impl Jars {
+    /// Returns whether a jar was never weighed, so that any weight may be its own.
+    pub(super) fn may_weigh_anything(&self, jar: usize) -> bool {
+        Self::is_awaited(&self.sessions[jar]) && self.book(jar).procedure().amends.is_none()
+    }
+
+    pub(super) fn recognise(&self, gross: Mass) -> Recognised {
+        recognise(&self.stood(), gross)
+    }
+
+    /// Returns the jars whose weight is known, and what the pan should show with each.
+    pub(super) fn stood(&self) -> Vec<Stood> {
+        let Some(empty) = self.empty_pan() else {
+            return Vec::new();
+        };
+        let stood = |jar: usize| {
+            let book = self.book(jar);
+            let load = match self.finished[jar] {
+                Some(load) if book.is_over() => load,
+                _ => book.last() - book.empty(),
+            };
+            let mix = load - book.jar_alone();
+            let residue = Mass::from_micrograms(mix.micrograms().max(0) / 20);
+            if book.jar() == JarPlace::Awaited {
+                // A finished jar that is opened again weighs what its record says.
+                let amends = book.procedure().amends.as_ref()?;
+                let alike = self.noticeable(jar) + amends.within;
+                return Some(Stood {
+                    jar,
+                    gross: empty + amends.gross(),
+                    alike,
+                    residue: alike,
+                });
+            }
+            Some(Stood {
+                jar,
+                gross: empty + load,
+                alike: self.noticeable(jar),
+                residue: residue.max(self.noticeable(jar)),
+            })
+        };
+        (0..self.sessions.len()).filter_map(stood).collect()
     }
 }
 

@@ -328,49 +328,6 @@ impl Jars {
         jars.filter(|&jar| !self.book(jar).is_over()).collect()
     }
 
-    /// Returns whether a jar was never weighed, so that any weight may be its own.
-    fn may_weigh_anything(&self, jar: usize) -> bool {
-        Self::is_awaited(&self.sessions[jar]) && self.book(jar).procedure().amends.is_none()
-    }
-
-    fn recognise(&self, gross: Mass) -> Recognised {
-        recognise(&self.stood(), gross)
-    }
-
-    /// Returns the jars whose weight is known, and what the pan should show with each.
-    fn stood(&self) -> Vec<Stood> {
-        let Some(empty) = self.empty_pan() else {
-            return Vec::new();
-        };
-        let stood = |jar: usize| {
-            let book = self.book(jar);
-            let load = match self.finished[jar] {
-                Some(load) if book.is_over() => load,
-                _ => book.last() - book.empty(),
-            };
-            let mix = load - book.jar_alone();
-            let residue = Mass::from_micrograms(mix.micrograms().max(0) / 20);
-            if book.jar() == JarPlace::Awaited {
-                // A finished jar that is opened again weighs what its record says.
-                let amends = book.procedure().amends.as_ref()?;
-                let alike = self.noticeable(jar) + amends.within;
-                return Some(Stood {
-                    jar,
-                    gross: empty + amends.gross(),
-                    alike,
-                    residue: alike,
-                });
-            }
-            Some(Stood {
-                jar,
-                gross: empty + load,
-                alike: self.noticeable(jar),
-                residue: residue.max(self.noticeable(jar)),
-            })
-        };
-        (0..self.sessions.len()).filter_map(stood).collect()
-    }
-
     /// Returns whether this weight means that something came into a jar whose turn it is not.
     fn is_out_of_turn(&self, jar: usize, gross: Mass) -> bool {
         let book = self.book(jar);
@@ -392,7 +349,7 @@ impl Jars {
             .is_some_and(|empty| (gross - empty).abs() < self.least_jar(self.here()))
     }
 
-    fn noticeable(&self, jar: usize) -> Mass {
+    pub(super) fn noticeable(&self, jar: usize) -> Mass {
         self.sessions[jar].noticeable()
     }
 

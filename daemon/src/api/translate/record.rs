@@ -117,15 +117,13 @@ fn true_tare(book: &Book) -> Mass {
 }
 
 fn room(kept: &Kept) -> Option<String> {
-    let known = kept
-        .records
+    kept.records
         .iter()
         .rev()
         .find_map(|record| match &record.entry {
             Entry::RoomKnown { room } => Some(room.to_string()),
             _ => None,
-        });
-    known
+        })
 }
 
 /// Returns the ways out that were taken; the question before one says what was offered beside it.
