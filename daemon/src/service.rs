@@ -2,6 +2,7 @@
 
 mod benches;
 mod instance;
+mod restoring;
 mod watchdog;
 
 use std::io;
@@ -27,6 +28,7 @@ use crate::visit::{KeptError, Reception};
 
 pub use benches::Benches;
 use instance::{Instance, InstanceError};
+pub use restoring::{RestoreError, restore};
 
 /// After this long with no client and no batch a service that was started for a command ends.
 const IDLE: Duration = Duration::from_secs(300);

@@ -17,6 +17,7 @@ mod faults;
 mod fine;
 mod folder;
 mod history;
+mod keeping;
 mod killed;
 mod known_jar;
 mod links;

@@ -10,6 +10,7 @@ mod cards;
 mod door;
 mod folder;
 mod jars;
+mod kept;
 mod lines;
 mod openapi;
 mod page;
@@ -48,6 +49,9 @@ pub use visits::guard as visit_guard;
 
 /// The largest request body: recipes are text, and short.
 const LARGEST_BODY: usize = 1024 * 1024;
+
+/// A batch that is moved here with its weight over time; only the owner may send one.
+const LARGEST_BATCH: usize = 32 * 1024 * 1024;
 
 /// What every handler needs.
 #[derive(Clone, Debug)]
@@ -89,7 +93,15 @@ pub fn router(service: Service) -> Router {
         .route("/v1/benches/{bench}/set", post(benches::open_set))
         .route("/v1/benches/{bench}/commands", post(benches::say))
         .route("/v1/rehearsals", post(benches::rehearse))
-        .route("/v1/batches", get(batches::list))
+        .route(
+            "/v1/batches",
+            get(batches::list)
+                .post(kept::take_in)
+                .layer(DefaultBodyLimit::max(LARGEST_BATCH)),
+        )
+        .route("/v1/batches/{mark}/kept", get(kept::kept))
+        .route("/v1/log", get(kept::check))
+        .route("/v1/log/copies", post(kept::copy))
         .route("/v1/batches/{mark}", get(batches::show))
         .route("/v1/batches/{mark}/plot", get(batches::plot))
         .route("/v1/batches/{mark}/outcomes", post(batches::came_out))

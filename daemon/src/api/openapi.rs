@@ -5,7 +5,7 @@ use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
 use super::{
-    batches, benches, cards, folder, jars, page, recipes, scales, sets, shelf, status, voice,
+    batches, benches, cards, folder, jars, kept, page, recipes, scales, sets, shelf, status, voice,
 };
 
 #[derive(OpenApi)]
@@ -34,6 +34,10 @@ use super::{
         batches::list,
         batches::show,
         batches::plot,
+        kept::kept,
+        kept::take_in,
+        kept::copy,
+        kept::check,
         batches::came_out,
         shelf::drawn,
         shelf::stock,

@@ -7,6 +7,7 @@ mod batch;
 mod bench;
 mod doing;
 mod folder;
+mod kept;
 mod object;
 mod page;
 mod plan;
@@ -30,6 +31,9 @@ pub use bench::{
 };
 pub use doing::{BottleWord, Doing};
 pub use folder::{FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, WriteFile};
+pub use kept::{
+    CopyLog, KeptBatch, KeptEntry, KeptTransfer, KeptVessel, LogChecked, LogCopied, TakenIn,
+};
 pub use page::{
     CodeGiven, EnterPage, Entered, LanguageWord, NewCode, OpenPage, PagePlace, PageState, RoleWord,
     SayAloud, VisitorLine, VoiceState,
