@@ -54,12 +54,15 @@ function health() {
 
 function condition() {
   if (refusal) return [true, refusal];
-  if (!reached) return [true, words.scale.lost];
+  const old = age();
+  // The weight still stands there in grey, so how old it is is said whatever else is wrong.
+  const since = old > STALE && Number.isFinite(old) ? words.scale.old(Math.floor(old / 1000)) : null;
+  const aged = (text) => [true, [text, since].filter(Boolean).join(" · ")];
+  if (!reached) return aged(words.scale.lost);
   const scale = view?.weighed_on === "fine" ? view.fine_scale : view?.scale;
   if (view?.trouble) return [true, [view.trouble, view.hint].filter(Boolean).join(": ")];
   if (!scale) return [true, words.scale.none];
-  if (scale.trouble) return [true, [scale.trouble, scale.hint].filter(Boolean).join(": ")];
-  const old = age();
+  if (scale.trouble) return aged([scale.trouble, scale.hint].filter(Boolean).join(": "));
   if (old > STALE) return [true, Number.isFinite(old) ? words.scale.old(Math.floor(old / 1000)) : words.scale.strange];
   if (weight.gross_g === null) return [true, words.scale.noWeight[weight.state] ?? words.scale.strange];
   return [false, scale.device];
