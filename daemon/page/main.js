@@ -80,6 +80,7 @@ function live() {
 
 /** Draws what changes with a view. */
 function whole() {
+  id("bench").classList.remove("empty");
   document.documentElement.lang = words.language;
   document.title = view.recipe ? `${view.recipe} – Tarehand` : "Tarehand";
   put(id("recipe"), [view.set, view.recipe ?? words.nobody, view.rehearsal && words.rehearsal].filter(Boolean).join(" · "));
@@ -157,6 +158,7 @@ async function findBench() {
       if (found) return found.name;
       reached = true;
       put(id("saying"), words.doing.nothing());
+      health();
     } catch (error) {
       if (error.status === 401) {
         door.forget();
@@ -173,6 +175,7 @@ async function begin() {
   document.documentElement.lang = words.language;
   // A code in the address is a new invitation, whatever was known before.
   if (!door.secret() || /^#\d{6}$/.test(location.hash)) await door.enter(words);
+  put(id("recipe"), words.nobody);
   id("bench").hidden = false;
   beam.build();
   choices();

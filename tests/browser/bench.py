@@ -102,10 +102,29 @@ class Bench:
             lambda view: view["question"] or any(one["step"] == number and one["status"] == "done" for one in view["steps"]),
         )
 
+    def say(self, command):
+        self.service.ask("POST", f"{BENCH}/commands", command)
+
+    def finish(self):
+        """Pours and answers what is left of the batch, as wanted."""
+        while True:
+            view = self.wait_view("something to do", lambda view: view["doing"]["what"] in ("pour", "look", "complete"))
+            what = view["doing"]["what"]
+            if what == "complete":
+                return
+            if what == "look":
+                self.say({"command": "next"})
+                self.wait_view("the next step", lambda view: view["doing"]["what"] != "look")
+            else:
+                self.wait_judged(self.pour())
+
+    def mark(self):
+        """Returns the mark of the newest batch of the log."""
+        return json.loads(self.home.tarehand("log", "list", "--json"))["batches"][0]["mark"]
+
     def record(self):
         """Returns the newest batch of the log, by the command line."""
-        mark = json.loads(self.home.tarehand("log", "list", "--json"))["batches"][0]["mark"]
-        return json.loads(self.home.tarehand("log", "show", mark, "--json"))
+        return json.loads(self.home.tarehand("log", "show", self.mark(), "--json"))
 
     def contents_g(self):
         """Returns what is in the jar in truth."""
