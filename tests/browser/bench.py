@@ -94,6 +94,12 @@ class Bench:
         self.scale.tell("pour", amount_ug=wanted_ug, flow_ug_per_s=max(1, round(wanted_ug / within_s)))
         return step
 
+    def wait_poured(self):
+        """Waits until every pour has arrived."""
+        wait_for("the last pour to arrive", lambda: all(
+            pour["arrived_ug"] == pour["amount_ug"] for pour in self.scale.tell("truth")["pours"]
+        ))
+
     def wait_judged(self, step):
         """Waits until a step is done, or something is asked about it."""
         number = step["step"]

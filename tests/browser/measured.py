@@ -2,4 +2,4 @@
 
 
 def measured(what, value, unit, goal):
-    print(f"measured: {what} {value:.0f} {unit} (goal: {goal} {unit})", flush=True)
+    print(f"measured: {what} {value:.{0 if 20 <= value else 1}f} {unit} (goal: {goal} {unit})", flush=True)
