@@ -45,7 +45,7 @@ class Bench:
 
     def __init__(self, clock_rate=1, rate_hz=10, division="0.1"):
         self.home = Home()
-        self.scale = Scale(self.home.path / "scale", rate_hz, clock_rate, division)
+        self.scale = Scale(self.home.path / "bench-scale", rate_hz, clock_rate, division)
         self.service = Service(self.home, clock_rate)
 
     def __enter__(self):

@@ -18,6 +18,12 @@ BUTTONS = """least => [...document.querySelectorAll("button")].filter((button) =
   .filter(([, { width, height }]) => width < least - 0.01 || height < least - 0.01)
   .map(([text, { width, height }]) => `${text}: ${width} × ${height}`)"""
 
+COVERED = """wanted => wanted.filter((selector) => {
+  const one = document.querySelector(selector), { left, top, width, height } = one.getBoundingClientRect();
+  const above = document.elementFromPoint(left + width / 2, top + height / 2);
+  return !above || !(one.contains(above) || above.contains(one));
+})"""
+
 USABLE = """() => [...document.querySelectorAll("button, input, a[href], select, textarea, [tabindex='0']")]
   .filter((one) => one.checkVisibility() && !one.disabled).map((one, place) => { one.dataset.place = place; return one.dataset.place; })"""
 
@@ -51,6 +57,7 @@ class Looks(unittest.TestCase):
             with self.subTest(view=view.name, scheme=scheme, size=name):
                 found = axe.run(page).response["violations"]
                 self.assertEqual([], [told(one) for one in found])
+                self.assertEqual([], page.evaluate(COVERED, view.at_once), "not seen at once")
                 if scheme == "light":
                     self.assertEqual([], page.evaluate(BUTTONS, LEAST_PX), "a button is too small")
                     self.fits(page)

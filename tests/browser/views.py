@@ -23,18 +23,24 @@ class View:
     shows: str = "#bench"
     """It is drawn once this is seen."""
 
+    at_once: tuple = ()
+    """What is seen without scrolling and without anything over it, on every screen."""
+
     stranger: bool = False
     """Seen by somebody who was not let in yet."""
 
+
+# At the bench nobody has a hand free to scroll with.
+AT_ONCE = ("#saying", "#figure", "#acts button")
 
 VIEWS = [
     View("gate", "no bench", shows="#gate #code", stranger=True),
     View("no bench", "no bench", shows="#saying:text('Nothing is being mixed')"),
     View("idle", "idle", shows="#recipe:text-is('No batch')"),
-    View("jar", "jar", shows="#saying:text('Put the empty jar')"),
-    View("pouring", "pouring", shows="#left:text('to go')"),
-    View("question with cards", "asked", shows="#ways .way"),
-    View("scale lost", "lost", shows="body.stale #health.bad"),
+    View("jar", "jar", shows="#saying:text('Put the empty jar')", at_once=AT_ONCE),
+    View("pouring", "pouring", shows="#left:text('to go')", at_once=(*AT_ONCE, "#left", "#beam")),
+    View("question with cards", "asked", shows="#ways .way", at_once=(*AT_ONCE, "#question", "#ways .way strong")),
+    View("scale lost", "lost", shows="body.stale #health.bad", at_once=(*AT_ONCE, "#health")),
     View("done", "done", shows="#saying:text-is('Done')"),
 ]
 
