@@ -9,7 +9,7 @@ use crate::bench::Bench;
 
 /// Opens the page on this machine and returns a client of its port.
 #[track_caller]
-fn open(service: &Service) -> Client {
+pub(crate) fn open(service: &Service) -> Client {
     let state: Value = service
         .client()
         .put("/v1/page", &json!({"place": "here", "port": 0}))
@@ -25,14 +25,14 @@ fn address(state: &Value) -> SocketAddr {
 }
 
 #[track_caller]
-fn code(service: &Service, role: &str) -> String {
+pub(crate) fn code(service: &Service, role: &str) -> String {
     let path = "/v1/page/codes";
     let given = service.client().post(path, &json!({"role": role}));
     let given: Value = given.with_status(200).json();
     given["code"].as_str().unwrap().to_owned()
 }
 
-fn enter(door: &Client, code: &str) -> Answer {
+pub(crate) fn enter(door: &Client, code: &str) -> Answer {
     door.post(
         "/v1/page/enter",
         &json!({"code": code, "name": "window tablet"}),
@@ -41,7 +41,7 @@ fn enter(door: &Client, code: &str) -> Answer {
 
 /// Lets a browser in and returns it with its number.
 #[track_caller]
-fn let_in(service: &Service, door: &Client, role: &str) -> (Client, u64) {
+pub(crate) fn let_in(service: &Service, door: &Client, role: &str) -> (Client, u64) {
     let entered: Value = enter(door, &code(service, role)).with_status(200).json();
     let secret = entered["secret"].as_str().unwrap();
     let visitor = door
