@@ -5,7 +5,6 @@ import time
 
 from bench import BENCH, Bench
 from browser import Browser
-from test_looks import invited
 
 TICKS = os.sysconf("SC_CLK_TCK")
 PAGES = 20
@@ -36,10 +35,10 @@ def listeners(seconds=10):
             bench.open_batch('[recipe]\nname = "Long pour"\nmakes = "900 g"\n[[step]]\nadd = "base"\namount = "900 g"\n')
             bench.put_jar()
             bench.wait_doing("pour")
-            link, state = invited(bench)
-            visitors = [Browser.get().visitor((400, 300), storage_state=state) for _ in range(pages)]
+            # Each by a code of its own: one visitor may not listen so often.
+            visitors = [Browser.get().visitor((400, 300)) for _ in range(pages)]
             for visitor in visitors:
-                visitor.page.goto(link)
+                visitor.enter(bench)
             for visitor in visitors:
                 visitor.page.locator("#left:text('to go')").wait_for()
             bench.scale.tell("pour", amount_ug=round(5_000_000 * seconds), flow_ug_per_s=5_000_000)
