@@ -274,7 +274,7 @@ mod tests {
           -h, --help     Print help (see more with '--help')
           -V, --version  Print version
         ");
-        insta::assert_snapshot!(help_of(&["mix"]), @r"
+        insta::assert_snapshot!(help_of(&["mix"]), @r#"
         Examples:
           tarehand mix lagoon-round.toml                as much as the recipe makes
           tarehand mix lagoon-round.toml --make 250g
@@ -283,6 +283,7 @@ mod tests {
           tarehand mix eight-rounds.toml --walk bottle  every jar of a set
           tarehand mix shore-glaze.toml --choose finish=matt
           tarehand mix lagoon-round.toml --fine-port /dev/ttyUSB1
+          tarehand mix lagoon-round.toml --room "21 C, 45 %"
           tarehand mix                                  back to the batch that runs
 
         Make a batch, or go back to the one that runs
@@ -316,6 +317,8 @@ mod tests {
                                         scale
               --shelf <FILE>            The shelf [default: shelf.toml beside the
                                         recipe, else in the config folder]
+              --room <ROOM>             How warm and damp the room is, for the record,
+                                        as in "21 C, 45 %"
               --quiet                   No bell when it is time to stop [env:
                                         TAREHAND_QUIET]
               --choose <CHOICE=OPTION>  Choose what the recipe leaves to choose, as in
@@ -327,7 +330,7 @@ mod tests {
               --fluid-ounce <OUNCE>     Which fluid ounce is meant [default: as the
                                         settings say] [possible values: us, imperial]
           -h, --help                    Print help (see more with '--help')
-        ");
+        "#);
         insta::assert_snapshot!(help_of(&["watch"]), @r"
         Examples:
           tarehand watch

@@ -1,14 +1,14 @@
 //! The recipe a person names, with what lies beside it.
 
 use std::collections::BTreeMap;
-use std::ffi::OsString;
-use std::fs::File;
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::recipe::Recipe;
 use tarehand_mixing::shelf::Draw;
+pub(crate) use tarehandd::whole_file::Existing;
+use tarehandd::whole_file::{self, Readers};
 
 /// A recipe larger than this was not written by a person.
 const LARGEST: u64 = 4 << 20;
@@ -191,15 +191,6 @@ pub(crate) fn read_text(path: &Path) -> Result<String, FilesError> {
     })
 }
 
-/// What becomes of a file that is there already.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Existing {
-    /// It stays, and nothing is written.
-    Kept,
-    /// It goes, once the new one is whole.
-    Replaced,
-}
-
 /// Writes a file whole or not at all: a crash leaves the old one or the new one.
 pub(crate) fn write_text(path: &Path, text: &str, existing: Existing) -> Result<(), FilesError> {
     let failed = |source: io::Error| match source.kind() {
@@ -211,41 +202,7 @@ pub(crate) fn write_text(path: &Path, text: &str, existing: Existing) -> Result<
             source,
         },
     };
-    let folder = match path.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
-    let mut name = OsString::from(".");
-    name.push(path.file_name().unwrap_or_default());
-    name.push(format!(".{}.new", std::process::id()));
-    let new = folder.join(name);
-    let mut file = File::create_new(&new).map_err(failed)?;
-    let written = file
-        .write_all(text.as_bytes())
-        .and_then(|()| file.sync_all())
-        .and_then(|()| match existing {
-            Existing::Kept => put(&new, path, |new, path| std::fs::hard_link(new, path)),
-            Existing::Replaced => std::fs::rename(&new, path),
-        })
-        .and_then(|()| File::open(folder)?.sync_all());
-    // After a rename it is gone already.
-    let _gone = std::fs::remove_file(&new);
-    written.map_err(failed)
-}
-
-/// Puts a file where none is yet. Unlike a rename, a link never takes the place of a file; where the file system knows
-/// no links, the place is taken with an empty file first, and only that one is replaced.
-fn put(new: &Path, path: &Path, link: impl Fn(&Path, &Path) -> io::Result<()>) -> io::Result<()> {
-    match link(new, path) {
-        Err(error) if error.kind() != io::ErrorKind::AlreadyExists => {
-            let _taken = File::create_new(path)?;
-            std::fs::rename(new, path).inspect_err(|_| {
-                // It is ours and empty; the error says what is the matter.
-                let _gone = std::fs::remove_file(path);
-            })
-        }
-        linked => linked,
-    }
+    whole_file::write(path, text.as_bytes(), existing, Readers::Usual).map_err(failed)
 }
 
 /// Lets a person leave the ending out: `lagoon-round` is `lagoon-round.toml` where only that exists.
@@ -320,33 +277,6 @@ mod tests {
         assert_eq!(read.sources.shelf().map(Source::text), Some("common"));
         let read = Folder::read(&a, Some(&a), &common).unwrap();
         assert_eq!(read.sources.shelf().map(Source::text), Some("a"));
-    }
-
-    #[test]
-    fn a_file_that_is_there_stays_until_it_may_go() {
-        let folder = folder(&[("a.toml", "old")]);
-        let path = folder.path().join("a.toml");
-        let error = write_text(&path, "new", Existing::Kept).unwrap_err();
-        assert!(matches!(error, FilesError::Exists { .. }), "{error:?}");
-        assert_eq!(std::fs::read_to_string(&path).unwrap(), "old");
-        write_text(&path, "new", Existing::Replaced).unwrap();
-        assert_eq!(std::fs::read_to_string(&path).unwrap(), "new");
-        write_text(&folder.path().join("b.toml"), "b", Existing::Kept).unwrap();
-        let names = std::fs::read_dir(folder.path()).unwrap();
-        assert_eq!(names.count(), 2, "nothing is left lying about");
-    }
-
-    #[test]
-    fn where_nothing_can_be_linked_a_file_is_put_there_all_the_same_and_takes_no_others_place() {
-        let folder = folder(&[("new", "text"), ("old", "old")]);
-        let at = |name: &str| folder.path().join(name);
-        let none = |_: &Path, _: &Path| Err(io::Error::from(io::ErrorKind::PermissionDenied));
-        let error = put(&at("new"), &at("old"), none).unwrap_err();
-        assert_eq!(error.kind(), io::ErrorKind::AlreadyExists);
-        assert_eq!(std::fs::read_to_string(at("old")).unwrap(), "old");
-        put(&at("new"), &at("card"), none).unwrap();
-        assert_eq!(std::fs::read_to_string(at("card")).unwrap(), "text");
-        assert!(!at("new").exists());
     }
 
     #[test]

@@ -203,6 +203,7 @@ impl Step {
             recipe_text: String::new(),
             shelf_text: String::new(),
             profile_text: String::new(),
+            things: String::new(),
         };
         let head = runtime
             .block_on(log.open_batch(new))
@@ -226,6 +227,7 @@ impl Step {
                 mass_ug: NonZeroU64::new(25_130_000).expect("it is not zero"),
                 seen: Seen::Seen,
             }],
+            words: None,
         }
     }
 }

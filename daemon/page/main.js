@@ -3,6 +3,8 @@
 import * as acts from "./acts.js";
 import * as ask from "./ask.js";
 import * as beam from "./beam.js";
+import * as desk from "./desk/desk.js";
+import { route } from "./desk/route.js";
 import * as door from "./door.js";
 import { places } from "./figures.js";
 import * as keys from "./keys.js";
@@ -80,9 +82,10 @@ function live() {
 
 /** Draws what changes with a view. */
 function whole() {
-  id("bench").classList.remove("empty");
+  id("bench").classList.remove("bare");
   document.documentElement.lang = words.language;
-  document.title = view.recipe ? `${view.recipe} – Tarehand` : "Tarehand";
+  desk.ways(words, Boolean(view.question));
+  if (route().place === "bench") document.title = view.recipe ? `${view.recipe} – Tarehand` : "Tarehand";
   put(id("recipe"), [view.set, view.recipe ?? words.nobody, view.rehearsal && words.rehearsal].filter(Boolean).join(" · "));
   const saying = now.saying(view, digits(), words);
   put(id("saying"), saying);
@@ -121,6 +124,8 @@ function choices() {
     localStorage.setItem(LANGUAGE, other.language);
     words = other;
     choices();
+    desk.ways(words, Boolean(view?.question));
+    place();
     if (view) whole();
   } }, words.language_);
   id("choices").replaceChildren(...[voice.can() && toggle("voice", words.voice, voice), toggle("tones", words.tones, tones), language].filter(Boolean));
@@ -138,7 +143,13 @@ function heard(name, message) {
   }
 }
 
-async function state(name) {
+/** Shows what the address says: the bench, or a place of the desk. */
+function place() {
+  desk.ways(words, Boolean(view?.question));
+  desk.show({ words, role, bench: () => bench });
+}
+
+function state(name) {
   reached = name === "open";
   if (name === "refused") {
     door.forget();
@@ -176,11 +187,13 @@ async function begin() {
   // A code in the address is a new invitation, whatever was known before.
   if (!door.secret() || /^#\d{6}$/.test(location.hash)) await door.enter(words);
   put(id("recipe"), words.nobody);
-  id("bench").hidden = false;
   beam.build();
   choices();
-  bench = await findBench();
   role = (await service.ask("GET", "/v1/page/me").catch(() => ({ role: "operator" }))).role;
+  id("top").hidden = false;
+  place();
+  addEventListener("hashchange", place);
+  bench = await findBench();
   if (role === "operator") keys.begin(() => view, say);
   setInterval(() => {
     live();

@@ -13,14 +13,22 @@ export class Problem extends Error {
 
 const fields = (more) => ({ authorization: `Bearer ${secret()}`, ...more });
 
-export async function ask(method, path, message) {
+/** Asks, and returns what is answered; `more` are further fields of the head. */
+export async function ask(method, path, message, more = {}) {
   const body = message === undefined ? undefined : JSON.stringify(message);
-  const headers = fields(body === undefined ? {} : { "content-type": "application/json" });
+  const headers = fields(body === undefined ? more : { ...more, "content-type": "application/json" });
   const answer = await fetch(path, { method, headers, body, cache: "no-store" });
   if (answer.status === 204) return null;
   const said = await answer.json().catch(() => ({}));
   if (!answer.ok) throw new Problem(answer.status, said);
   return said;
+}
+
+/** Asks for a text that is no message, such as a picture. */
+export async function text(path) {
+  const answer = await fetch(path, { headers: fields({}), cache: "no-store" });
+  if (!answer.ok) throw new Problem(answer.status, {});
+  return answer.text();
 }
 
 /** How long without any news a stream may be before it is opened anew, in milliseconds. The service sends more often. */

@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use rustix::time::{ClockId, clock_gettime};
 use tarehand_mixing::Tick;
+use tarehand_mixing::shelf::Date;
 
 /// The clock of one bench.
 ///
@@ -51,4 +52,12 @@ fn boot_time() -> Duration {
     let seconds = u64::try_from(time.tv_sec).unwrap_or(0);
     let nanos = u32::try_from(time.tv_nsec).unwrap_or(0);
     Duration::new(seconds, nanos)
+}
+
+/// Returns the day it is where this machine is.
+#[must_use]
+pub fn today() -> Date {
+    let here = jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::system());
+    let text = here.strftime("%Y-%m-%d").to_string();
+    text.parse().expect("a date was just written in its form")
 }

@@ -151,6 +151,12 @@ impl Folders {
         self.data.join("page.json")
     }
 
+    /// Returns the path of the file that says which recipe folder the page reads.
+    #[must_use]
+    pub fn recipes(&self) -> PathBuf {
+        self.data.join("recipes.json")
+    }
+
     /// Returns the path of the common shelf.
     #[must_use]
     pub fn shelf(&self) -> PathBuf {

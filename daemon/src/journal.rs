@@ -69,6 +69,7 @@ pub fn rows(batch: BatchId, book: &Book, records: &[Record], at: &str) -> Vec<Ne
             body: serde_json::to_string(&record.entry)
                 .expect("an entry holds only what JSON can say"),
             transfers: transfers(batch, book, &record.entry),
+            words: record.entry.words(),
         })
         .collect()
 }

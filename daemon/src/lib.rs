@@ -15,11 +15,13 @@
 //! | [`visit`] | who comes from a browser, and how they are let in |
 //! | [`notices`] | desktop notices for what needs the person |
 //! | [`service`] | one instance: lock, sockets, signals, watchdog |
-//! | [`clock`], [`folders`] | the one clock; where things are kept |
+//! | [`folder`] | the recipe folder that faces without files of their own read and write |
+//! | [`clock`], [`folders`], [`whole_file`] | the one clock; where things are kept; files written whole or not at all |
 
 pub mod api;
 pub mod bench;
 pub mod clock;
+pub mod folder;
 pub mod folders;
 pub mod journal;
 pub mod links;
@@ -28,5 +30,6 @@ pub mod notices;
 pub mod page;
 pub mod service;
 pub mod visit;
+pub mod whole_file;
 
 pub use service::{ServeArgs, serve};

@@ -18,6 +18,7 @@ use tracing_subscriber::EnvFilter;
 
 use crate::api::{self, Bounded, OwnSocket, Service, Token};
 use crate::bench::{BenchError, Surroundings};
+use crate::folder::RecipeFolder;
 use crate::folders::{FolderArgs, Folders, FoldersError};
 use crate::log::{Log, LogError};
 use crate::notices::Notices;
@@ -195,6 +196,7 @@ async fn run(folders: &FolderArgs, args: &ServeArgs) -> Result<(), ServeError> {
         benches: benches.clone(),
         surroundings,
         log_path: folders.log().display().to_string(),
+        folder: RecipeFolder::take_up(folders.recipes(), folders.shelf()),
         reception: Reception::take_up(folders.page(), stop.clone(), tasks.clone())?,
         stop: stop.clone(),
     };

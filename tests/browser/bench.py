@@ -1,8 +1,9 @@
 """A bench to work at: the service, a double of a scale, and the hands."""
 
 import json
+import shutil
 
-from home import Home, Scale, Service
+from home import REPOSITORY, Home, Scale, Service
 from waiting import wait_for
 
 JAR_UG = 60_000_000
@@ -63,6 +64,12 @@ class Bench:
     def attach(self):
         self.service.ask("PUT", f"{BENCH}/scale", {"port": self.scale.link})
         self.wait_view("the scale to be heard", lambda view: view["scale"]["open"])
+
+    def name_folder(self):
+        """Names a folder of recipes and a shelf: those of the studio."""
+        folder = self.home.path / "studio"
+        shutil.copytree(REPOSITORY / "fixtures/studio", folder)
+        self.service.ask("PUT", "/v1/folder", {"path": str(folder), "measures": {"spoon": "metric"}})
 
     def open_batch(self, text=RECIPE):
         self.service.ask("POST", f"{BENCH}/batch", {"recipe": "reed", "recipes": {"reed": text}, "size": "as-written"})

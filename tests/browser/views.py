@@ -42,6 +42,12 @@ VIEWS = [
     View("question with cards", "asked", shows="#ways .way", at_once=(*AT_ONCE, "#question", "#ways .way strong")),
     View("scale lost", "lost", shows="body.stale #health.bad", at_once=(*AT_ONCE, "#health")),
     View("done", "done", shows="#saying:text-is('Done')"),
+    View("recipes", "done", "#/recipes", shows="#desk h1"),
+    View("recipe", "done", "#/recipes/lagoon-round", shows="#desk h1"),
+    View("plan", "done", "#/plan/eight-rounds", shows="#desk h1"),
+    View("shelf", "done", "#/shelf", shows="#desk h1"),
+    View("history", "done", "#/history", shows="#desk h1"),
+    View("batch", "done", "#/history/{mark}", shows="#desk h1"),
 ]
 
 
@@ -85,6 +91,7 @@ class Stages:
 def at_each_stage():
     """Goes through a batch and returns, stage by stage, the bench and the views to be looked at there."""
     with Bench(clock_rate=SPEED) as bench:
+        bench.name_folder()
         for stage in Stages(bench):
             yield bench, [view for view in VIEWS if view.stage == stage]
 

@@ -42,17 +42,34 @@ fn operations(service: &Service) -> Vec<(String, String)> {
         .json();
     let mut all = Vec::new();
     for (path, methods) in document["paths"].as_object().unwrap() {
-        let path = path
-            .replace("{bench}", "bench")
-            .replace("{mark}", "ABCDE")
-            .replace("{id}", "1");
-        assert!(!path.contains('{'), "{path} has another parameter");
+        let path = filled_in(path);
         let methods = methods.as_object().unwrap().keys();
         all.extend(methods.map(|method| (method.to_uppercase(), path.clone())));
     }
     assert!(20 < all.len(), "{all:?}");
     all
 }
+
+/// Puts something in for what is in braces: the bench that there is, and of anything else something there may be.
+fn filled_in(path: &str) -> String {
+    let part = |part| match part {
+        "{bench}" => "bench",
+        other if other.starts_with('{') => "1",
+        other => other,
+    };
+    path.split('/').map(part).collect::<Vec<_>>().join("/")
+}
+
+/// What is only worked out of what stands in the request: nothing is changed by it.
+const COMPUTED: [&str; 7] = [
+    "/v1/recipes/check",
+    "/v1/recipes/size",
+    "/v1/recipes/rescue",
+    "/v1/recipes/share",
+    "/v1/sets/plan",
+    "/v1/sets/share",
+    "/v1/shelf/stock",
+];
 
 /// Asks without a wish: a body that no path takes.
 fn ask(client: &Client, method: &str, path: &str) -> Answer {
@@ -120,7 +137,7 @@ fn on_no_path_of_the_document_may_anybody_do_more_than_they_were_let_in_for() {
         let owners = path == "/v1/stop"
             || path == "/v1/page"
             || path.starts_with("/v1/page/") && path != "/v1/page/me"
-            || path.ends_with("/scale") && method != "GET";
+            || (path.ends_with("/scale") || path == "/v1/folder") && method != "GET";
         if path == "/v1/page/enter" {
             assert_eq!(ask(&elsewhere, &method, &path).status, 403, "{at}");
             continue;
@@ -128,7 +145,7 @@ fn on_no_path_of_the_document_may_anybody_do_more_than_they_were_let_in_for() {
         assert_eq!(ask(&door, &method, &path).status, 401, "{at}");
         assert_eq!(ask(&elsewhere, &method, &path).status, 403, "{at}");
         assert_eq!(ask(&rebound, &method, &path).status, 403, "{at}");
-        if method != "GET" || owners {
+        if owners || method != "GET" && !COMPUTED.contains(&&*path) {
             assert_eq!(ask(&viewer, &method, &path).status, 403, "{at}");
         } else if !is_stream(&path) {
             assert!(ask(&viewer, &method, &path).status < 500, "{at}");

@@ -16,6 +16,8 @@ mod decant;
 mod double;
 mod faults;
 mod fine;
+mod folder;
+mod history;
 mod killed;
 mod links;
 mod mix;

@@ -80,6 +80,12 @@ impl Client {
         understood(&format!("GET {path}"), &body)
     }
 
+    /// Asks for a text that is no message, such as a picture.
+    pub(crate) async fn text(&self, path: &str) -> Result<String, ClientError> {
+        let body = self.ask(Method::GET, path, None).await?;
+        Ok(String::from_utf8_lossy(&body).into_owned())
+    }
+
     /// Sends a message under a name.
     pub(crate) async fn put<T: DeserializeOwned>(
         &self,

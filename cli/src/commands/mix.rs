@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
+use tarehand_mixing::outcome::Room;
 use tarehand_mixing::set::is_set;
 use tarehand_protocol::api::{OpenBatch, OpenSet, View, WalkWord};
 use tarehandd::api::translate;
@@ -29,6 +30,7 @@ Examples:
   tarehand mix eight-rounds.toml --walk bottle  every jar of a set
   tarehand mix shore-glaze.toml --choose finish=matt
   tarehand mix lagoon-round.toml --fine-port /dev/ttyUSB1
+  tarehand mix lagoon-round.toml --room \"21 C, 45 %\"
   tarehand mix                                  back to the batch that runs";
 
 /// Guides a batch on a scale; leaving the screen does not end it.
@@ -53,6 +55,9 @@ pub(crate) struct MixArgs {
     /// The shelf [default: shelf.toml beside the recipe, else in the config folder]
     #[arg(long, value_name = "FILE", requires = "recipe")]
     shelf: Option<PathBuf>,
+    /// How warm and damp the room is, for the record, as in "21 C, 45 %"
+    #[arg(long, value_name = "ROOM", requires = "recipe", value_parser = room)]
+    room: Option<String>,
     /// No bell when it is time to stop
     #[arg(long, env = "TAREHAND_QUIET", hide_env_values = true)]
     quiet: bool,
@@ -113,6 +118,13 @@ impl From<Walk> for WalkWord {
     }
 }
 
+/// Sees that a room can be read before anything is started; it is told as it was written.
+fn room(text: &str) -> Result<String, String> {
+    let read: Result<Room, _> = text.parse();
+    read.map(|_| text.to_owned())
+        .map_err(|error| error.to_string())
+}
+
 /// What is to be mixed.
 enum Wanted {
     Batch(OpenBatch),
@@ -136,6 +148,7 @@ async fn wanted(
         args.goal.goal(&good.recipe, settings.measures)?;
         return Ok(Wanted::Batch(OpenBatch {
             grow_by_percent,
+            room: args.room.clone(),
             ..opening(&good.recipe, &folder.sources, &settings, args.goal.size())
         }));
     };
@@ -160,6 +173,7 @@ async fn wanted(
         choices: settings.choices.clone(),
         walk: args.walk.into(),
         grow_by_percent,
+        room: args.room.clone(),
     }))
 }
 

@@ -1,12 +1,19 @@
 //! `tarehand page`: the bench page in a browser.
 
+use std::path::{Path, PathBuf};
+
 use clap::{Args, Subcommand};
 use hyper::Method;
 use qrcode::render::unicode::Dense1x2;
 use qrcode::{EcLevel, QrCode};
-use tarehand_protocol::api::{CodeGiven, NewCode, OpenPage, PagePlace, PageState, RoleWord};
+use tarehand_protocol::api::{
+    CodeGiven, FolderAnswer, NameFolder, NewCode, OpenPage, PagePlace, PageState, RoleWord,
+};
+
+use tarehandd::api::translate::measures_said;
 
 use super::Place;
+use crate::client::Client;
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::service;
@@ -17,6 +24,7 @@ Examples:
   tarehand page                    in a browser of this machine
   tarehand page --room             on a tablet or phone beside the scale
   tarehand page --room --viewer    somebody who only looks on
+  tarehand page --recipes studio   with the recipes, sets and shelf of a folder
   tarehand page visitors
   tarehand page turn-away 2
   tarehand page close";
@@ -37,6 +45,9 @@ pub(crate) struct PageArgs {
     /// Let the browser look on, not work
     #[arg(long)]
     viewer: bool,
+    /// Show the recipes, sets and shelf of this folder; who works at the page writes them too. Kept until another is named
+    #[arg(long, value_name = "DIR")]
+    recipes: Option<PathBuf>,
     /// Listen at this port [default: 4870, or any that is free]
     #[arg(long, value_name = "PORT")]
     port: Option<u16>,
@@ -91,6 +102,9 @@ pub(crate) async fn run(
             output.say("the page is closed");
         }
         None => {
+            if let Some(folder) = &args.recipes {
+                name_folder(folder, &client, place, output).await?;
+            }
             let wanted = OpenPage {
                 place: if args.room {
                     PagePlace::Room
@@ -114,6 +128,37 @@ pub(crate) async fn run(
         }
     }
     Ok(Exit::Done)
+}
+
+/// Tells the service which recipes the page shows, and how this person means them.
+async fn name_folder(
+    folder: &Path,
+    client: &Client,
+    place: &Place,
+    output: &mut Output,
+) -> Result<(), Failure> {
+    // The service runs in another folder: it is told the whole path.
+    let path = std::path::absolute(folder).unwrap_or_else(|_| folder.to_owned());
+    let settings = place.settings()?;
+    let wanted = NameFolder {
+        path: path.display().to_string(),
+        measures: measures_said(settings.measures),
+        grow_by_percent: Some(settings.rescue.grow_by_percent),
+    };
+    let answer: FolderAnswer = client.put("/v1/folder", &wanted).await?;
+    let count = answer.files.iter().filter(|file| !file.common).count();
+    output.say(format_args!(
+        "the page shows {count} files of {}",
+        shown(&answer.path)
+    ));
+    for left in &answer.left_out {
+        output.say(format_args!(
+            "left out: {}: {}",
+            shown(&left.file),
+            shown(&left.why)
+        ));
+    }
+    Ok(())
 }
 
 fn invitation(code: &CodeGiven, place: PagePlace) -> String {

@@ -110,13 +110,6 @@ fn now() -> Moment {
     text.parse().expect("a moment was just written in its form")
 }
 
-/// Returns the day it is where the person is.
-fn today() -> Date {
-    let here = Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::system());
-    let text = here.strftime("%Y-%m-%d").to_string();
-    text.parse().expect("a date was just written in its form")
-}
-
 /// Reads a mass above nothing.
 fn mass(text: &str) -> Result<Mass, String> {
     let mass: Mass = text.parse().map_err(|error| format!("{error}"))?;

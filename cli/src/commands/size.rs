@@ -12,8 +12,8 @@ use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
 use crate::output::Output;
-use crate::words::{sized, sized_page};
-use tarehandd::api::translate::diagnostic_line as line;
+use crate::words::sized_page;
+use tarehandd::api::translate;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -56,7 +56,13 @@ pub(crate) async fn run(
         what: error.to_string(),
         hint: Some("name another size with --make, --from or --jar".to_owned()),
     })?;
-    let message = sized(&sizing, good.remarks.iter().map(line).collect());
+    let message = translate::sized_procedure(
+        &sizing,
+        good.remarks
+            .iter()
+            .map(translate::diagnostic_line)
+            .collect(),
+    );
     if args.json {
         output.json(&message)?;
         return Ok(Exit::Done);

@@ -21,10 +21,10 @@ pub(crate) use bytes::as_bytes;
 pub(crate) use doing::{option_line, pours_unsaid, step_number, step_of, told};
 pub(crate) use moment::{day_and_time, time_of_day};
 pub(crate) use plan::{plan_page, pours_page};
-pub(crate) use record::record;
+pub(crate) use record::{outcomes, record};
 pub(crate) use rescue::rescue_page;
-pub(crate) use shelf::{shelf_list, shelf_page};
-pub(crate) use sized::{chosen, sized, sized_page};
+pub(crate) use shelf::shelf_page;
+pub(crate) use sized::{chosen, sized_page};
 pub(crate) use table::{Column, table};
 pub(crate) use trouble::Troubles;
 

@@ -1,6 +1,6 @@
 //! The record of a batch, as a person reads it.
 
-use tarehand_protocol::api::{BatchRecord, BatchSummary, StepView};
+use tarehand_protocol::api::{BatchRecord, BatchSummary, OutcomeLine, StepView};
 
 use super::{
     Column, chosen, day_and_time, grams, percent, rough_grams, short_grams, shown, state,
@@ -10,6 +10,9 @@ use super::{
 /// Writes the record of a batch.
 pub(crate) fn record(record: &BatchRecord) -> String {
     let mut parts = vec![head(&record.summary, record.tare_g)];
+    if let Some(room) = &record.room {
+        parts[0].push_str(&format!("\n  room {}", shown(room)));
+    }
     if !record.choices.is_empty() {
         parts[0].push_str(&format!("\n{}", chosen(&record.choices).trim_end()));
     }
@@ -21,6 +24,9 @@ pub(crate) fn record(record: &BatchRecord) -> String {
     }
     if !record.steps.is_empty() {
         parts.push(format!("Steps\n{}", steps(&record.steps)));
+    }
+    if !record.outcomes.is_empty() {
+        parts.push(format!("What became of it\n{}", outcomes(record)));
     }
     if !record.poured_into.is_empty() {
         parts.push(format!("Poured into other jars\n{}", poured_into(record)));
@@ -63,6 +69,23 @@ fn poured_into(record: &BatchRecord) -> String {
         })
         .collect();
     table(&[Column::Right, Column::Left, Column::Left], &rows)
+}
+
+/// Says what became of it, a line for each time it was looked at.
+pub(crate) fn outcomes(record: &BatchRecord) -> String {
+    let line = |line: &OutcomeLine| {
+        let better = line.better_than.as_ref();
+        let better = better.map(|mark| format!("better than {mark}"));
+        let pictures = line.pictures.iter().map(|place| format!("picture {place}"));
+        let said: Vec<String> = (line.found.iter().cloned())
+            .chain(better)
+            .chain(line.note.clone())
+            .chain(pictures)
+            .collect();
+        vec![day_and_time(&line.at), shown(&said.join("; ")).into_owned()]
+    };
+    let rows: Vec<Vec<String>> = record.outcomes.iter().map(line).collect();
+    table(&[Column::Left, Column::Left], &rows)
 }
 
 fn contents(record: &BatchRecord) -> String {
@@ -215,6 +238,14 @@ mod tests {
                 chosen: "glossy".to_owned(),
                 others: vec!["matt".to_owned()],
             }],
+            room: Some("21 °C, 45 %".to_owned()),
+            outcomes: vec![OutcomeLine {
+                at: "2026-03-04T08:00:00Z".to_owned(),
+                found: vec!["dried clear".to_owned()],
+                note: None,
+                pictures: vec!["panel-3.jpg".to_owned()],
+                better_than: Some("M3T9".to_owned()),
+            }],
             contents: vec![
                 content("lagoon-paste", "Lagoon blue paste", Some(20.0), 22.05, 0.0),
                 content("linen-white", "Linen white", Some(40.0), 44.0, 1.5),
@@ -251,6 +282,7 @@ mod tests {
         K7Q2  ·  Lagoon pale  ·  rehearsal, complete
           opened 2026-03-01 09:30, closed 2026-03-01 09:41
           planned 60.00 g, in the jar 66.25 g, the empty jar 112.40 g
+          room 21 °C, 45 %
           finish: glossy (or matt)
 
         In the jar, in grams
@@ -268,6 +300,9 @@ mod tests {
           2  Lagoon blue paste           20.0 ± 0.4  20.0 g  within
           3  Linen white                 40.0 ± 0.4  44.0 g  too much
           4  Lagoon blue paste (rescue)   2.0 ± 0.4  2.05 g  within
+
+        What became of it
+          2026-03-04 08:00  dried clear; better than M3T9; picture panel-3.jpg
 
         Poured into other jars
           25.50 g  Harbour at dusk  M3T9

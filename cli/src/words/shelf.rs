@@ -1,141 +1,11 @@
-//! The shelf as a message for programs and as a page.
+//! The shelf as a page.
 
-use std::collections::BTreeMap;
-
-use serde::Serialize;
-use tarehand_mixing::shelf::{Draw, Pack, Shelf, ShelfItem, Warning, oldest_first, stock};
-use tarehand_protocol::Mass;
+use tarehand_protocol::api::{PackLine, ShelfStock};
 
 use super::{Column, exact_grams, shown, table};
 
-/// What is on the shelf.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub(crate) struct ShelfList {
-    /// Whether what batches drew is taken off.
-    pub(crate) drawn_known: bool,
-    /// The ingredients, by key.
-    pub(crate) ingredients: Vec<IngredientLine>,
-    /// What is worth a second look.
-    pub(crate) warnings: Vec<WarningLine>,
-}
-
-/// One ingredient.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub(crate) struct IngredientLine {
-    /// Its key.
-    pub(crate) ingredient: String,
-    /// Its name.
-    pub(crate) name: String,
-    /// What is left in all, in grams; `null` where the shelf does not say.
-    pub(crate) left_g: Option<f64>,
-    /// What was poured beyond all that its packs held, in grams.
-    pub(crate) beyond_g: f64,
-    /// Its packs, the one to use first at the head.
-    pub(crate) packs: Vec<PackLine>,
-    /// Its family of paint.
-    pub(crate) family: Option<String>,
-    /// What it was mixed from, in shares of one.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub(crate) made_of: Option<BTreeMap<String, f64>>,
-}
-
-/// One pack.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub(crate) struct PackLine {
-    /// Its lot.
-    pub(crate) lot: Option<String>,
-    /// What it held, in grams.
-    pub(crate) holds_g: f64,
-    /// What is left, in grams.
-    pub(crate) left_g: f64,
-    /// When that was known last (RFC 3339, UTC).
-    pub(crate) weighed: Option<String>,
-    /// When it was opened.
-    pub(crate) opened: Option<String>,
-    /// Until when the maker vouches for it.
-    pub(crate) best_before: Option<String>,
-    /// Whether it is the one to pour from.
-    pub(crate) in_use: bool,
-}
-
-/// Something worth a second look.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub(crate) struct WarningLine {
-    /// The ingredient.
-    pub(crate) ingredient: String,
-    /// The lot, where it is about one.
-    pub(crate) lot: Option<String>,
-    /// Its kind, one word.
-    pub(crate) kind: &'static str,
-    /// What it is and what to do.
-    pub(crate) text: String,
-}
-
-/// Gathers what is on the shelf.
-pub(crate) fn shelf_list(
-    shelf: &Shelf,
-    drawn: &BTreeMap<String, Vec<Draw>>,
-    drawn_known: bool,
-    warnings: &[Warning],
-) -> ShelfList {
-    let ingredients = shelf.iter().map(|(key, item)| {
-        let drawn = drawn.get(key).map_or(&[][..], Vec::as_slice);
-        ingredient(key, item, &stock::left(&item.packs, drawn))
-    });
-    let warnings = warnings.iter().map(|warning| WarningLine {
-        ingredient: warning.ingredient.clone(),
-        lot: warning.lot.clone(),
-        kind: warning.kind.word(),
-        text: warning.to_string(),
-    });
-    ShelfList {
-        drawn_known,
-        ingredients: ingredients.collect(),
-        warnings: warnings.collect(),
-    }
-}
-
-fn ingredient(key: &str, item: &ShelfItem, left: &stock::Left) -> IngredientLine {
-    let order = oldest_first(&item.packs);
-    let in_use = order
-        .iter()
-        .find(|&&place| Mass::ZERO < left.packs[place])
-        .copied();
-    let packs = order.into_iter().map(|place| {
-        let pack: &Pack = &item.packs[place];
-        PackLine {
-            lot: pack.lot.clone(),
-            holds_g: pack.holds.grams(),
-            left_g: left.packs[place].grams(),
-            weighed: pack.known.as_ref().map(|known| known.weighed.to_string()),
-            opened: pack.opened.map(|date| date.to_string()),
-            best_before: pack.best_before.map(|date| date.to_string()),
-            in_use: in_use == Some(place),
-        }
-    });
-    let left_g = match item.packs.as_slice() {
-        [] => item.stock.map(Mass::grams),
-        _ => Some(left.total().grams()),
-    };
-    let shares = item.made_of.as_ref().map(|parts| {
-        let shares = parts.iter();
-        shares
-            .map(|(part, share)| (part.clone(), share.to_f64()))
-            .collect()
-    });
-    IngredientLine {
-        ingredient: key.to_owned(),
-        name: item.name.clone().unwrap_or_else(|| key.to_owned()),
-        left_g,
-        beyond_g: left.beyond.grams(),
-        packs: packs.collect(),
-        family: item.family.clone(),
-        made_of: shares,
-    }
-}
-
 /// Writes the shelf as a page.
-pub(crate) fn shelf_page(list: &ShelfList) -> String {
+pub(crate) fn shelf_page(list: &ShelfStock) -> String {
     let grams = |grams: f64| format!("{} g", exact_grams(grams));
     let mut rows = Vec::new();
     for line in &list.ingredients {
@@ -179,10 +49,13 @@ fn dates(pack: &PackLine) -> String {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeMap;
+
     use super::*;
     use tarehand_mixing::document::Source;
-    use tarehand_mixing::shelf::warnings;
+    use tarehand_mixing::shelf::{Draw, Shelf, warnings};
     use tarehand_mixing::units::Measures;
+    use tarehandd::api::translate::shelf_stock;
 
     const SHELF: &str = r#"
 [ingredient.clear-binder]
@@ -215,7 +88,7 @@ stock = "150 g"
         };
         let drawn = BTreeMap::from([("clear-binder".to_owned(), vec![draw])]);
         let warnings = warnings(&shelf, &drawn, "2026-11-25".parse().unwrap());
-        let list = shelf_list(&shelf, &drawn, true, &warnings);
+        let list = shelf_stock(&shelf, &drawn, true, &warnings);
         insta::assert_snapshot!(shelf_page(&list), @r"
           clear-binder  1560.94 g               Clear binder
           ▸ B7-114       560.94 g  of 1000.0 g  opened 2026-10-02, best before 2026-11-20

@@ -196,6 +196,8 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
         | Entry::ThinningKnown { .. }
         | Entry::FlowTimed { .. }
         | Entry::Remarked { .. }
+        | Entry::RoomKnown { .. }
+        | Entry::CameOut { .. }
         | Entry::Completed
         | Entry::Aborted => Vec::new(),
     }

@@ -1,11 +1,12 @@
 // Alles, was die Seite sagt, auf Deutsch; dieselben Namen wie in en.js.
 
 import { grams, percent } from "../figures.js";
+import desk from "./desk-de.js";
 
 const comma = (text) => String(text).replace(".", ",");
 
 export default {
-  language: "de",
+  language: "de", desk,
   codeAsked: "Code vom Rechner",
   letMeIn: "Einlassen",
   codeHint: "Am Rechner, der die Waage liest: tarehand page",
@@ -22,7 +23,7 @@ export default {
   },
 
   doing: {
-    nothing: () => "Es wird nichts gemischt. Am Rechner beginnen: tarehand mix REZEPT",
+    nothing: () => "Es wird nichts gemischt. Eines der Rezepte wählen oder am Rechner beginnen: tarehand mix REZEPT",
     "clear-pan": () => "Die Schale leeren",
     "put-jar": () => "Das leere Glas auf die Schale stellen",
     "change-jar": (d) => (d.instead ? `${d.instead} herunternehmen, ${d.jar} aufstellen` : `${d.jar} auf die Schale stellen`),

@@ -1,9 +1,10 @@
 // Everything the page says, in English. Another language is a file beside this one with the same names.
 
 import { grams, percent } from "../figures.js";
+import desk from "./desk-en.js";
 
 export default {
-  language: "en",
+  language: "en", desk,
   codeAsked: "Code from the machine",
   letMeIn: "Let me in",
   codeHint: "At the machine that reads the scale: tarehand page",
@@ -20,7 +21,7 @@ export default {
   },
 
   doing: {
-    nothing: () => "Nothing is being mixed. Begin at the machine: tarehand mix RECIPE",
+    nothing: () => "Nothing is being mixed. Choose one of the recipes, or begin at the machine: tarehand mix RECIPE",
     "clear-pan": () => "Clear the pan",
     "put-jar": () => "Put the empty jar on the pan",
     "change-jar": (d) => (d.instead ? `Take ${d.instead} off and put ${d.jar} on` : `Put ${d.jar} on the pan`),

@@ -5,13 +5,17 @@ use std::str::FromStr;
 
 use axum::Json;
 use axum::extract::State;
-use axum::http::StatusCode;
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse as _, Response};
 use serde::Deserialize;
+use tarehand_mixing::outcome::Outcome;
+use tarehand_mixing::session::{Entry, Record};
+use tarehand_mixing::tick::Tick;
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::{BatchList, BatchRecord, PouredInto, Problem};
+use tarehand_protocol::api::{BatchList, BatchRecord, OutcomeSaid, PouredInto, Problem};
 
 use super::problem::Failure;
-use super::request::{Asked, Place};
+use super::request::{Asked, Body, Place};
 use super::{Service, translate};
 use crate::journal;
 use crate::log::{BatchFilter, BatchId, Log, Mark, Vessel};
@@ -25,9 +29,22 @@ pub(super) struct Wanted {
     #[serde(default)]
     #[param(minimum = 0, maximum = 10000)]
     limit: Option<u32>,
-    /// Only recipes whose name contains this, in any case of letters.
+    /// Only where this is a part of the mark, the recipe, what is in the jar, its lots or what was said of it, in any case
+    /// of letters.
     #[serde(default)]
     find: Option<String>,
+    /// Only with this part of a word in the name, key or lot of something in the jar.
+    #[serde(default)]
+    with: Option<String>,
+    /// Only opened at or after this day or moment (RFC 3339, UTC): `2026-11-02`.
+    #[serde(default)]
+    from: Option<String>,
+    /// Only opened before this day or moment.
+    #[serde(default)]
+    until: Option<String>,
+    /// Only older than the batch of this mark: where the next page of a list begins.
+    #[serde(default)]
+    before: Option<String>,
 }
 
 /// How many batches are listed when nobody says.
@@ -54,25 +71,22 @@ pub(super) async fn list(
         )
         .detail(format!("`limit` is {limit}, it must be at most {MOST}")));
     }
-    let limit = usize::try_from(limit).unwrap_or(usize::MAX);
-    let find = wanted.find.map(|find| find.to_lowercase());
     let log = &service.surroundings.log;
-    let mut batches = Vec::new();
-    for head in log.batches(BatchFilter::default()).await? {
-        if batches.len() == limit {
-            break;
-        }
-        let fits = find
-            .as_ref()
-            .is_none_or(|find| head.recipe.to_lowercase().contains(find));
-        if fits {
-            // A batch that cannot be read does not hide the others.
-            match journal::read_entries(log, head).await {
-                Ok(kept) => batches.push(translate::summary(&kept)),
-                Err(error) => tracing::warn!(%error, "a batch is left out of the list"),
-            }
-        }
-    }
+    let before = match &wanted.before {
+        Some(mark) => Some(log.batch(parse(mark)?).await?.head.id),
+        None => None,
+    };
+    let filter = BatchFilter {
+        find: wanted.find,
+        with: wanted.with,
+        opened_from: wanted.from,
+        opened_until: wanted.until,
+        before,
+        at_most: Some(limit),
+        ..BatchFilter::default()
+    };
+    let heads = log.batches(filter).await?;
+    let batches = heads.into_iter().map(translate::summary_of_head).collect();
     Ok(Json(BatchList { batches }))
 }
 
@@ -87,13 +101,94 @@ pub(super) async fn show(
     State(service): State<Service>,
     Place(mark): Place<String>,
 ) -> Result<Json<BatchRecord>, Failure> {
-    let log = &service.surroundings.log;
-    let kept = journal::read(log, parse(&mark)?).await?;
+    Ok(Json(record(&service.surroundings.log, &mark).await?))
+}
+
+async fn record(log: &Log, mark: &str) -> Result<BatchRecord, Failure> {
+    let kept = journal::read(log, parse(mark)?).await?;
     let poured_into = poured_into(log, kept.id).await?;
-    Ok(Json(BatchRecord {
+    Ok(BatchRecord {
         poured_into,
         ..translate::record(&kept)
-    }))
+    })
+}
+
+/// The weight over time of a batch, as a picture.
+#[utoipa::path(get, path = "/v1/batches/{mark}/plot", params(("mark" = String, Path, description = "the mark on the jar")),
+    responses(
+        (status = 200, body = String, content_type = "image/svg+xml"),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn plot(
+    State(service): State<Service>,
+    Place(mark): Place<String>,
+) -> Result<Response, Failure> {
+    let log = &service.surroundings.log;
+    let kept = journal::read(log, parse(&mark)?).await?;
+    let trace = log.trace(kept.id).await?;
+    let picture = translate::plot(&kept, &trace).svg();
+    Ok(([(header::CONTENT_TYPE, "image/svg+xml")], picture).into_response())
+}
+
+/// Say what became of a jar, days after it was mixed.
+#[utoipa::path(post, path = "/v1/batches/{mark}/outcomes", params(("mark" = String, Path, description = "the mark on the jar")),
+    request_body = OutcomeSaid, responses(
+        (status = 200, body = BatchRecord),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn came_out(
+    State(service): State<Service>,
+    Place(mark): Place<String>,
+    Body(said): Body<OutcomeSaid>,
+) -> Result<Json<BatchRecord>, Failure> {
+    let log = &service.surroundings.log;
+    let kept = journal::read(log, parse(&mark)?).await?;
+    if !kept.book.is_over() {
+        return Err(Failure::new(
+            "batch-not-over",
+            StatusCode::CONFLICT,
+            "the batch is still being made",
+        )
+        .hint(Some("say it as a remark, or wait for its end")));
+    }
+    let better_than = match &said.better_than {
+        Some(other) => Some(
+            log.batch(parse(other)?)
+                .await?
+                .head
+                .mark
+                .as_str()
+                .to_owned(),
+        ),
+        None => None,
+    };
+    let outcome = Outcome {
+        found: said.found,
+        note: said.note,
+        pictures: said.pictures,
+        better_than,
+    };
+    if outcome.is_empty() {
+        return Err(Failure::new(
+            "bad-body",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "nothing is said of the jar",
+        )
+        .hint(Some(
+            "say what was found, a note, a picture or a batch that did worse",
+        )));
+    }
+    let record = Record {
+        // The bench's clock no longer runs for this batch.
+        at: kept.records.last().map_or(Tick::ZERO, |last| last.at),
+        entry: Entry::CameOut { outcome },
+    };
+    let at = jiff::Timestamp::now().to_string();
+    let rows = journal::rows(kept.id, &kept.book, &[record], &at);
+    let _places = log.append(kept.id, rows).await?;
+    Ok(Json(self::record(log, &mark).await?))
 }
 
 /// Returns what other batches poured out of this one's jar.

@@ -8,6 +8,7 @@ use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use serde::Deserialize;
 use tarehand_mixing::flow_cup::FlowTime;
+use tarehand_mixing::outcome::{ParseRoomError, Room};
 use tarehand_mixing::plan::Way;
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Answer, Command, Limits};
@@ -282,6 +283,7 @@ async fn new_batch(service: &Service, request: &OpenBatch) -> Result<NewBatch, F
             .cloned()
             .unwrap_or_default(),
         shelf_text: request.shelf.clone().unwrap_or_default(),
+        room: room(request.room.as_deref())?,
         remarks,
     })
 }
@@ -304,6 +306,7 @@ async fn new_batches(service: &Service, request: OpenSet) -> Result<Vec<NewBatch
         water_warning: planned.set.water_warning.clone(),
         ..limits(request.grow_by_percent)
     };
+    let room = room(request.room.as_deref())?;
     let procedures = planned.plan.run(&planned.set.name, &run, way);
     let batches = procedures.into_iter().map(|procedure| {
         let stem = procedure.of_set.as_ref().map(|place| place.key.as_str());
@@ -313,11 +316,26 @@ async fn new_batches(service: &Service, request: OpenSet) -> Result<Vec<NewBatch
                 .unwrap_or_default(),
             shelf_text: request.shelf.clone().unwrap_or_default(),
             limits: limits.clone(),
+            room,
             remarks: Vec::new(),
             procedure,
         }
     });
     Ok(batches.collect())
+}
+
+fn room(said: Option<&str>) -> Result<Option<Room>, Failure> {
+    let read = |text: &str| {
+        text.parse().map_err(|error: ParseRoomError| {
+            Failure::new(
+                "bad-room",
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "that says nothing of a room",
+            )
+            .detail(error.to_string())
+        })
+    };
+    said.map(read).transpose()
 }
 
 fn limits(grow_by_percent: Option<u32>) -> Limits {

@@ -3,10 +3,12 @@
 //! The same router answers on the Unix socket and, when asked for, on loopback with a token. It
 //! translates and decides nothing.
 
+mod apart;
 mod batches;
 mod benches;
 mod cards;
 mod door;
+mod folder;
 mod lines;
 mod openapi;
 mod page;
@@ -30,6 +32,7 @@ use axum::routing::{get, post};
 use tokio_util::sync::CancellationToken;
 
 use crate::bench::Surroundings;
+use crate::folder::RecipeFolder;
 use crate::page as assets;
 use crate::service::Benches;
 use crate::visit::Reception;
@@ -57,6 +60,8 @@ pub struct Service {
     pub log_path: String,
     /// Who comes from a browser.
     pub reception: Reception,
+    /// The files that faces without files of their own read and write.
+    pub folder: RecipeFolder,
     /// Told when the service stops.
     pub stop: CancellationToken,
 }
@@ -83,7 +88,12 @@ pub fn router(service: Service) -> Router {
         .route("/v1/rehearsals", post(benches::rehearse))
         .route("/v1/batches", get(batches::list))
         .route("/v1/batches/{mark}", get(batches::show))
+        .route("/v1/batches/{mark}/plot", get(batches::plot))
+        .route("/v1/batches/{mark}/outcomes", post(batches::came_out))
         .route("/v1/shelf/drawn", get(shelf::drawn))
+        .route("/v1/shelf/stock", post(shelf::stock))
+        .route("/v1/folder", get(folder::read).put(folder::name))
+        .route("/v1/folder/{stem}", axum::routing::put(folder::write))
         .route("/v1/recipes/check", post(recipes::check))
         .route("/v1/recipes/size", post(recipes::size))
         .route("/v1/recipes/rescue", post(recipes::rescue))

@@ -4,7 +4,7 @@ use axum::Json;
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
-use super::{batches, benches, cards, page, recipes, scales, sets, shelf, status};
+use super::{batches, benches, cards, folder, page, recipes, scales, sets, shelf, status};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -30,7 +30,13 @@ use super::{batches, benches, cards, page, recipes, scales, sets, shelf, status}
         benches::rehearse,
         batches::list,
         batches::show,
+        batches::plot,
+        batches::came_out,
         shelf::drawn,
+        shelf::stock,
+        folder::read,
+        folder::name,
+        folder::write,
         recipes::check,
         recipes::size,
         recipes::rescue,

@@ -11,6 +11,7 @@ use tarehand_protocol::api::{
 };
 
 use super::Service;
+use super::apart::apart;
 use super::problem::Failure;
 use super::request::{Body, Place as At};
 use crate::visit::{
@@ -151,17 +152,6 @@ pub(super) async fn turn_away(
         Err(failure.hint(Some("see who was let in: tarehand page visitors")))
     })
     .await
-}
-
-/// Does what waits for the disk where it holds nobody up.
-async fn apart<T: Send + 'static>(
-    work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
-) -> Result<T, Failure> {
-    let done = tokio::task::spawn_blocking(work).await;
-    done.unwrap_or_else(|error| {
-        let status = StatusCode::INTERNAL_SERVER_ERROR;
-        Err(Failure::new("not-done", status, "that went wrong").detail(error.to_string()))
-    })
 }
 
 fn state_of(reception: &Reception) -> PageState {

@@ -66,7 +66,8 @@ pub(super) async fn size(
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
-    Ok(Json(translate::sized_procedure(&sizing, &diagnostics)))
+    let lines = diagnostics.iter().map(translate::diagnostic_line);
+    Ok(Json(translate::sized_procedure(&sizing, lines.collect())))
 }
 
 /// Say what can still be done with a jar, without a scale.

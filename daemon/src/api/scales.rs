@@ -4,13 +4,13 @@ use std::sync::Arc;
 
 use axum::Json;
 use axum::extract::State;
-use axum::http::StatusCode;
 use tarehand_protocol::api::{
     BenchScale, Caution, PortLine, RadioLine, RadioList, ScaleList, ScaleState, ScaleWord,
 };
 use tarehand_protocol::scale::Profile;
 
 use super::Service;
+use super::apart::apart;
 use super::problem::Failure;
 use crate::links::bluetooth::{self, Address, Seen};
 use crate::links::hid;
@@ -24,14 +24,7 @@ pub(super) async fn scales(State(service): State<Service>) -> Result<Json<ScaleL
         let usb = hid::Machine::default().attached();
         (serial::list(), usb, serial::meddlers())
     };
-    let (listed, usb, meddlers) = tokio::task::spawn_blocking(look).await.map_err(|error| {
-        Failure::new(
-            "no-list",
-            StatusCode::INTERNAL_SERVER_ERROR,
-            "the ports could not be listed",
-        )
-        .detail(error.to_string())
-    })?;
+    let (listed, usb, meddlers) = apart(move || Ok(look())).await?;
     let scales = bench_scales(&service);
     let ports = listed
         .iter()
@@ -99,16 +92,7 @@ fn usb_line(device: &hid::Attached, scales: &[BenchScale]) -> Option<PortLine> {
 #[utoipa::path(get, path = "/v1/scales/radio", responses((status = 200, body = RadioList)))]
 pub(super) async fn radio(State(service): State<Service>) -> Result<Json<RadioList>, Failure> {
     let told = service.surroundings.log.devices().await?;
-    let heard = tokio::task::spawn_blocking(bluetooth::list)
-        .await
-        .map_err(|error| {
-            Failure::new(
-                "no-list",
-                StatusCode::INTERNAL_SERVER_ERROR,
-                "Bluetooth could not be listened to",
-            )
-            .detail(error.to_string())
-        })?;
+    let heard = apart(|| Ok(bluetooth::list())).await?;
     let read = bench_scales(&service);
     Ok(Json(match heard {
         Ok(seen) => RadioList {

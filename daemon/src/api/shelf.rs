@@ -1,15 +1,20 @@
-//! What batches took from the shelf.
+//! What is left of the shelf, and what batches took from it.
+
+use std::collections::BTreeMap;
 
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use serde::Deserialize;
-use tarehand_mixing::shelf::Moment;
-use tarehand_protocol::api::{Problem, ShelfDrawn};
+use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
+use tarehand_mixing::document::{Source, Sources};
+use tarehand_mixing::shelf::{Moment, Shelf, warnings};
+use tarehand_protocol::api::{Problem, ShelfDrawn, ShelfStock, StockRequest};
 
 use super::problem::Failure;
-use super::request::Asked;
-use super::{Service, translate};
+use super::request::{Asked, Body};
+use super::{Service, sources, translate};
+use crate::clock::today;
 
 /// Since when.
 #[derive(Debug, Deserialize, utoipa::IntoParams)]
@@ -45,4 +50,35 @@ pub(super) async fn drawn(
     let since = since.map(|since| since.to_string());
     let drawn = service.surroundings.log.drawn(since.clone()).await?;
     Ok(Json(translate::drawn(since, drawn)))
+}
+
+/// What is left of a shelf after what batches drew, and what of it is worth a second look.
+#[utoipa::path(post, path = "/v1/shelf/stock", request_body = StockRequest, responses(
+    (status = 200, body = ShelfStock),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = 503, body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn stock(
+    State(service): State<Service>,
+    Body(request): Body<StockRequest>,
+) -> Result<Json<ShelfStock>, Failure> {
+    let settings = sources::settings(&request.measures, &BTreeMap::new())?;
+    let source = Source::new("shelf.toml", request.shelf);
+    let (shelf, problems) = Shelf::parse(&source, &settings.measures);
+    let errors: Vec<Diagnostic> = problems.into_iter().filter(Diagnostic::is_error).collect();
+    if !errors.is_empty() {
+        let shown = Sources::new().with_shelf(source);
+        return Err(Failure::new(
+            "bad-shelf",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the shelf cannot be read",
+        )
+        .detail(render(&errors, &shown, Paint::Plain))
+        .hint(Some("put right what is marked")));
+    }
+    let drawn = sources::drawn(&shelf, &service.surroundings.log).await?;
+    let warnings = warnings(&shelf, &drawn, today());
+    Ok(Json(translate::shelf_stock(
+        &shelf, &drawn, true, &warnings,
+    )))
 }

@@ -46,8 +46,17 @@ pub(super) async fn with_stock(
     };
     // What is wrong with it is said where it is checked.
     let (shelf, _) = Shelf::parse(source, &settings.measures);
+    let drawn = drawn(&shelf, log).await?;
+    Ok(sources.with_drawn(drawn))
+}
+
+/// Returns what batches drew since the shelf's packs were weighed; nothing where there are no packs.
+pub(super) async fn drawn(
+    shelf: &Shelf,
+    log: &Log,
+) -> Result<BTreeMap<String, Vec<Draw>>, Failure> {
     if !shelf.has_packs() {
-        return Ok(sources);
+        return Ok(BTreeMap::new());
     }
     let since = shelf.known_since().map(|since| since.to_string());
     let mut drawn: BTreeMap<String, Vec<Draw>> = BTreeMap::new();
@@ -60,7 +69,7 @@ pub(super) async fn with_stock(
             mass: Mass::from_micrograms(row.mass_ug),
         });
     }
-    Ok(sources.with_drawn(drawn))
+    Ok(drawn)
 }
 
 /// Reads which measures are meant and what is chosen.

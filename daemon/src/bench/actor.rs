@@ -8,7 +8,8 @@ use tarehand_mixing::session::{Effect, Input};
 use tarehand_mixing::settler::Fact;
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::weighing::Scale;
-use tarehand_protocol::api::{CueLine, ScaleWord, View, WeightNow};
+use tarehand_protocol::Mass;
+use tarehand_protocol::api::{CueLine, ReadingLine, ScaleWord, View, WeightNow};
 use tokio::sync::{mpsc, watch};
 
 use super::attach::Approach;
@@ -18,6 +19,7 @@ use super::making::{Making, Written};
 use super::outbox::Outbox;
 use super::scales::{Reader, Scales};
 use super::showing::{ReadingsOut, empty_view, no_weight};
+use super::traced::{self, Piece, Traced};
 use super::{BenchError, Reply, Request, Surroundings};
 use crate::clock::Clock;
 use crate::links::LinkEvent;
@@ -45,6 +47,7 @@ pub(super) struct Actor {
     pub(super) sequence: u64,
     pub(super) cues: u64,
     pub(super) cue: Option<CueLine>,
+    pub(super) traced: Traced,
 }
 
 /// What a bench task starts with: itself and where to watch it.
@@ -82,6 +85,7 @@ impl Actor {
             sequence: 0,
             cues: 0,
             cue: None,
+            traced: Traced::default(),
         };
         actor.take_up().await?;
         let snapshot = actor.snapshot();
@@ -109,6 +113,9 @@ impl Actor {
         self.scales.fine.let_go();
         // What was judged is written before the log is closed.
         self.flush().await;
+        if let Some((batch, samples)) = self.traced.take() {
+            drop(self.surroundings.log.append_trace(batch, samples).await);
+        }
         self.scales.main.has_let_go().await;
         self.scales.fine.has_let_go().await;
     }
@@ -182,6 +189,9 @@ impl Actor {
             self.scale_changed(which);
         }
         for (line, facts) in readings {
+            if which == ScaleWord::Main {
+                self.trace(&line, &facts);
+            }
             self.facts(which, facts);
             if which == self.weighed_on() {
                 self.publish_weight(which, &line);
@@ -207,6 +217,45 @@ impl Actor {
             let reader = self.scales.of_mut(which);
             reader.read(&attachment, Approach::Search, clock);
             self.facts(which, vec![Fact::Lost]);
+        }
+    }
+
+    /// Keeps the weight over time with the jar that is shown. No law depends on it, so nothing waits for it.
+    fn trace(&mut self, line: &ReadingLine, facts: &[Fact]) {
+        let Some(making) = self
+            .making
+            .as_ref()
+            .filter(|making| !making.book().is_over())
+        else {
+            let piece = self.traced.take();
+            return self.write_trace(piece);
+        };
+        let Some(gross_g) = line.gross_g else {
+            return;
+        };
+        let batch = making.batches[making.jars.shown()].id;
+        let settled = facts
+            .iter()
+            .any(|fact| matches!(fact, Fact::Settled { .. }));
+        let kind = if settled {
+            traced::Kind::Settled
+        } else {
+            traced::Kind::Passing
+        };
+        let now = self.clock.now();
+        let gross = Mass::from_estimated_grams(gross_g);
+        let piece = self.traced.hear(batch, now, gross, kind);
+        self.write_trace(piece);
+    }
+
+    fn write_trace(&self, piece: Option<Piece>) {
+        if let Some((batch, samples)) = piece {
+            let written = self.surroundings.log.append_trace(batch, samples);
+            drop(tokio::spawn(async move {
+                if let Err(error) = written.await {
+                    tracing::debug!(%error, "a piece of a weight trace was not kept");
+                }
+            }));
         }
     }
 

@@ -15,6 +15,7 @@
 //! | `outbox` | what must be on disk before it may be shown |
 //! | `earlier` | what earlier batches of a recipe tell about it |
 //! | `making` | the batches being made, one or the jars of a set, and how they are told to the log |
+//! | `traced` | the weight over time, thinned, for the record |
 //! | `take_up` | what is taken up again after a restart |
 //! | `hand` | the simulated hand of a rehearsal: what it is wished to do |
 //! | `attach` | from what a person says about a scale to a link and a decoder |
@@ -31,9 +32,11 @@ mod requests;
 mod scales;
 mod showing;
 mod take_up;
+mod traced;
 
 use std::sync::Arc;
 
+use tarehand_mixing::outcome::Room;
 use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::session::{Command, Limits, Refusal};
 use tarehand_protocol::api::{ConcernLine, ReadingLine, ScaleWord, View, WeightNow};
@@ -73,6 +76,8 @@ pub struct NewBatch {
     pub recipe_text: String,
     /// The shelf's text, for the record; empty where there is none.
     pub shelf_text: String,
+    /// How warm and damp the room is, where it was said.
+    pub room: Option<Room>,
     /// What is worth knowing before the first gram and does not depend on the scale.
     pub remarks: Vec<ConcernLine>,
 }

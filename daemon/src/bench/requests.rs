@@ -1,12 +1,17 @@
 //! What a bench is asked: attach, detach, open, rehearse, say.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use tarehand_mixing::document::Source;
 use tarehand_mixing::jars::{Jars, Wish};
+use tarehand_mixing::outcome::Room;
 use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::session::{Effect, Input, Limits, Record, Session};
 use tarehand_mixing::settler::Fact;
+use tarehand_mixing::shelf::Shelf;
 use tarehand_mixing::tick::Tick;
+use tarehand_mixing::units::Measures;
 use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::api::{ConcernLine, ScaleWord, View};
 use tokio::sync::watch;
@@ -252,6 +257,7 @@ impl Actor {
                 slopes: thinning_slopes(&log, &batch.procedure, reality).await?,
                 procedure: batch.procedure,
                 limits,
+                room: batch.room,
             });
             let mut remarks_of = batch.remarks;
             if fine && openings.last().is_some_and(Opening::is_of_set) {
@@ -335,8 +341,34 @@ impl Actor {
                 .and_then(Attachment::profile)
                 .map(|profile| profile.source().to_owned())
                 .unwrap_or_default(),
+            things: things(&batch.procedure, &batch.shelf_text),
         }
     }
+}
+
+/// Returns what a batch can be found by: what goes into it, by key and name, and the lots of it that were at hand.
+fn things(procedure: &Procedure, shelf_text: &str) -> String {
+    // What is wrong with the shelf was said when the recipe was checked.
+    let source = Source::new("shelf.toml", shelf_text);
+    let (shelf, _) = Shelf::parse(&source, &Measures::default());
+    let poured = procedure
+        .steps
+        .iter()
+        .filter_map(|step| step.kind.ingredient());
+    let within = procedure.premixes.iter().flat_map(|premix| &premix.parts);
+    let keys = poured
+        .map(|ingredient| (&ingredient.key, &ingredient.name))
+        .chain(within.map(|(part, _)| (&part.key, &part.name)));
+    let mut things = BTreeSet::new();
+    for (key, name) in keys {
+        let packs = shelf.get(key).map(|item| item.packs.as_slice());
+        let lots = packs
+            .unwrap_or_default()
+            .iter()
+            .filter_map(|pack| pack.lot.clone());
+        things.extend(lots.chain([key.clone(), name.clone()]));
+    }
+    things.into_iter().collect::<Vec<_>>().join("\n")
 }
 
 /// What a session is opened with.
@@ -345,6 +377,7 @@ struct Opening {
     procedure: Procedure,
     limits: Limits,
     slopes: Vec<f64>,
+    room: Option<Room>,
 }
 
 impl Opening {
@@ -371,6 +404,9 @@ fn opened(
             let (mut session, mut effects) = Session::open(now, procedure, opening.limits, scale);
             if !opening.slopes.is_empty() {
                 effects.extend(session.step(now, Input::EarlierThinning(opening.slopes)));
+            }
+            if let Some(room) = opening.room {
+                effects.extend(session.step(now, Input::Room(room)));
             }
             (session, effects)
         })

@@ -149,6 +149,8 @@ pub struct NewBatch {
     pub shelf_text: String,
     /// The scale profile's text.
     pub profile_text: String,
+    /// What it can be found by beside its name: ingredients and lots, by key and name.
+    pub things: String,
 }
 
 /// A batch, as a list shows it.
@@ -172,6 +174,8 @@ pub struct BatchHead {
     pub opened: String,
     /// When it ended: RFC 3339, UTC.
     pub closed: Option<String>,
+    /// What its jar holds, in micrograms.
+    pub in_jar_ug: i64,
 }
 
 /// A batch with the snapshots that were taken when it was opened.
@@ -202,6 +206,12 @@ pub struct BatchFilter {
     pub reality: Option<Reality>,
     /// Only opened at or after this moment: RFC 3339, UTC.
     pub opened_from: Option<String>,
+    /// Only opened before this moment: RFC 3339, UTC.
+    pub opened_until: Option<String>,
+    /// Only where this is a part of the mark, the recipe, what is in the jar, or what was said of it.
+    pub find: Option<String>,
+    /// Only with this part of a word in the name, key or lot of something in the jar.
+    pub with: Option<String>,
     /// Only older than this batch: where the next page of a list begins.
     pub before: Option<BatchId>,
     /// At most this many; no limit where none is given.

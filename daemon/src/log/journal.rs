@@ -4,6 +4,7 @@ use rusqlite::{Connection, OptionalExtension as _, params};
 
 use super::batch::BatchId;
 use super::error::Fault;
+use super::finding;
 use super::ledger::{self, NewTransfer};
 use super::register;
 
@@ -20,6 +21,8 @@ pub struct NewEntry {
     pub body: String,
     /// The mass it moved.
     pub transfers: Vec<NewTransfer>,
+    /// The person's own words in it, to be found by.
+    pub words: Option<String>,
 }
 
 /// An entry of the journal.
@@ -67,6 +70,7 @@ pub(super) fn append(
         ledger::book(conn, id, seq, &entry.transfers)?;
         places.push(seq);
     }
+    finding::hear(conn, id, entries)?;
     Ok(places)
 }
 

@@ -14,6 +14,7 @@ mod device;
 mod drawn;
 mod error;
 mod file;
+mod finding;
 mod journal;
 mod ledger;
 mod mark;

@@ -2,18 +2,24 @@
 
 use std::str::FromStr as _;
 
-use rusqlite::types::Type;
-use rusqlite::{Connection, OptionalExtension as _, Row, named_params, params};
+use rusqlite::types::{Type, Value};
+use rusqlite::{Connection, OptionalExtension as _, Row, ToSql, params};
 
 use super::batch::{
     Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
     Reality,
 };
 use super::error::{Fault, LogError};
+use super::finding::{self, Within};
 use super::mark::Mark;
 use super::vessel;
 
-const HEAD: &str = "id, mark, bench, recipe, rehearsal, state, planned_ug, opened, closed";
+const HEAD: &str =
+    "id, mark, bench, recipe, rehearsal, state, planned_ug, opened, closed, in_jar_ug";
+
+/// The batches with what each jar holds: not through the view `ledger`, which SQLite would compute for all batches first.
+const HEADS: &str = "(SELECT batch.*, (SELECT coalesce(sum(mass_ug), 0) FROM movement
+     WHERE vessel = (SELECT id FROM vessel WHERE vessel.batch = batch.id)) AS in_jar_ug FROM batch)";
 
 /// Opens a batch: gives it a number, a mark that no other has, and a jar.
 pub(super) fn open(conn: &Connection, new: &NewBatch) -> Result<BatchHead, Fault> {
@@ -37,6 +43,7 @@ pub(super) fn open(conn: &Connection, new: &NewBatch) -> Result<BatchHead, Fault
     ])?;
     let id = BatchId::from_number(conn.last_insert_rowid());
     vessel::add_jar(conn, id, &mark)?;
+    finding::add(conn, id, &mark, new)?;
     Ok(BatchHead {
         id,
         mark,
@@ -47,6 +54,7 @@ pub(super) fn open(conn: &Connection, new: &NewBatch) -> Result<BatchHead, Fault
         planned_ug: new.planned_ug,
         opened: new.opened.clone(),
         closed: None,
+        in_jar_ug: 0,
     })
 }
 
@@ -105,7 +113,7 @@ fn change(
 pub(super) fn read(conn: &Connection, which: &BatchRef) -> Result<Batch, Fault> {
     let sql = format!(
         "SELECT {HEAD}, procedure, recipe_text, shelf_text, profile_text
-         FROM batch WHERE id = ?1 OR mark = ?2"
+         FROM {HEADS} WHERE id = ?1 OR mark = ?2"
     );
     let (id, mark) = match which {
         BatchRef::Id(id) => (Some(id.number()), None),
@@ -145,37 +153,62 @@ pub(super) fn missing(which: &BatchRef) -> Fault {
 
 /// Returns the batches that fit, the newest first.
 pub(super) fn list(conn: &Connection, filter: &BatchFilter) -> Result<Vec<BatchHead>, Fault> {
+    let mut conditions = String::new();
+    let mut values: Vec<(&str, Value)> = vec![
+        (":bench", filter.bench.clone().into()),
+        (":recipe", filter.recipe.clone().into()),
+        (
+            ":state",
+            filter.state.map(|state| state.as_str().to_owned()).into(),
+        ),
+        (
+            ":rehearsal",
+            filter
+                .reality
+                .map(|reality| reality == Reality::Rehearsal)
+                .into(),
+        ),
+        (":opened_from", filter.opened_from.clone().into()),
+        (":opened_until", filter.opened_until.clone().into()),
+        (":before", filter.before.map(BatchId::number).into()),
+        // To SQLite a negative limit is none.
+        (":at_most", filter.at_most.map_or(-1, i64::from).into()),
+    ];
+    let found = [
+        (&filter.find, Within::Everything, ":find"),
+        (&filter.with, Within::Things, ":with"),
+    ];
+    for (text, within, name) in found {
+        if let Some(text) = text.as_deref().filter(|text| !text.is_empty()) {
+            let (sql, value) = finding::condition(text, within, name);
+            conditions.push_str(&format!(" AND {sql}"));
+            values.push((name, value.into()));
+        }
+    }
     let sql = format!(
-        "SELECT {HEAD} FROM batch
+        "SELECT {HEAD} FROM {HEADS}
          WHERE (:bench IS NULL OR bench = :bench)
            AND (:recipe IS NULL OR recipe = :recipe)
            AND (:state IS NULL OR state = :state)
            AND (:rehearsal IS NULL OR rehearsal = :rehearsal)
            AND (:opened_from IS NULL OR :opened_from <= opened)
-           AND (:before IS NULL OR id < :before)
+           AND (:opened_until IS NULL OR opened < :opened_until)
+           AND (:before IS NULL OR id < :before){conditions}
          ORDER BY id DESC LIMIT :at_most"
     );
     let mut statement = conn.prepare_cached(&sql)?;
-    let heads = statement.query_map(
-        named_params! {
-            ":bench": filter.bench,
-            ":recipe": filter.recipe,
-            ":state": filter.state.map(BatchState::as_str),
-            ":rehearsal": filter.reality.map(|reality| reality == Reality::Rehearsal),
-            ":opened_from": filter.opened_from,
-            ":before": filter.before.map(BatchId::number),
-            // To SQLite a negative limit is none.
-            ":at_most": filter.at_most.map_or(-1, i64::from),
-        },
-        head,
-    )?;
+    let named: Vec<(&str, &dyn ToSql)> = values
+        .iter()
+        .map(|(name, value)| (*name, value as &dyn ToSql))
+        .collect();
+    let heads = statement.query_map(&named[..], head)?;
     Ok(heads.collect::<Result<_, _>>()?)
 }
 
 /// Returns the batches of a bench that have not ended, the newest first.
 pub(super) fn unfinished(conn: &Connection, bench: &str) -> Result<Vec<BatchHead>, Fault> {
     let sql =
-        format!("SELECT {HEAD} FROM batch WHERE bench = ?1 AND closed IS NULL ORDER BY id DESC");
+        format!("SELECT {HEAD} FROM {HEADS} WHERE bench = ?1 AND closed IS NULL ORDER BY id DESC");
     let mut statement = conn.prepare_cached(&sql)?;
     let heads = statement.query_map([bench], head)?;
     Ok(heads.collect::<Result<_, _>>()?)
@@ -198,6 +231,7 @@ fn head(row: &Row<'_>) -> rusqlite::Result<BatchHead> {
         planned_ug: row.get("planned_ug")?,
         opened: row.get("opened")?,
         closed: row.get("closed")?,
+        in_jar_ug: row.get("in_jar_ug")?,
     })
 }
 

@@ -22,10 +22,16 @@ pub(super) struct Migration {
 /// All steps; the schema's number (`PRAGMA user_version`) is how many of them were taken.
 ///
 /// A file that was released is never edited: `fixtures/log` holds a database of each old schema.
-pub(super) const MIGRATIONS: &[Migration] = &[Migration {
-    name: "0001_journal_and_ledger",
-    sql: include_str!("migrations/0001_journal_and_ledger.sql"),
-}];
+pub(super) const MIGRATIONS: &[Migration] = &[
+    Migration {
+        name: "0001_journal_and_ledger",
+        sql: include_str!("migrations/0001_journal_and_ledger.sql"),
+    },
+    Migration {
+        name: "0002_finding",
+        sql: include_str!("migrations/0002_finding.sql"),
+    },
+];
 
 /// Brings the log at `path` to the newest schema of `migrations`, each step whole or not at all.
 ///

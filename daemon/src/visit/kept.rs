@@ -1,13 +1,13 @@
 //! What outlives the service: whether the page is open, and who was let in.
 
-use std::fs::{self, OpenOptions};
-use std::io::{self, Write as _};
-use std::os::unix::fs::OpenOptionsExt as _;
+use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
 use super::visitors::Visitors;
+use crate::whole_file::{self, Existing, Readers};
 
 /// Who can reach the page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -91,19 +91,7 @@ impl Kept {
     /// Writes it whole or not at all, for its owner's eyes.
     pub(super) fn write(&self, path: &Path) -> Result<(), KeptError> {
         let text = serde_json::to_vec(self).expect("its keys are text");
-        let unfinished = path.with_extension("unfinished");
-        let written = OpenOptions::new()
-            .write(true)
-            .create(true)
-            .truncate(true)
-            .mode(0o600)
-            .open(&unfinished)
-            .and_then(|mut file| {
-                file.write_all(&text)?;
-                file.sync_all()
-            })
-            .and_then(|()| fs::rename(&unfinished, path));
-        written.map_err(file(path))
+        whole_file::write(path, &text, Existing::Replaced, Readers::Owner).map_err(file(path))
     }
 }
 

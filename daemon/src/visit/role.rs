@@ -13,6 +13,17 @@ pub enum Role {
     Operator,
 }
 
+/// What is only worked out from the texts in the request: nothing is changed by it.
+const COMPUTED: [&str; 7] = [
+    "/v1/recipes/check",
+    "/v1/recipes/size",
+    "/v1/recipes/rescue",
+    "/v1/recipes/share",
+    "/v1/sets/plan",
+    "/v1/sets/share",
+    "/v1/shelf/stock",
+];
+
 /// Who sends a request.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Caller {
@@ -39,11 +50,15 @@ impl Caller {
             Self::Owner => true,
             // Who is let in and when the service ends is the owner's alone.
             Self::Visitor(_) if path == "/v1/stop" || path == "/v1/page" => false,
+            // Whoever names a folder reads and writes it.
+            Self::Visitor(_) if path == "/v1/folder" => looks,
             // A capture is a scale too: naming one would read any file of the owner's.
             Self::Visitor(_) if path.ends_with("/scale") => looks,
             Self::Visitor(_) if path.starts_with("/v1/page/") => path == "/v1/page/me" && looks,
             Self::Visitor(Role::Operator) => true,
-            Self::Visitor(Role::Viewer) => looks,
+            Self::Visitor(Role::Viewer) => {
+                looks || (COMPUTED.contains(&path) && *method == Method::POST)
+            }
         }
     }
 }
@@ -67,6 +82,10 @@ mod tests {
             ("POST", "/v1/page/codes", [false, false, false, true]),
             ("DELETE", "/v1/page/visitors/3", [false, false, false, true]),
             ("POST", "/v1/stop", [false, false, false, true]),
+            ("POST", "/v1/sets/plan", [false, true, true, true]),
+            ("GET", "/v1/folder", [false, true, true, true]),
+            ("PUT", "/v1/folder", [false, false, false, true]),
+            ("PUT", "/v1/folder/veil", [false, false, true, true]),
             ("GET", bench, [false, true, true, true]),
             ("POST", bench, [false, false, true, true]),
             ("PUT", "/v1/benches/main/scale", [false, false, false, true]),

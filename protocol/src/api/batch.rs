@@ -45,6 +45,12 @@ pub struct BatchRecord {
     /// The choices that the recipe leaves, as they were made.
     #[serde(default)]
     pub choices: Vec<ChoiceLine>,
+    /// How warm and damp the room was, ready to read, where it was said.
+    #[serde(default)]
+    pub room: Option<String>,
+    /// What became of it, in the order it was said.
+    #[serde(default)]
+    pub outcomes: Vec<OutcomeLine>,
     /// What went into the jar, by ingredient.
     pub contents: Vec<ContentLine>,
     /// What of it was poured into the jars of other batches since.
@@ -56,6 +62,35 @@ pub struct BatchRecord {
     pub steps: Vec<StepView>,
     /// Everything that happened, in order.
     pub entries: Vec<BatchEntry>,
+}
+
+/// Say what became of a jar.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct OutcomeSaid {
+    /// What was found, in short words: `dried clear`, `cracked`.
+    pub found: Vec<String>,
+    /// More about it.
+    pub note: Option<String>,
+    /// Where pictures of it are kept.
+    pub pictures: Vec<String>,
+    /// The mark of another batch that did worse in the same place.
+    pub better_than: Option<String>,
+}
+
+/// What became of a jar.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct OutcomeLine {
+    /// When it was said (RFC 3339, UTC).
+    pub at: String,
+    /// What was found, in short words.
+    pub found: Vec<String>,
+    /// More about it.
+    pub note: Option<String>,
+    /// Where pictures of it are kept.
+    pub pictures: Vec<String>,
+    /// The mark of another batch that did worse in the same place.
+    pub better_than: Option<String>,
 }
 
 /// What was poured from the jar of one batch into that of another.

@@ -5,6 +5,7 @@
 
 mod batch;
 mod bench;
+mod folder;
 mod object;
 mod page;
 mod plan;
@@ -16,11 +17,15 @@ mod share;
 mod shelf;
 mod view;
 
-pub use batch::{BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, PouredInto};
+pub use batch::{
+    BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, OutcomeLine, OutcomeSaid,
+    PouredInto,
+};
 pub use bench::{
     AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, MeasuresSaid,
     OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,
 };
+pub use folder::{FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, WriteFile};
 pub use page::{
     CodeGiven, EnterPage, Entered, NewCode, OpenPage, PagePlace, PageState, RoleWord, VisitorLine,
 };
@@ -39,7 +44,10 @@ pub use scale::{
     ReadingLine, ScaleList, ScaleState, ScaleWord, WeightState,
 };
 pub use share::{AdoptedRecipe, CardForm, CountryWord, ShareRequest, ShareSetRequest, SharedCard};
-pub use shelf::{DrawLine, IngredientDrawn, ShelfDrawn};
+pub use shelf::{
+    DrawLine, IngredientDrawn, PackLine, ShelfDrawn, ShelfStock, ShelfWarning, StockLine,
+    StockRequest,
+};
 pub use view::{
     BatchStateWord, BottleWord, ConcernLine, CueLine, Doing, JarLine, OptionView, PourLine,
     QuestionView, ShareView, StepStatus, StepView, VerdictWord, View, WeightNow,

@@ -130,6 +130,9 @@ pub struct SizedStep {
     pub text: String,
     /// The ingredient's key.
     pub ingredient: Option<String>,
+    /// Its name.
+    #[serde(default)]
+    pub name: Option<String>,
     /// Its grams.
     pub grams: Option<f64>,
     /// Its share of the ratio, from 0 to 1.

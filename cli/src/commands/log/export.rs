@@ -3,9 +3,10 @@
 use clap::{Args, ValueEnum};
 use tarehand_protocol::api::BatchRecord;
 
-use super::csv;
-use super::list::batches;
+use super::list::{WhichArgs, batches};
+use super::plot::picture;
 use super::show::batch;
+use super::{csv, html};
 use crate::client::Client;
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
@@ -13,12 +14,15 @@ use crate::output::Output;
 /// Writes batches out for other programs, oldest first.
 #[derive(Args, Debug)]
 #[command(
-    before_help = "Examples:\n  tarehand log export --format csv > batches.csv\n  tarehand log export --format json K7Q2"
+    before_help = "Examples:\n  tarehand log export --format csv > batches.csv\n  tarehand log export --format json K7Q2\n  tarehand log export --format html --find lagoon > lagoon.html"
 )]
 pub(crate) struct ExportArgs {
-    /// The form: a JSON array of whole batches, or a CSV line for each ingredient of each batch
+    /// The form: a JSON array of whole batches, a CSV line for each ingredient of each batch, or one HTML page that needs
+    /// nothing else
     #[arg(long, value_enum)]
     format: Format,
+    #[command(flatten)]
+    which: WhichArgs,
     /// Only these batches [default: all]
     #[arg(value_name = "MARK")]
     marks: Vec<String>,
@@ -28,6 +32,7 @@ pub(crate) struct ExportArgs {
 enum Format {
     Json,
     Csv,
+    Html,
 }
 
 /// Writes batches out.
@@ -38,18 +43,13 @@ pub(super) async fn run(
 ) -> Result<Exit, Failure> {
     let mut marks = args.marks.clone();
     if marks.is_empty() {
-        let all = batches(client, u32::MAX, None).await?;
-        marks = all
-            .batches
-            .into_iter()
-            .rev()
-            .map(|batch| batch.mark)
-            .collect();
+        marks = all_marks(client, &args.which).await?;
     }
     // One at a time: a log of years need not fit into memory.
     match args.format {
         Format::Json => output.data("[")?,
         Format::Csv => output.data(csv::HEADING)?,
+        Format::Html => output.data(html::HEAD)?,
     }
     for (index, mark) in marks.iter().enumerate() {
         let record: BatchRecord = batch(client, mark).await?;
@@ -65,10 +65,31 @@ pub(super) async fn run(
                 }
                 output.json(&record)?;
             }
+            Format::Html => {
+                let picture = picture(client, mark).await?;
+                output.data(html::article(&record, &picture))?;
+            }
         }
     }
-    if let Format::Json = args.format {
-        output.data("]")?;
+    match args.format {
+        Format::Json => output.data("]")?,
+        Format::Html => output.data(html::TAIL)?,
+        Format::Csv => {}
     }
     Ok(Exit::Done)
+}
+
+/// Returns the marks of all batches that fit, the oldest first; asked for page by page.
+async fn all_marks(client: &Client, which: &WhichArgs) -> Result<Vec<String>, Failure> {
+    /// As many as the service lists at once.
+    const PAGE: u32 = 10_000;
+    let mut marks: Vec<String> = Vec::new();
+    loop {
+        let page = batches(client, PAGE, which, marks.last().map(String::as_str)).await?;
+        if page.batches.is_empty() {
+            marks.reverse();
+            return Ok(marks);
+        }
+        marks.extend(page.batches.into_iter().map(|batch| batch.mark));
+    }
 }

@@ -11,29 +11,55 @@ use crate::words::{Column, day_and_time, grams, shown, state, table};
 /// Lists batches, newest first.
 #[derive(Args, Debug)]
 #[command(
-    before_help = "Examples:\n  tarehand log list\n  tarehand log list --find grey --limit 5"
+    before_help = "Examples:\n  tarehand log list\n  tarehand log list --find grey --limit 5\n  tarehand log list --with soft-water --from 2026-11-01 --until 2026-12-01"
 )]
 pub(crate) struct ListArgs {
     /// At most so many
     #[arg(long, value_name = "N", default_value_t = 20)]
     limit: u32,
-    /// Only those in whose mark or recipe this is found
-    #[arg(long, value_name = "TEXT")]
-    find: Option<String>,
+    #[command(flatten)]
+    which: WhichArgs,
     /// Answer in JSON
     #[arg(long)]
     json: bool,
 }
 
-/// Asks for a list of batches.
+/// Which batches.
+#[derive(Args, Clone, Debug, Default)]
+pub(crate) struct WhichArgs {
+    /// Only those in whose mark, recipe, ingredients, lots or remarks this is found
+    #[arg(long, value_name = "TEXT")]
+    find: Option<String>,
+    /// Only those with an ingredient or a lot called so, or so in part
+    #[arg(long, value_name = "THING")]
+    with: Option<String>,
+    /// Only those opened on this day or later (UTC)
+    #[arg(long, value_name = "DATE")]
+    from: Option<String>,
+    /// Only those opened before this day (UTC)
+    #[arg(long, value_name = "DATE")]
+    until: Option<String>,
+}
+
+/// Asks for a list of batches, those older than `before` where it is given.
 pub(super) async fn batches(
     client: &Client,
     limit: u32,
-    find: Option<&str>,
+    which: &WhichArgs,
+    before: Option<&str>,
 ) -> Result<BatchList, Failure> {
     let mut path = format!("/v1/batches?limit={limit}");
-    if let Some(find) = find {
-        path.push_str(&format!("&find={}", segment(find)));
+    let wanted = [
+        ("find", which.find.as_deref()),
+        ("with", which.with.as_deref()),
+        ("from", which.from.as_deref()),
+        ("until", which.until.as_deref()),
+        ("before", before),
+    ];
+    for (name, value) in wanted {
+        if let Some(value) = value {
+            path.push_str(&format!("&{name}={}", segment(value)));
+        }
     }
     Ok(client.get(&path).await?)
 }
@@ -44,7 +70,7 @@ pub(super) async fn run(
     client: &Client,
     output: &mut Output,
 ) -> Result<Exit, Failure> {
-    let list = batches(client, args.limit, args.find.as_deref()).await?;
+    let list = batches(client, args.limit, &args.which, None).await?;
     if args.json {
         output.json(&list)?;
         return Ok(Exit::Done);

@@ -2,11 +2,13 @@
 
 use clap::Args;
 use tarehand_mixing::shelf::warnings;
+use tarehandd::api::translate::shelf_stock;
+use tarehandd::clock::today;
 
-use super::{FileArgs, Place, drawn, today};
+use super::{FileArgs, Place, drawn};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
-use crate::words::{shelf_list, shelf_page};
+use crate::words::shelf_page;
 
 /// Lists what is left, pack by pack, and what is worth a second look.
 #[derive(Args, Debug)]
@@ -33,7 +35,7 @@ pub(super) async fn run(
     }
     let drawn = known.clone().unwrap_or_default();
     let warnings = warnings(&shelf, &drawn, today());
-    let list = shelf_list(&shelf, &drawn, known.is_some(), &warnings);
+    let list = shelf_stock(&shelf, &drawn, known.is_some(), &warnings);
     if args.json {
         output.json(&list)?;
         return Ok(Exit::Done);

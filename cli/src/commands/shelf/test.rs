@@ -2,8 +2,9 @@
 
 use clap::Args;
 use tarehand_mixing::shelf::{Date, DryResult};
+use tarehandd::clock::today;
 
-use super::{FileArgs, Place, date, key, today};
+use super::{FileArgs, Place, date, key};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
 

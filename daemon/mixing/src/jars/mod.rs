@@ -245,7 +245,10 @@ impl Jars {
                     self.pass(&mut wishes, jar, input.clone());
                 }
             }
-            Input::EarlierThinning(_) | Input::Brought { .. } | Input::TakenAway => {
+            Input::EarlierThinning(_)
+            | Input::Room(_)
+            | Input::Brought { .. }
+            | Input::TakenAway => {
                 let jar = self.here();
                 self.pass(&mut wishes, jar, input);
             }

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
 use crate::flow_cup::FlowCup;
+use crate::outcome::{Outcome, Room};
 use crate::procedure::{Premix, Procedure, Step, Weigh};
 use crate::rescue::{RescueKind, RescueOption};
 use crate::tick::Tick;
@@ -320,6 +321,16 @@ pub enum Entry {
         /// The words.
         text: String,
     },
+    /// How warm and damp the room is.
+    RoomKnown {
+        /// The room.
+        room: Room,
+    },
+    /// What became of the jar; written after its end.
+    CameOut {
+        /// What was found.
+        outcome: Outcome,
+    },
     /// Every task is done.
     Completed,
     /// The person gave the batch up.
@@ -467,8 +478,20 @@ impl Entry {
             Self::ThinningKnown { .. } => "thinning-known",
             Self::FlowTimed { .. } => "flow-timed",
             Self::Remarked { .. } => "remarked",
+            Self::RoomKnown { .. } => "room-known",
+            Self::CameOut { .. } => "came-out",
             Self::Completed => "completed",
             Self::Aborted => "aborted",
+        }
+    }
+
+    /// Returns the person's own words in it, to be found by.
+    #[must_use]
+    pub fn words(&self) -> Option<String> {
+        match self {
+            Self::Remarked { text } => Some(text.clone()),
+            Self::CameOut { outcome } => Some(outcome.to_string()),
+            _ => None,
         }
     }
 

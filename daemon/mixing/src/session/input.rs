@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
 use crate::flow_cup::FlowTime;
+use crate::outcome::Room;
 use crate::settler::Fact;
 use crate::tick::Tick;
 use crate::weighing::Scale;
@@ -26,6 +27,8 @@ pub enum Input {
     FineScale(Option<Scale>),
     /// How earlier batches of the recipe answered to thinner: the slope of each.
     EarlierThinning(Vec<f64>),
+    /// How warm and damp the room is.
+    Room(Room),
     /// Time has passed.
     Wake,
     /// One of several jars is set down on the pan and was known.

@@ -328,6 +328,9 @@ impl Session {
             Input::EarlierThinning(slopes) if !self.book.is_over() => {
                 self.thinning_known(&mut turn, &slopes);
             }
+            Input::Room(room) if !self.book.is_over() => {
+                self.record(&mut turn, Entry::RoomKnown { room });
+            }
             Input::Wake if !self.book.is_over() => self.wake(&mut turn),
             Input::Brought {
                 empty,
@@ -340,6 +343,7 @@ impl Session {
             | Input::Fine(_)
             | Input::FineScale(_)
             | Input::EarlierThinning(_)
+            | Input::Room(_)
             | Input::Wake
             | Input::Brought { .. }
             | Input::TakenAway => {}

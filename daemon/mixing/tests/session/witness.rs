@@ -124,6 +124,7 @@ impl Witness {
             | Input::Fine(_)
             | Input::FineScale(_)
             | Input::EarlierThinning(_)
+            | Input::Room(_)
             | Input::Wake
             | Input::TakenAway => {}
             Input::Brought { gross, .. } => self.settled = Some(*gross),

@@ -262,6 +262,8 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             ..
         } => format!("{seconds} s from {cup}: {viscosity_mm2_s:.0} mm²/s"),
         Entry::Remarked { text } => format!("remark: {text}"),
+        Entry::RoomKnown { room } => format!("the room: {room}"),
+        Entry::CameOut { outcome } => format!("came out: {outcome}"),
         Entry::Completed => "complete".to_owned(),
         Entry::Aborted => "given up".to_owned(),
     }

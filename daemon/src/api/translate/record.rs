@@ -1,12 +1,15 @@
 //! A batch from the log as the API shows it.
 
 use tarehand_mixing::ledger::{self, Substance, Vessel};
-use tarehand_mixing::session::{Book, Record, Seen};
+use tarehand_mixing::session::{BatchState, Book, Entry, Record, Seen};
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::{BatchEntry, BatchRecord, BatchSummary, ContentLine, ShareView};
+use tarehand_protocol::api::{
+    BatchEntry, BatchRecord, BatchSummary, ContentLine, OutcomeLine, ShareView,
+};
 
 use super::{choice_lines, entry_text, steps, words};
 use crate::journal::Kept;
+use crate::log::{self, BatchHead, Ending, LiveState, Reality};
 
 /// Returns a batch in a line.
 #[must_use]
@@ -20,6 +23,28 @@ pub fn summary(kept: &Kept) -> BatchSummary {
         closed: kept.closed.clone(),
         planned_g: kept.book.procedure().planned.grams(),
         in_jar_g: kept.book.in_jar().grams(),
+    }
+}
+
+/// Returns a batch in a line, without its journal.
+#[must_use]
+pub fn summary_of_head(head: BatchHead) -> BatchSummary {
+    BatchSummary {
+        mark: head.mark.as_str().to_owned(),
+        recipe: head.recipe,
+        state: words::batch_state(match head.state {
+            log::BatchState::Live(LiveState::Idle) => BatchState::Idle,
+            log::BatchState::Live(LiveState::Running) => BatchState::Running,
+            log::BatchState::Live(LiveState::Held) => BatchState::Held,
+            log::BatchState::Live(LiveState::Paused) => BatchState::Paused,
+            log::BatchState::Ended(Ending::Complete) => BatchState::Complete,
+            log::BatchState::Ended(Ending::Aborted) => BatchState::Aborted,
+        }),
+        rehearsal: head.reality == Reality::Rehearsal,
+        opened: head.opened,
+        closed: head.closed,
+        planned_g: Mass::from_micrograms(head.planned_ug).grams(),
+        in_jar_g: Mass::from_micrograms(head.in_jar_ug).grams(),
     }
 }
 
@@ -41,6 +66,8 @@ pub fn record(kept: &Kept) -> BatchRecord {
         tare_g: kept.book.tare().grams(),
         choices: choice_lines(kept.book.procedure()),
         contents: contents(&kept.book, &kept.records),
+        room: room(kept),
+        outcomes: outcomes(kept),
         // Only the log knows of other batches.
         poured_into: Vec::new(),
         shares: shares.collect(),
@@ -58,6 +85,33 @@ pub fn record(kept: &Kept) -> BatchRecord {
             })
             .collect(),
     }
+}
+
+fn room(kept: &Kept) -> Option<String> {
+    let known = kept
+        .records
+        .iter()
+        .rev()
+        .find_map(|record| match &record.entry {
+            Entry::RoomKnown { room } => Some(room.to_string()),
+            _ => None,
+        });
+    known
+}
+
+fn outcomes(kept: &Kept) -> Vec<OutcomeLine> {
+    let lines = kept.records.iter().zip(&kept.moments);
+    let line = |(record, at): (&Record, &String)| match &record.entry {
+        Entry::CameOut { outcome } => Some(OutcomeLine {
+            at: at.clone(),
+            found: outcome.found.clone(),
+            note: outcome.note.clone(),
+            pictures: outcome.pictures.clone(),
+            better_than: outcome.better_than.clone(),
+        }),
+        _ => None,
+    };
+    lines.filter_map(line).collect()
 }
 
 fn contents(book: &Book, records: &[Record]) -> Vec<ContentLine> {

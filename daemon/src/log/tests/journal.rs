@@ -31,7 +31,11 @@ async fn what_was_answered_is_there_after_opening_again() {
     );
     assert_eq!(log.transfers(batch.id).await.unwrap().len(), 1);
     let read = log.batch(batch.mark.clone()).await.unwrap();
-    assert_eq!(read.head, batch);
+    let filled = BatchHead {
+        in_jar_ug: 1_000_000,
+        ..batch
+    };
+    assert_eq!(read.head, filled);
     assert_eq!(read.procedure, harbour_grey().procedure);
     assert_eq!(read.recipe_text, harbour_grey().recipe_text);
     assert_eq!(read.profile_text, harbour_grey().profile_text);

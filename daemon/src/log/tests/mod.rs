@@ -48,6 +48,7 @@ fn harbour_grey() -> NewBatch {
         recipe_text: "[recipe]\nname = \"Harbour grey, satin\"\n".to_owned(),
         shelf_text: String::new(),
         profile_text: "unit = \"g\"\n".to_owned(),
+        things: "chalk-white\nChalk white, matt\nB7-114".to_owned(),
     }
 }
 
@@ -58,6 +59,7 @@ fn entry(number: i64) -> NewEntry {
         kind: "settled".to_owned(),
         body: format!(r#"{{"number":{number}}}"#),
         transfers: Vec::new(),
+        words: None,
     }
 }
 

@@ -238,3 +238,73 @@ async fn a_trace_may_be_thinned_and_deleted_and_the_journal_stays() {
     assert_eq!(log.trace(batch).await.unwrap(), []);
     assert_eq!(log.entries(batch).await.unwrap().len(), 1);
 }
+
+#[tokio::test]
+async fn a_batch_is_found_by_a_part_of_any_word_that_belongs_to_it() {
+    let place = Place::new();
+    let log = place.open();
+    let grey = log.open_batch(harbour_grey()).await.unwrap();
+    let blue = NewBatch {
+        recipe: "Lagoon \"round\", blau-grün".to_owned(),
+        things: "lagoon-paste\nC2".to_owned(),
+        opened: "2026-04-02T09:00:00Z".to_owned(),
+        ..harbour_grey()
+    };
+    let blue = log.open_batch(blue).await.unwrap();
+    let said = NewEntry {
+        words: Some("cracked at the edge".to_owned()),
+        ..entry(0)
+    };
+    let _place = log.append(grey.id, vec![said]).await.unwrap();
+    let found = async |find: &str, with: &str| {
+        let some = |text: &str| (!text.is_empty()).then(|| text.to_owned());
+        let filter = BatchFilter {
+            find: some(find),
+            with: some(with),
+            ..BatchFilter::default()
+        };
+        let heads = log.batches(filter).await.unwrap();
+        heads.into_iter().map(|head| head.id).collect::<Vec<_>>()
+    };
+    for (find, with, expected) in [
+        ("HARBOUR", "", vec![grey.id]),
+        ("\"round\"", "", vec![blue.id]),
+        ("GRÜN", "", vec![blue.id]),
+        ("the edge", "", vec![grey.id]),
+        (grey.mark.as_str(), "", vec![grey.id]),
+        ("", "b7-114", vec![grey.id]),
+        ("", "c2", vec![blue.id]),
+        ("gr", "", vec![blue.id, grey.id]),
+        ("", "cracked", vec![]),
+        ("* OR name:x", "", vec![]),
+        ("", "", vec![blue.id, grey.id]),
+    ] {
+        assert_eq!(found(find, with).await, expected, "{find:?} {with:?}");
+    }
+    let until = BatchFilter {
+        opened_until: Some("2026-04-01T00:00:00Z".to_owned()),
+        ..BatchFilter::default()
+    };
+    assert_eq!(log.batches(until).await.unwrap()[0].id, grey.id);
+    assert_eq!(log.check().await.unwrap(), Vec::<String>::new());
+}
+
+#[tokio::test]
+async fn a_list_says_what_is_in_each_jar_now() {
+    let place = Place::new();
+    let log = place.open();
+    let batch = log.open_batch(harbour_grey()).await.unwrap();
+    let entries = vec![pour(0, batch.id), pour(1, batch.id)];
+    let _places = log.append(batch.id, entries).await.unwrap();
+    let out = NewEntry {
+        transfers: pour(2, batch.id)
+            .transfers
+            .into_iter()
+            .map(NewTransfer::reversed)
+            .collect(),
+        ..entry(2)
+    };
+    let _places = log.append(batch.id, vec![out]).await.unwrap();
+    let heads = log.batches(BatchFilter::default()).await.unwrap();
+    assert_eq!(heads[0].in_jar_ug, 1_000_000);
+}

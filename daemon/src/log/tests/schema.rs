@@ -7,17 +7,17 @@ use super::*;
 const FIXTURE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures/log/schema-1.db");
 
 const BROKEN: Migration = Migration {
-    name: "0002_broken",
+    name: "0003_broken",
     sql: "CREATE TABLE half (a); INSERT INTO nowhere VALUES (1);",
 };
 
 const NEXT: Migration = Migration {
-    name: "0002_next",
+    name: "0003_next",
     sql: "CREATE TABLE next (a);",
 };
 
 const DANGLING: Migration = Migration {
-    name: "0002_dangling",
+    name: "0003_dangling",
     sql: "INSERT INTO trace (batch, chunk, samples) VALUES (77, 0, x'');",
 };
 
@@ -35,17 +35,18 @@ fn shape(conn: &Connection) -> Vec<(String, String)> {
 fn an_empty_database_gets_the_newest_schema_once() {
     let mut conn = Connection::open_in_memory().unwrap();
     bring_up(&mut conn, Path::new("log.db"), MIGRATIONS).unwrap();
-    assert_eq!(version(&conn).unwrap(), 1);
+    assert_eq!(version(&conn).unwrap(), 2);
     let first = shape(&conn);
     bring_up(&mut conn, Path::new("log.db"), MIGRATIONS).unwrap();
     assert_eq!(shape(&conn), first);
 }
 
-/// Takes one step from schema 1 and returns what was said; the log must hold what it held.
+/// Takes one step from the newest schema and returns what was said; the log must hold what it held.
 fn step(place: &Place, next: Migration) -> Result<(), LogError> {
     let path = place.path();
     let mut conn = Connection::open(&path).unwrap();
-    bring_up(&mut conn, &path, &[MIGRATIONS[0], next])
+    let steps = [MIGRATIONS, &[next]].concat();
+    bring_up(&mut conn, &path, &steps)
 }
 
 #[tokio::test]
@@ -56,15 +57,15 @@ async fn a_log_is_copied_before_it_is_brought_to_a_newer_schema() {
     // A process that died: the batch is only in the WAL.
     std::mem::forget(log);
     step(&place, NEXT).unwrap();
-    let copy = place.path().with_extension("schema-1.db");
+    let copy = place.path().with_extension("schema-2.db");
     let log = Log::open(&copy).unwrap();
     assert_eq!(log.batch(batch.id).await.unwrap().head, batch);
     let error = Log::open(&place.path()).unwrap_err();
     assert!(matches!(
         error,
         LogError::TooNew {
-            found: 2,
-            known: 1,
+            found: 3,
+            known: 2,
             ..
         }
     ));
@@ -82,13 +83,13 @@ async fn a_migration_that_fails_leaves_the_log_as_it_was() {
         assert_eq!(
             error.to_string(),
             format!(
-                "cannot bring the log `{}` to schema 2 (`{}`)",
+                "cannot bring the log `{}` to schema 3 (`{}`)",
                 place.path().display(),
                 wrong.name
             )
         );
         let conn = Connection::open(place.path()).unwrap();
-        assert_eq!((version(&conn).unwrap(), shape(&conn)), (1, before));
+        assert_eq!((version(&conn).unwrap(), shape(&conn)), (2, before));
         drop(conn);
         let log = place.open();
         assert_eq!(log.batch(batch.id).await.unwrap().head, batch);

@@ -17,7 +17,11 @@ impl Book {
     pub fn fold(&mut self, record: &Record) {
         self.written = record.at;
         match &record.entry {
-            Entry::Opened { .. } | Entry::FlowTimed { .. } | Entry::Remarked { .. } => {}
+            Entry::Opened { .. }
+            | Entry::FlowTimed { .. }
+            | Entry::Remarked { .. }
+            | Entry::RoomKnown { .. }
+            | Entry::CameOut { .. } => {}
             Entry::Trail { seconds, jar, .. } => {
                 let measured = Trail::from_seconds(*seconds).ok().zip(*jar);
                 self.trails.extend(measured.map(|(trail, jar)| Measured {

@@ -1,0 +1,60 @@
+// One batch whole: what is in the jar, how it came in, and what became of it.
+
+import { grams } from "../figures.js";
+import { el } from "../draw.js";
+import { ask, text } from "../service.js";
+import { day, list, part, table } from "./parts.js";
+import { address } from "./route.js";
+
+export async function fill(page, mark, about) {
+  const { words } = about;
+  const said = words.desk;
+  const path = `/v1/batches/${encodeURIComponent(mark)}`;
+  const [batch, picture] = await Promise.all([ask("GET", path), text(`${path}/plot`).catch(() => null)]);
+  const g = (value) => (value === null || value === undefined ? "–" : `${grams(value, 2)} g`);
+  page.append(
+    el("h1", {}, `${batch.recipe} · ${batch.mark}`),
+    el("p", {}, [batch.rehearsal && words.rehearsal, words.state[batch.state], day(batch.opened, words),
+      batch.closed && `– ${day(batch.closed, words)}`, batch.room].filter(Boolean).join(" · ").replace(" · –", " –")),
+    el("p", {}, said.jarWeighs(g(batch.tare_g)), ...batch.choices.map((choice) => ` · ${choice.name}: ${choice.chosen}`)),
+    ...[part(said.contents, table(
+      [{ title: said.ingredient }, { title: said.planned, right: true }, { title: said.poured, right: true }, { title: said.unseen, right: true }],
+      batch.contents.map((line) => [line.name, g(line.planned_g), g(line.poured_g), line.unseen_g ? g(line.unseen_g) : ""]), said.contents)),
+    part(said.shares, table(
+      [{ title: said.ingredient }, { title: said.planned, right: true }, { title: said.poured, right: true }],
+      batch.shares.map((line) => [line.ingredient, words.share(line.planned), words.share(line.result)]), said.shares)),
+    part(words.steps, el("ol", { class: "lines" }, ...batch.steps.map((step) => el("li", {},
+      `${step.title} ${step.poured_g === null ? "" : g(step.poured_g)}`.trim(),
+      ` – ${step.verdict ? words.verdict[step.verdict] : words.status[step.status]}`)))),
+    part(said.cameOut, list(batch.outcomes.map((line) => el("span", {}, `${day(line.at, words)}: `, outcome(line, said))))),
+    about.role === "operator" && batch.closed && came(path, said, () => location.hash === address("history", mark) && fill(clear(page), mark, about)),
+    part(said.weight, picture && el("img", { class: "plot", alt: said.weightOf(batch.recipe), src: `data:image/svg+xml;utf8,${encodeURIComponent(picture)}` })),
+    part(said.pouredInto, list(batch.poured_into.map((line) => el("a", { href: address("history", line.batch) }, `${line.recipe} ${line.batch}: ${g(line.poured_g)}`)))),
+    part(said.entries, el("details", {}, el("summary", {}, said.count(batch.entries.length)),
+      el("ol", { class: "lines", lang: "en" }, ...batch.entries.map((entry) => el("li", {}, `${day(entry.at, words)}: ${entry.text}`)))))].filter(Boolean));
+}
+
+const clear = (page) => { page.replaceChildren(); return page; };
+
+const outcome = (line, said) => [...line.found, line.better_than && said.betterThan(line.better_than), line.note, ...line.pictures].filter(Boolean).join("; ");
+
+/** What became of it, to be said when it has dried. */
+function came(path, said, again) {
+  const found = el("input", { id: "found-words", maxlength: "200" });
+  const better = el("input", { id: "better-than", maxlength: "20" });
+  const state = el("p", { class: "state", role: "alert" });
+  const form = el("form", { class: "row" },
+    el("label", { for: "found-words" }, said.foundWords, found), el("label", { for: "better-than" }, said.better, better),
+    el("button", { type: "submit" }, said.add));
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const words = found.value.split(";").map((word) => word.trim()).filter(Boolean);
+    try {
+      await ask("POST", `${path}/outcomes`, { found: words, better_than: better.value.trim() || null });
+      again();
+    } catch (error) {
+      state.textContent = said.failed(error.message);
+    }
+  });
+  return el("section", {}, form, state);
+}

@@ -1,0 +1,38 @@
+// What was mixed: every batch, newest first, found by the recipe's name.
+
+import { grams } from "../figures.js";
+import { el } from "../draw.js";
+import { ask } from "../service.js";
+import { day, table } from "./parts.js";
+import { address } from "./route.js";
+
+/** How many are asked for at once. */
+const MANY = 100;
+const RESTS = 250;
+
+export async function fill(page, _of, { words }) {
+  const said = words.desk;
+  const field = el("input", { id: "find", type: "search", autocomplete: "off" });
+  const found = el("div", { "aria-live": "polite" });
+  let round = 0;
+  async function find() {
+    const mine = ++round;
+    const name = field.value.trim();
+    const { batches } = await ask("GET", `/v1/batches?limit=${MANY}${name ? `&find=${encodeURIComponent(name)}` : ""}`);
+    if (mine === round) found.replaceChildren(batches.length > 0 ? lines(batches, words) : el("p", {}, said.noBatches));
+  }
+  let rests;
+  field.addEventListener("input", () => { clearTimeout(rests); rests = setTimeout(find, RESTS); });
+  await find();
+  page.append(el("h1", {}, said.history), el("label", { class: "ask", for: "find" }, said.find, field), found);
+}
+
+function lines(batches, words) {
+  const said = words.desk;
+  const columns = [{ title: said.batch }, { title: said.recipe }, { title: said.began }, { title: said.outcome }, { title: said.inJar, right: true }];
+  return table(columns, batches.map((batch) => [
+    el("a", { href: address("history", batch.mark) }, batch.mark),
+    [batch.recipe, batch.rehearsal && words.rehearsal].filter(Boolean).join(" · "),
+    day(batch.opened, words), words.state[batch.state], `${grams(batch.in_jar_g, 1)} g`,
+  ]), said.history);
+}

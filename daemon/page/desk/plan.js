@@ -1,0 +1,68 @@
+// The plan of a set: its jars, its premixes, what it takes from the shelf, and the order of work.
+
+import { clock, grams, percent } from "../figures.js";
+import { el } from "../draw.js";
+import { ask } from "../service.js";
+import { editor } from "./editor.js";
+import * as folder from "./folder.js";
+import { button, list, part, table } from "./parts.js";
+import { address, go } from "./route.js";
+
+export async function fill(page, stem, about) {
+  const { words } = about;
+  const said = words.desk;
+  const all = await folder.read();
+  const file = folder.file(all, stem);
+  if (!file) throw new Error(said.noFile(`${stem}.toml`));
+  const shown = el("div");
+  const draw = async () => {
+    try {
+      const { recipes, shelf, measures } = folder.texts(all);
+      const asked = { set: folder.file(all, stem).text, recipes, shelf, measures };
+      shown.replaceChildren(...planned(await ask("POST", "/v1/sets/plan", asked), words), begin(asked, all, about));
+    } catch (error) {
+      shown.replaceChildren(el("pre", { class: "problem", lang: "en" }, error.message));
+    }
+  };
+  await draw();
+  page.append(el("h1", {}, file.name ?? file.stem), shown, el("details", {}, el("summary", {}, said.write), editor(all, file, about, draw)));
+}
+
+function planned(plan, words) {
+  const said = words.desk;
+  const g = (value) => (value === null ? "–" : `${grams(value, 1)} g`);
+  const share = (value) => (value === null ? "–" : percent(value));
+  const right = true;
+  return [
+    el("p", {}, said.surface(grams(plan.area_cm2, 0), grams(plan.pour_ml, 0), grams(plan.thickness_mm, 2))),
+    part(said.look, list(plan.warnings.map((one) => el("span", { lang: "en" }, `${one.text} (${one.basis})`)), "warning")),
+    part(words.jars, table(
+      [{ title: said.recipe }, { title: said.amount, right }, { title: "ml", right }, { title: said.trail, right }, { title: said.water, right }, { title: said.solids, right }],
+      plan.jars.map((jar) => [el("a", { href: address("recipes", jar.recipe) }, jar.name), g(jar.grams),
+        jar.volume_ml === null ? "–" : grams(jar.volume_ml, 0), jar.trail_s === null ? "–" : `${jar.trail_s} s`, share(jar.water), share(jar.solids)]), words.jars)),
+    part(said.premixes, plan.premixes.length > 0 && table([{ title: said.recipe }, { title: said.amount, right }, { title: said.heel, right }],
+      plan.premixes.map((one) => [one.name, g(one.grams), g(one.heel_g)]), said.premixes)),
+    part(said.shelf, table(
+      [{ title: said.ingredient }, { title: said.amount, right }, { title: said.stock, right }, { title: said.short, right }, { title: said.cost, right }],
+      plan.shelf.map((one) => [one.name, g(one.grams), g(one.stock_g), one.short_g ? g(one.short_g) : "", one.cost === null ? "–" : grams(one.cost, 2)]), said.shelf),
+    el("p", {}, plan.cost.map((one) => `${grams(one.amount, 2)} ${one.currency ?? ""}`).join(" + "))),
+    part(said.work, el("p", {}, said.takes(clock(plan.work.takes_s), clock(plan.work.one_after_another_s))),
+      el("ol", { class: "lines" }, ...plan.work.stints.map((one) => el("li", {}, said.stint(one, clock))))),
+  ].filter(Boolean);
+}
+
+/** Both walks, with how often a bottle and a jar are taken up in each. */
+function begin(asked, all, { words, role, bench }) {
+  const said = words.desk;
+  if (role !== "operator") return "";
+  const state = el("p", { class: "state", role: "alert" });
+  const mix = (walk) => button(said.walks[walk], async () => {
+    try {
+      await ask("POST", `/v1/benches/${encodeURIComponent(bench())}/set`, { ...asked, walk, grow_by_percent: all.grow_by_percent });
+      go("bench");
+    } catch (error) {
+      state.replaceChildren(words.desk.failed(error.message), el("span", { class: "hint", lang: "en" }, error.hint ?? ""));
+    }
+  }, { disabled: !bench() });
+  return el("div", {}, el("div", { class: "row" }, mix("jar"), mix("bottle")), state);
+}

@@ -1,0 +1,42 @@
+// What the desk says, in English: recipes, shelf, plan and history.
+
+const line = (...texts) => texts.filter(Boolean).join(", ");
+
+export default {
+  places: "Places", bench: "Bench", recipes: "Recipes", shelf: "Shelf", history: "History", plan: "Plan",
+  failed: (why) => `That did not work: ${why}`,
+
+  batch: "Batch", recipe: "Recipe", began: "Begun", outcome: "Outcome", inJar: "In the jar",
+  find: "Recipe, ingredient, lot, remark or mark", noBatches: "No batch was found.",
+  cameOut: "What became of it", betterThan: (mark) => `better than ${mark}`, foundWords: "What was found; in short words", better: "Better than the batch", add: "Add it",
+  weight: "The weight over time", weightOf: (recipe) => `Weight over time of ${recipe}, with its steps`,
+  jarWeighs: (g) => `Empty jar ${g}`, contents: "In the jar", shares: "Ratio", ingredient: "Ingredient", planned: "Planned", poured: "Poured",
+  unseen: "Unwatched", pouredInto: "Poured on into", entries: "Everything that happened", count: (n) => `${n} entries`,
+
+  noShelf: "No shelf goes with these recipes yet. It is a file beside them: shelf.toml.",
+  left: "Left", packs: "Packs", look: "Worth a look", write: "Write in the file",
+  pack: (p, g) => line(p.lot ?? "pack", `${g(p.left_g)} of ${g(p.holds_g)}`, p.in_use && "in use", p.best_before && `best before ${p.best_before}`),
+
+  noRecipes: "There is no recipe in this folder yet.", sets: "Sets", leftOut: "Not read",
+  newName: "Name", newKind: "Kind", kinds: { recipe: "recipe", set: "set of jars" }, begin: "Begin", beginNew: "Begin a new one",
+  there: (file) => `There is a ${file} already.`, noFile: (file) => `There is no ${file} in this folder.`,
+  template: {
+    recipe: (name) => `[recipe]\nname   = ${name}\nmakes  = "100 g"\nwithin = "2 %"\n\n[[step]]\nadd    = "first-ingredient"\namount = "70 parts"\n\n[[step]]\nadd    = "second-ingredient"\namount = "30 parts"\n`,
+    set: (name) => `[set]\nname  = ${name}\nspare = "10 %"\n\n[[surface]]\nwidth  = "30 cm"\nheight = "40 cm"\n\n[[jar]]\nrecipe = "name-of-a-recipe"\nshare  = "1 part"\n`,
+  },
+  make: "Make", asWritten: "as written", mix: "Mix it", rehearse: "Rehearse it",
+  step: "Step", steps: "Steps", share: "Share", within: "Within",
+  editor: {
+    save: "Save", drop: "Drop the changes", saved: "Saved. The text before is kept beside it.", good: "Nothing is wrong with it.",
+    late: "Somebody else changed this file meanwhile. Copy your text, read the file again, and put your change into it.",
+    changed: "The file was changed since this draft was begun.", common: "This is the common shelf; it does not lie in this folder.",
+    line: (number) => `line ${number}`, severity: { error: "Error", warning: "Warning", note: "Note" },
+  },
+
+  surface: (area, pour, thick) => `${area} cm², ${pour} ml to pour, ${thick} mm thick when wet`,
+  amount: "Amount", trail: "Trail", water: "Water", solids: "Solids", premixes: "Premixes", heel: "Stays in the vessel",
+  stock: "On the shelf", short: "Missing", cost: "Cost", work: "Order of work",
+  takes: (all, one) => `${all} in all; ${one} if nothing were done while something rests`,
+  stint: (s, clock) => line(`${s.name}: steps ${s.from_step} to ${s.to_step}`, `at ${clock(s.begins_s)}`, s.rests_s > 0 && `then it rests ${clock(s.rests_s)}`),
+  walks: { jar: "Mix jar by jar", bottle: "Mix bottle by bottle" },
+};

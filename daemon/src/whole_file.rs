@@ -1,0 +1,138 @@
+//! Files that are written whole or not at all: a crash leaves the old one or the new one.
+
+use std::ffi::OsString;
+use std::fs::{self, File, OpenOptions, Permissions};
+use std::io::{self, Write as _};
+use std::os::unix::fs::{OpenOptionsExt as _, PermissionsExt as _};
+use std::path::Path;
+
+/// What becomes of a file that is there already.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Existing {
+    /// It stays, and nothing is written.
+    Kept,
+    /// It goes, once the new one is whole; who may read it stays as it was.
+    Replaced,
+}
+
+/// Who may read a file that is new.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Readers {
+    /// Whoever the person's own files are open to.
+    Usual,
+    /// The owner alone.
+    Owner,
+}
+
+impl Readers {
+    const fn mode(self) -> u32 {
+        match self {
+            Self::Usual => 0o666,
+            Self::Owner => 0o600,
+        }
+    }
+}
+
+/// Writes a file.
+///
+/// # Errors
+/// [`io::ErrorKind::AlreadyExists`] where a file is to be kept; else what the system says. Nothing has changed then.
+pub fn write(path: &Path, bytes: &[u8], existing: Existing, readers: Readers) -> io::Result<()> {
+    let folder = match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    };
+    let mut name = OsString::from(".");
+    name.push(path.file_name().unwrap_or_default());
+    name.push(format!(".{}.new", std::process::id()));
+    let new = folder.join(name);
+    let mut file = OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .mode(readers.mode())
+        .open(&new)?;
+    if let (Existing::Replaced, Ok(old)) = (existing, fs::metadata(path)) {
+        let mode = old.permissions().mode() & readers.mode();
+        // A file system without such rights keeps its own.
+        let _kept = file.set_permissions(Permissions::from_mode(mode));
+    }
+    let written = file
+        .write_all(bytes)
+        .and_then(|()| file.sync_all())
+        .and_then(|()| match existing {
+            Existing::Kept => put(&new, path, |new, path| fs::hard_link(new, path)),
+            Existing::Replaced => fs::rename(&new, path),
+        })
+        .and_then(|()| File::open(folder)?.sync_all());
+    // After a rename it is gone already.
+    let _gone = fs::remove_file(&new);
+    written
+}
+
+/// Puts a file where none is yet. Unlike a rename, a link never takes the place of a file; where the file system knows
+/// no links, the place is taken with an empty file first, and only that one is replaced.
+fn put(new: &Path, path: &Path, link: impl Fn(&Path, &Path) -> io::Result<()>) -> io::Result<()> {
+    match link(new, path) {
+        Err(error) if error.kind() != io::ErrorKind::AlreadyExists => {
+            let _taken = File::create_new(path)?;
+            fs::rename(new, path).inspect_err(|_| {
+                // It is ours and empty; the error says what is the matter.
+                let _gone = fs::remove_file(path);
+            })
+        }
+        linked => linked,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn folder(files: &[(&str, &str)]) -> tempfile::TempDir {
+        let folder = tempfile::tempdir().unwrap();
+        for (name, text) in files {
+            fs::write(folder.path().join(name), text).unwrap();
+        }
+        folder
+    }
+
+    #[test]
+    fn a_file_that_is_there_stays_until_it_may_go() {
+        let folder = folder(&[("a.toml", "old")]);
+        let path = folder.path().join("a.toml");
+        let error = write(&path, b"new", Existing::Kept, Readers::Usual).unwrap_err();
+        assert_eq!(error.kind(), io::ErrorKind::AlreadyExists);
+        assert_eq!(fs::read_to_string(&path).unwrap(), "old");
+        write(&path, b"new", Existing::Replaced, Readers::Usual).unwrap();
+        assert_eq!(fs::read_to_string(&path).unwrap(), "new");
+        let other = folder.path().join("b.toml");
+        write(&other, b"b", Existing::Kept, Readers::Usual).unwrap();
+        let names = fs::read_dir(folder.path()).unwrap();
+        assert_eq!(names.count(), 2, "nothing is left lying about");
+    }
+
+    #[test]
+    fn who_may_read_a_file_stays_as_it_was_and_the_owners_are_the_owners_alone() {
+        let folder = folder(&[("a.toml", "old")]);
+        let path = folder.path().join("a.toml");
+        let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
+        fs::set_permissions(&path, Permissions::from_mode(0o640)).unwrap();
+        write(&path, b"new", Existing::Replaced, Readers::Usual).unwrap();
+        assert_eq!(mode(&path), 0o640);
+        write(&path, b"new", Existing::Replaced, Readers::Owner).unwrap();
+        assert_eq!(mode(&path), 0o600);
+    }
+
+    #[test]
+    fn where_nothing_can_be_linked_a_file_is_put_there_all_the_same_and_takes_no_others_place() {
+        let folder = folder(&[("new", "text"), ("old", "old")]);
+        let at = |name: &str| folder.path().join(name);
+        let none = |_: &Path, _: &Path| Err(io::Error::from(io::ErrorKind::PermissionDenied));
+        let error = put(&at("new"), &at("old"), none).unwrap_err();
+        assert_eq!(error.kind(), io::ErrorKind::AlreadyExists);
+        assert_eq!(fs::read_to_string(at("old")).unwrap(), "old");
+        put(&at("new"), &at("card"), none).unwrap();
+        assert_eq!(fs::read_to_string(at("card")).unwrap(), "text");
+        assert!(!at("new").exists());
+    }
+}
