@@ -1,5 +1,7 @@
 //! The person's settings: `settings.toml` in the config folder.
 
+mod keys;
+
 use std::io;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -8,8 +10,10 @@ use clap::{Args, ValueEnum};
 use serde::Deserialize;
 use tarehand_mixing::units::{FluidOunce, Measures, Spoon};
 
+pub(crate) use keys::{KeyName, KeySettings};
+
 /// The person's settings.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize)]
 #[serde(default, deny_unknown_fields, rename_all = "kebab-case")]
 pub(crate) struct Settings {
     /// Which spoon and which fluid ounce are meant.
@@ -18,6 +22,24 @@ pub(crate) struct Settings {
     pub(crate) rescue: RescueSettings,
     /// How the terminal behaves.
     pub(crate) terminal: TerminalSettings,
+    /// How the bench behaves.
+    pub(crate) bench: BenchSettings,
+    /// Which keys of a pedal or a remote control say what.
+    pub(crate) keys: KeySettings,
+}
+
+/// How the bench behaves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(default, deny_unknown_fields, rename_all = "kebab-case")]
+pub(crate) struct BenchSettings {
+    /// Whether taps on the pan answer what is asked.
+    pub(crate) taps: bool,
+}
+
+impl Default for BenchSettings {
+    fn default() -> Self {
+        Self { taps: true }
+    }
 }
 
 /// How far a slip is put right without asking.
@@ -81,7 +103,7 @@ impl SettingsError {
         match self {
             Self::Read { .. } => "see who owns the file, or name another folder with --config-dir",
             Self::Wrong { .. } => {
-                "known are [measures] with spoon (metric, us, australian) and fluid-ounce (us, imperial), [rescue] with grow-by-percent (10), and [terminal] with bell (true, false)"
+                "known are [measures] with spoon (metric, us, australian) and fluid-ounce (us, imperial), [rescue] with grow-by-percent (10), [terminal] with bell (true, false), [bench] with taps (true, false), and [keys] with next and undo (lists of keys, as [\"PageDown\"])"
             }
         }
     }
@@ -201,6 +223,24 @@ mod tests {
         let error = check("[measures]\nspoom = \"us\"\n").unwrap_err();
         assert!(error.starts_with("DIR/settings.toml:2:1: "), "{error}");
         assert!(error.contains("spoom"), "{error}");
+    }
+
+    #[test]
+    fn taps_and_the_keys_of_a_pedal_are_read() {
+        let settings = check("[bench]\ntaps = false\n[keys]\nnext = [\"F7\", \"g\"]\n").unwrap();
+        assert!(!settings.bench.taps);
+        assert_eq!(settings.keys.next.len(), 2);
+        assert_eq!(settings.keys.undo, KeySettings::default().undo);
+        assert!(check("").unwrap().bench.taps);
+    }
+
+    #[test]
+    fn a_key_that_is_none_is_an_error_with_its_place() {
+        let error = check("[keys]\nnext = [\"Enter\", \"PageDwn\"]\n").unwrap_err();
+        assert!(error.starts_with("DIR/settings.toml:2:"), "{error}");
+        assert!(error.contains("no key is called `PageDwn`"), "{error}");
+        let error = check("[keys]\nnext = [\"PageUp\"]\n").unwrap_err();
+        assert!(error.contains("both next and undo"), "{error}");
     }
 
     #[test]

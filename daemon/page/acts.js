@@ -19,6 +19,9 @@ export function message(act) {
   return act === "yes" || act === "no" ? { command: "answer", answer: act } : { command: act };
 }
 
+/** What a message says, in the words of its button; a way out by its number. */
+const said = ({ command, answer, option }, words) => (option ? words.way(option) : words.acts[answer ?? command]);
+
 /** How many are shown before the person asks for more. */
 const SHOWN = 3;
 let all = false;
@@ -33,5 +36,6 @@ export function show(view, words, say) {
   const more = acts.length > SHOWN && el("button", {
     type: "button", "aria-expanded": String(all), onclick: () => { all = !all; show(view, words, say); },
   }, all ? words.acts.less : words.acts.more);
-  id("acts").replaceChildren(...[...shown.map(button), more].filter(Boolean));
+  const taps = view.taps && el("p", { class: "taps" }, words.taps(said(view.taps.once, words), view.taps.twice && said(view.taps.twice, words)));
+  id("acts").replaceChildren(...[...shown.map(button), more, taps].filter(Boolean));
 }

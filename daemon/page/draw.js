@@ -25,7 +25,10 @@ function fill(made, attributes, children) {
   made.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
 }
 
-/** Sets a text only where it changed: a reader of screens says what changes. */
-export function put(element, text) {
-  if (element.textContent !== text) element.textContent = text;
+/** Sets a text only where it changed: a reader of screens says what changes. `lang` where it is not the page's own. */
+export function put(element, text, lang) {
+  if (element.textContent === text && element.lang === (lang ?? "")) return;
+  if (lang) element.lang = lang;
+  else element.removeAttribute("lang");
+  element.textContent = text;
 }

@@ -1,7 +1,7 @@
 // Steps, jars and what is to be known before.
 
-import { grams } from "./figures.js";
 import { el, id } from "./draw.js";
+import * as tell from "./tell.js";
 
 const CLASS = { overshoot: "over", shortfall: "short" };
 
@@ -11,8 +11,8 @@ export function steps(view, digits, words) {
     const how = step.verdict ? words.verdict[step.verdict] : words.status[step.status];
     const attributes = { class: [step.status, CLASS[step.verdict] ?? ""].join(" ").trim(), "aria-current": step.status === "now" && "step" };
     return el("li", attributes,
-      el("span", {}, step.title, el("span", { class: "sr" }, `, ${how}`)),
-      el("span", {}, amount === null ? "" : `${grams(amount, digits)} g`),
+      el("span", {}, tell.title(step, words), el("span", { class: "sr" }, `, ${how}`)),
+      el("span", {}, amount === null ? "" : words.figures.weighed(amount, digits)),
       step.note && el("span", { class: "note" }, step.note),
       ...step.cautions.map((caution) => el("span", { class: "note caution" }, caution)));
   }));
@@ -30,11 +30,14 @@ function follow() {
 export function jars(view, digits, words) {
   id("jars-part").hidden = view.jars.length === 0;
   id("jars").replaceChildren(...view.jars.map((jar) => el("li", { "aria-current": jar.shown && "true" },
-    el("span", {}, `${jar.on_pan ? "▣ " : "▢ "}${jar.name}`),
-    el("span", {}, `${grams(jar.poured_g, digits)} / ${grams(jar.total_g, digits)} g, ${words.state[jar.state]}`))));
+    el("span", {}, `${jar.on_pan ? "▣ " : "▢ "}${jar.name}${jar.on_pan ? `, ${words.onPan}` : ""}`),
+    el("span", {}, `${words.figures.grams(jar.poured_g, digits)} / ${words.figures.weighed(jar.total_g, digits)}, ${words.state[jar.state]}`))));
 }
 
-export function concerns(view) {
+export function concerns(view, words) {
   id("concerns-part").hidden = view.concerns.length === 0;
-  id("concerns").replaceChildren(...view.concerns.map((line) => el("li", {}, [line.text, ...line.ways_round].join("; "))));
+  id("concerns").replaceChildren(...view.concerns.map((line) => {
+    const { text, lang } = tell.concern(line, words);
+    return el("li", { lang }, text);
+  }));
 }

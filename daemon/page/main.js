@@ -7,13 +7,16 @@ import * as desk from "./desk/desk.js";
 import { route } from "./desk/route.js";
 import * as door from "./door.js";
 import { places } from "./figures.js";
+import * as jar from "./jar.js";
 import * as keys from "./keys.js";
 import * as lists from "./lists.js";
+import * as pedal from "./pedal.js";
 import * as now from "./now.js";
 import * as ratio from "./ratio.js";
 import * as service from "./service.js";
 import * as tones from "./tones.js";
 import * as voice from "./voice.js";
+import * as tell from "./tell.js";
 import { el, id, put } from "./draw.js";
 import german from "./words/de.js";
 import english from "./words/en.js";
@@ -26,7 +29,7 @@ const STALE = 1500;
 let words = LANGUAGES.find((one) => one.language === (localStorage.getItem(LANGUAGE) ?? navigator.language.slice(0, 2))) ?? english;
 /** The newest of each, and when it was heard by this machine's clock. */
 let view = null, viewAt = 0, weight = null, weightAt = 0;
-let reached = false, role = "operator", bench = null, refusal = "";
+let reached = false, role = "operator", bench = null, refusal = null;
 let lastCue = null, lastSaid = "";
 
 const digits = () => {
@@ -35,11 +38,11 @@ const digits = () => {
 };
 
 async function say(message) {
-  refusal = "";
+  refusal = null;
   try {
     await service.ask("POST", `/v1/benches/${encodeURIComponent(bench)}/commands`, message);
   } catch (error) {
-    refusal = words.refused(error.message);
+    refusal = error;
     health();
   }
 }
@@ -48,26 +51,27 @@ async function say(message) {
 const age = () => (weight ? performance.now() - weightAt + weight.age_ms : Infinity);
 
 function health() {
-  const [bad, text] = condition();
+  const [bad, { text, lang, more }] = condition();
   const field = id("health");
   field.classList.toggle("bad", bad);
-  put(field, text);
+  put(field, text, lang);
+  put(id("more"), more ?? "", "en");
 }
 
 function condition() {
-  if (refusal) return [true, refusal];
+  if (refusal) return [true, tell.refusal(refusal, words)];
   const old = age();
   // The weight still stands there in grey, so how old it is is said whatever else is wrong.
   const since = old > STALE && Number.isFinite(old) ? words.scale.old(Math.floor(old / 1000)) : null;
-  const aged = (text) => [true, [text, since].filter(Boolean).join(" · ")];
-  if (!reached) return aged(words.scale.lost);
+  const aged = (told) => [true, { ...told, text: [told.text, since].filter(Boolean).join(" · ") }];
+  if (!reached) return aged({ text: words.scale.lost });
   const scale = view?.weighed_on === "fine" ? view.fine_scale : view?.scale;
-  if (view?.trouble) return [true, [view.trouble, view.hint].filter(Boolean).join(": ")];
-  if (!scale) return [true, words.scale.none];
-  if (scale.trouble) return aged([scale.trouble, scale.hint].filter(Boolean).join(": "));
-  if (old > STALE) return [true, Number.isFinite(old) ? words.scale.old(Math.floor(old / 1000)) : words.scale.strange];
-  if (weight.gross_g === null) return [true, words.scale.noWeight[weight.state] ?? words.scale.strange];
-  return [false, scale.device];
+  if (view?.trouble) return [true, tell.trouble(view, words)];
+  if (!scale) return [true, { text: words.scale.none }];
+  if (scale.trouble) return aged(tell.trouble(scale, words));
+  if (old > STALE) return [true, { text: since ?? words.scale.strange }];
+  if (weight.gross_g === null) return [true, { text: words.scale.noWeight[weight.state] ?? words.scale.strange }];
+  return [false, { text: scale.device }];
 }
 
 /** Draws what changes with each weight and each tick of a timer. */
@@ -93,9 +97,10 @@ function whole() {
   for (const title of ["ratio", "jars", "steps", "concerns"]) put(id(`${title}-title`), words[title]);
   lists.steps(view, digits(), words);
   lists.jars(view, digits(), words);
-  lists.concerns(view);
+  lists.concerns(view, words);
   ratio.show(view.steps, weight, words);
   ask.show(view, digits(), words, say);
+  jar.show(words);
   if (role === "operator") acts.show(view, words, say);
   hear(saying);
   live();
@@ -106,11 +111,11 @@ function hear(saying) {
   const fresh = lastCue !== null && view.cue && view.cue.number !== lastCue;
   lastCue = view.cue?.number ?? 0;
   if (fresh) tones.sound({ stop: "stop", asks: "over" }[view.cue.cue] ?? (view.doing.what === "complete" ? "done" : ""));
-  const told = view.question ? view.question.text : saying;
-  if (told !== lastSaid) {
-    lastSaid = told;
-    voice.say(told, words.language);
-  }
+  const told = view.question ? tell.question(view.question, words) : saying;
+  // What begins and what is asked is told by the words of what is to be done.
+  const news = fresh && !["begin", "asks", "asks-for-jar", "jars-turn"].includes(view.cue.cue) && tell.cue(view.cue, words);
+  if (news || told !== lastSaid) voice.say([news, told !== lastSaid && told].filter(Boolean).join(". "), words.language);
+  lastSaid = told;
 }
 
 function choices() {
@@ -128,7 +133,7 @@ function choices() {
     place();
     if (view) whole();
   } }, words.language_);
-  id("choices").replaceChildren(...[voice.can() && toggle("voice", words.voice, voice), toggle("tones", words.tones, tones), language].filter(Boolean));
+  id("choices").replaceChildren(...[voice.can() && toggle("voice", words.voice, voice), toggle("tones", words.tones, tones), role === "operator" && pedal.button(words), language].filter(Boolean));
 }
 
 function heard(name, message) {
@@ -141,6 +146,7 @@ function heard(name, message) {
     weightAt = performance.now();
     live();
   }
+  jar.look(view, weight, () => service.ask("GET", `/v1/benches/${encodeURIComponent(bench)}/jar`), words);
 }
 
 /** Shows what the address says: the bench, or a place of the desk. */
@@ -189,7 +195,9 @@ async function begin() {
   put(id("recipe"), words.nobody);
   beam.build();
   choices();
+  voice.look().then(choices);
   role = (await service.ask("GET", "/v1/page/me").catch(() => ({ role: "operator" }))).role;
+  choices();
   id("top").hidden = false;
   place();
   addEventListener("hashchange", place);

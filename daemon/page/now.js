@@ -1,8 +1,9 @@
 // What is to be done now: the words, the figure, what is left, the beam.
 
 import * as beam from "./beam.js";
-import { clock, grams } from "./figures.js";
+import { clock } from "./figures.js";
 import { id, put } from "./draw.js";
+import * as tell from "./tell.js";
 
 /** What of a step is weighed: its target, and the least and the most that are good. */
 export function span(doing) {
@@ -18,21 +19,27 @@ export function span(doing) {
 
 /** The words of a view. */
 export function saying(view, digits, words) {
-  const g = (value) => grams(value, digits);
+  const g = (value) => words.figures.weighed(value, digits);
   const { doing, bottle } = view;
   if (bottle && "step" in doing) {
     const said = words.bottle[bottle];
     const what = doing.ingredient ?? "";
     return typeof said === "function" ? said(what) : said;
   }
-  return words.doing[doing.what](doing, g);
+  return words.doing[doing.what](doing, g, doing.what === "count" && tell.count(doing, words));
 }
 
 export function aside(view, digits, words) {
   const { doing } = view;
   const note = view.steps.find((step) => step.status === "now")?.note;
-  const tolerance = doing.within_g ? words.within(grams(doing.within_g, digits)) : null;
-  return [doing.advice, doing.water, tolerance, note].filter(Boolean).join(" · ");
+  const tolerance = doing.within_g ? words.within(words.figures.weighed(doing.within_g, digits)) : null;
+  return [tell.advice(doing, words), tell.water(doing, words), tolerance, note].filter(Boolean).join(" · ");
+}
+
+/** How long a mix that hardens can still be worked; `sinceView` is in milliseconds. */
+export function hardens(view, sinceView, words) {
+  if (typeof view.hardens_in_ms !== "number") return "";
+  return words.hardens(Math.floor(Math.max(0, view.hardens_in_ms - sinceView * view.clock_rate) / 60_000));
 }
 
 /** What the figure shows: a timer while one runs, else the net of the step, else all on the pan. */
@@ -43,7 +50,7 @@ export function figure(view, weight, sinceView, digits, words) {
     return { text: clock(left), unit: "", time: true };
   }
   const value = weight?.net_g ?? weight?.gross_g ?? null;
-  return { text: value === null ? "– –" : grams(value, digits), unit: "g", time: false };
+  return { text: value === null ? "– –" : words.figures.grams(value, digits), unit: "g", time: false };
 }
 
 export function left(view, weight, digits, words) {
@@ -52,9 +59,9 @@ export function left(view, weight, digits, words) {
   if (!range || net === null) return { text: "", over: false, near: null };
   const { target, low, high } = range;
   const over = Number.isFinite(high) && net > high;
-  const text = over ? words.tooMuch(grams(net - target, digits))
+  const text = over ? words.tooMuch(words.figures.weighed(net - target, digits))
     : low <= net && view.doing.what === "pour" ? words.there
-    : words.toGo(grams(Math.max(0, target - net), digits));
+    : words.toGo(words.figures.weighed(Math.max(0, target - net), digits));
   return { text, over, near: target > 0 ? Math.max(0, 1 - net / target) : null };
 }
 
@@ -77,11 +84,12 @@ export function show(view, weight, sinceView, digits, words) {
   put(id("unit"), told.unit);
   const rest = left(view, weight, digits, words);
   put(id("left"), rest.text);
+  put(id("hardens"), hardens(view, sinceView, words));
   document.body.classList.toggle("over", rest.over);
   const range = span(view.doing);
   const [low, high] = range ? [range.low, Math.min(range.high, range.target * 1.3)] : [0, 0];
   beam.show(weight?.net_g ?? null, range?.target ?? 0, low, high, rest.over);
-  const spoken = range ? words.beamSays(grams(weight?.net_g ?? 0, digits), grams(range.target, digits)) : "";
+  const spoken = range ? words.beamSays(words.figures.grams(weight?.net_g ?? 0, digits), words.figures.weighed(range.target, digits)) : "";
   id("beam").setAttribute("aria-label", spoken);
   id("figure").setAttribute("aria-label", `${told.text} ${told.unit}`);
   return rest;

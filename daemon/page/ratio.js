@@ -11,10 +11,11 @@ function sums(steps) {
   const all = new Map();
   for (const step of steps) {
     if (!(step.target_g > 0) && !(step.poured_g > 0)) continue;
-    const sum = all.get(step.title) ?? { planned: 0, poured: 0 };
+    const name = step.action?.ingredient ?? step.title;
+    const sum = all.get(name) ?? { planned: 0, poured: 0 };
     sum.planned += step.target_g ?? 0;
     sum.poured += step.poured_g ?? 0;
-    all.set(step.title, sum);
+    all.set(name, sum);
   }
   return [...all].map(([name, sum], place) => ({ name, ...sum, fill: FILLS[place % FILLS.length] }));
 }

@@ -8,6 +8,7 @@ export class Problem extends Error {
     super(said.detail || said.title || String(status));
     this.status = status;
     this.hint = said.hint;
+    this.reason = said.reason;
   }
 }
 
@@ -29,6 +30,14 @@ export async function text(path) {
   const answer = await fetch(path, { headers: fields({}), cache: "no-store" });
   if (!answer.ok) throw new Problem(answer.status, {});
   return answer.text();
+}
+
+/** A sound that the service makes. */
+export async function sound(path, message, signal) {
+  const headers = fields({ "content-type": "application/json" });
+  const answer = await fetch(path, { method: "POST", headers, body: JSON.stringify(message), signal, cache: "no-store" });
+  if (!answer.ok) throw new Problem(answer.status, await answer.json().catch(() => ({})));
+  return answer.blob();
 }
 
 /** How long without any news a stream may be before it is opened anew, in milliseconds. The service sends more often. */

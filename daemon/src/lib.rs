@@ -14,6 +14,7 @@
 //! | [`page`] | what a browser is shown; its files are in `daemon/page` |
 //! | [`visit`] | who comes from a browser, and how they are let in |
 //! | [`notices`] | desktop notices for what needs the person |
+//! | [`speech`] | a voice for faces that have none |
 //! | [`service`] | one instance: lock, sockets, signals, watchdog |
 //! | [`folder`] | the recipe folder that faces without files of their own read and write |
 //! | [`clock`], [`folders`], [`whole_file`] | the one clock; where things are kept; files written whole or not at all |
@@ -29,6 +30,7 @@ pub mod log;
 pub mod notices;
 pub mod page;
 pub mod service;
+pub mod speech;
 pub mod visit;
 pub mod whole_file;
 

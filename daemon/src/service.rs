@@ -22,6 +22,7 @@ use crate::folder::RecipeFolder;
 use crate::folders::{FolderArgs, Folders, FoldersError};
 use crate::log::{Log, LogError};
 use crate::notices::Notices;
+use crate::speech::Speech;
 use crate::visit::{KeptError, Reception};
 
 pub use benches::Benches;
@@ -197,6 +198,7 @@ async fn run(folders: &FolderArgs, args: &ServeArgs) -> Result<(), ServeError> {
         surroundings,
         log_path: folders.log().display().to_string(),
         folder: RecipeFolder::take_up(folders.recipes(), folders.shelf()),
+        speech: Speech::default(),
         reception: Reception::take_up(folders.page(), stop.clone(), tasks.clone())?,
         stop: stop.clone(),
     };

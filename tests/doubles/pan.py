@@ -114,8 +114,8 @@ class Pan:
         """Something leaves the jar: residue on a stick, a spoonful of the mixture."""
         self.taken_ug += amount_ug
 
-    def tap(self, push_ug, for_s, now_s):
-        self._taps.append(Tap(now_s, now_s + for_s, push_ug))
+    def tap(self, push_ug, for_s, from_s):
+        self._taps.append(Tap(from_s, from_s + for_s, push_ug))
 
     # --- the scale -------------------------------------------------------------------------
 

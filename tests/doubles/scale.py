@@ -17,7 +17,8 @@ The hands
   take       amount_ug                  something leaves the jar (residue on a stick)
   beside     load_ug                    what else lies on the pan, from now on
   lift, back                            the jar leaves the pan, comes back
-  tap        push_ug, for_s=0.2         a finger on the pan
+  tap        push_ug, for_s=0.2, after_s=0
+                                        a finger on the pan, now or a little later
   tare, zero                            the scale's own keys
 The scale
   power_cycle off_s=0.5                 silence, banner, power-on zero, tare lost
@@ -254,8 +255,8 @@ class Scale:
     def do_back(self):
         self.pan.jar_on = True
 
-    def do_tap(self, push_ug, for_s=0.2):
-        self.pan.tap(push_ug, for_s, self.now_s())
+    def do_tap(self, push_ug, for_s=0.2, after_s=0):
+        self.pan.tap(push_ug, for_s, self.now_s() + after_s)
 
     def do_tare(self):
         self.pan.press_tare(self.now_s())

@@ -173,6 +173,12 @@ class ThePanObeysThePhysics(unittest.TestCase):
         pan.tap(30 * G, 0.25, 1.0)
         self.assertEqual([pan.read(t).gross_ug for t in (1.1, 1.3)], [30 * G, 0])
 
+    def test_a_tap_that_is_still_to_come_waits_for_its_time(self):
+        pan = Pan(division_ug=1_000)
+        pan.tap(30 * G, 0.25, 1.0)
+        pan.tap(40 * G, 0.25, 2.0)
+        self.assertEqual([pan.read(t).gross_ug for t in (0.9, 1.1, 1.5, 2.1, 2.3)], [0, 30 * G, 0, 40 * G, 0])
+
     def test_averaging_lags_behind_the_pour(self):
         pan = Pan(division_ug=1_000, response_s=0.5)
         pan.read(0.0)

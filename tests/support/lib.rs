@@ -25,7 +25,7 @@ pub use onlooker::Onlooker;
 pub use run::{Finished, Running, run};
 pub use scale::{ScaleDouble, ScaleSetting};
 pub use service::Service;
-pub use wait::{Deadline, wait_for};
+pub use wait::{Deadline, wait_for, wait_until};
 
 use std::time::Duration;
 

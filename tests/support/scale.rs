@@ -173,6 +173,14 @@ impl ScaleDouble {
         self.tell(&json!({"do": "tap", "push_ug": push_ug, "for_s": for_s}));
     }
 
+    /// Taps the pan with a finger twice, with so long between the two.
+    #[track_caller]
+    pub fn tap_twice(&mut self, push_ug: i64, for_s: f64, pause_s: f64) {
+        self.tap(push_ug, for_s);
+        let after_s = for_s + pause_s;
+        self.tell(&json!({"do": "tap", "push_ug": push_ug, "for_s": for_s, "after_s": after_s}));
+    }
+
     /// Presses the scale's own tare key.
     #[track_caller]
     pub fn press_tare(&mut self) {

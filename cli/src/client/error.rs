@@ -60,7 +60,7 @@ pub(crate) enum ClientError {
     },
     /// The service refused, and said why.
     #[error("{}", problem_text(.0))]
-    Problem(Problem),
+    Problem(Box<Problem>),
 }
 
 fn problem_text(problem: &Problem) -> String {

@@ -251,7 +251,8 @@ fn refusal(status: StatusCode, body: &[u8]) -> ClientError {
         title: format!("the service refused with {status}"),
         status: status.as_u16(),
         detail: None,
+        reason: None,
         hint: None,
     });
-    ClientError::Problem(problem)
+    ClientError::Problem(Box::new(problem))
 }

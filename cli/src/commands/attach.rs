@@ -50,8 +50,13 @@ pub(crate) struct FineArgs {
 }
 
 impl FineArgs {
-    /// Attaches the finer scale, where one is named.
-    pub(crate) async fn attach(&self, client: &Client, bench: &str) -> Result<(), Failure> {
+    /// Attaches the finer scale, where one is named; `taps` says whether taps on its pan are to count.
+    pub(crate) async fn attach(
+        &self,
+        client: &Client,
+        bench: &str,
+        taps: bool,
+    ) -> Result<(), Failure> {
         let Some(port) = &self.fine_port else {
             return Ok(());
         };
@@ -62,6 +67,7 @@ impl FineArgs {
             profile: self.fine_profile.as_deref().map(read_text).transpose()?,
             scale: ScaleWord::Fine,
             to: AttachWord::Weigh,
+            taps,
         };
         let _view: View = client.put(&format!("{bench}/scale"), &message).await?;
         Ok(())
@@ -95,15 +101,23 @@ impl ScaleArgs {
         format!("{}/events", self.bench_path())
     }
 
-    /// Makes sure that the bench has a scale: the one named, the one it has, or the only one there is.
+    /// Makes sure that the bench has a scale: the one named, the one it has, or the only one there is; `taps` says
+    /// whether taps on its pan are to count.
     pub(crate) async fn attach(
         &self,
         client: &Client,
+        taps: bool,
         output: &mut Output,
     ) -> Result<Attached, Failure> {
         let view = bench(client, &self.bench).await?;
-        let has = view.as_ref().is_some_and(|view| view.scale.is_some());
-        if has && self.names_nothing() {
+        // On the simulated scale of a rehearsal nobody taps.
+        let simulated = view.as_ref().is_some_and(|view| view.rehearsal);
+        let scale = view.and_then(|view| view.scale);
+        let has = scale.is_some();
+        if let Some(scale) = scale.filter(|_| self.names_nothing()) {
+            if !simulated {
+                self.want_taps(client, &scale, taps).await?;
+            }
             return Ok(Attached::Before);
         }
         let profile = self.profile_text()?;
@@ -115,6 +129,7 @@ impl ScaleArgs {
             profile,
             scale: ScaleWord::Main,
             to: AttachWord::Weigh,
+            taps,
         };
         let path = format!("{}/scale", self.bench_path());
         let told = message.unit.is_some() || message.profile.is_some();
@@ -138,6 +153,30 @@ impl ScaleArgs {
             let _view: View = client.put(&path, &AttachScale { unit, ..message }).await?;
         }
         Ok(if has { Attached::Before } else { Attached::Now })
+    }
+
+    /// Lets taps on the pan of the bench's own scale count, or not, where that is not so already.
+    pub(crate) async fn want_taps(
+        &self,
+        client: &Client,
+        scale: &ScaleState,
+        taps: bool,
+    ) -> Result<(), Failure> {
+        if scale.taps == taps {
+            return Ok(());
+        }
+        let message = AttachScale {
+            port: None,
+            radio: None,
+            unit: None,
+            profile: None,
+            scale: ScaleWord::Main,
+            to: AttachWord::Weigh,
+            taps,
+        };
+        let path = format!("{}/scale", self.bench_path());
+        let _view: View = client.put(&path, &message).await?;
+        Ok(())
     }
 
     /// Returns whether nothing is said of a scale: the bench's own is meant, if it has one.

@@ -39,7 +39,9 @@ impl ScaleArgs {
         profile: Option<String>,
     ) -> Result<Hearing, Failure> {
         let view = bench(client, &self.bench).await?;
-        let before = match view.and_then(|view| view.scale) {
+        let scale = view.and_then(|view| view.scale);
+        let taps = scale.as_ref().is_none_or(|scale| scale.taps);
+        let before = match scale {
             Some(_) => Before::Scale,
             None => Before::Nothing,
         };
@@ -51,6 +53,7 @@ impl ScaleArgs {
             profile,
             scale: ScaleWord::Main,
             to: AttachWord::Hear,
+            taps,
         };
         let path = format!("{}/scale", self.bench_path());
         let _view: View = client.put(&path, &said).await?;

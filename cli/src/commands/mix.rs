@@ -77,20 +77,22 @@ pub(crate) async fn run(
             // Before the service is started: what is wrong with the recipe is known without it.
             let wanted = wanted(args, recipe, place, output).await?;
             let client = service::ensure(&place.folders).await?;
-            args.scale.attach(&client, output).await?;
+            let taps = settings.bench.taps;
+            args.scale.attach(&client, taps, output).await?;
             let bench = args.scale.bench_path();
-            args.fine.attach(&client, &bench).await?;
+            args.fine.attach(&client, &bench, taps).await?;
             let _view: View = match &wanted {
                 Wanted::Batch(batch) => client.post(&format!("{bench}/batch"), batch).await?,
                 Wanted::Set(set) => client.post(&format!("{bench}/set"), set).await?,
             };
             client
         }
-        None => running(args, place).await?,
+        None => running(args, place, settings.bench.taps).await?,
     };
     let seat = Seat {
         bench: &args.scale.bench,
         bell: settings.terminal.bell && !args.quiet,
+        keys: &settings.keys,
         at_end: AtEnd::Stay,
     };
     let ending = accompany(&client, &seat, output).await?;
@@ -178,11 +180,16 @@ async fn wanted(
 }
 
 /// Finds the batch that runs on the bench.
-async fn running(args: &MixArgs, place: &Place) -> Result<Client, Failure> {
+async fn running(args: &MixArgs, place: &Place, taps: bool) -> Result<Client, Failure> {
     let client = service::ensure(&place.folders).await?;
     let view = bench(&client, &args.scale.bench).await?;
     match view {
-        Some(view) if view.batch.is_some() => Ok(client),
+        Some(view) if view.batch.is_some() => {
+            if let Some(scale) = view.scale.filter(|_| !view.rehearsal) {
+                args.scale.want_taps(&client, &scale, taps).await?;
+            }
+            Ok(client)
+        }
         _ => Err(Failure::Refused {
             what: format!("no batch runs on `{}`", args.scale.bench),
             hint: Some("begin one: tarehand mix RECIPE".to_owned()),

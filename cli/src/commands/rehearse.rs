@@ -73,6 +73,7 @@ pub(crate) async fn run(
     let seat = Seat {
         bench: &view.bench,
         bell: settings.terminal.bell && !args.quiet,
+        keys: &settings.keys,
         at_end: AtEnd::Leave,
     };
     let (mark, exit) = match accompany(&client, &seat, output).await? {

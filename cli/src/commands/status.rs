@@ -1,10 +1,10 @@
 //! `tarehand status`: what the service is doing.
 
 use clap::Args;
-use tarehand_protocol::api::Status;
+use tarehand_protocol::api::{JarOnPan, KnownJar, Status};
 
 use super::Place;
-use crate::client::{Client, ClientError};
+use crate::client::{Client, ClientError, segment};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::words::{Column, shown, state, table};
@@ -29,7 +29,8 @@ pub(crate) async fn run(
     place: &Place,
     output: &mut Output,
 ) -> Result<Exit, Failure> {
-    let status = match Client::new(&place.folders.socket()).status().await {
+    let client = Client::new(&place.folders.socket());
+    let status = match client.status().await {
         Ok(status) => status,
         Err(ClientError::NotRunning) if !args.json => {
             output.data("the service is not running; it is started when it is needed")?;
@@ -43,12 +44,35 @@ pub(crate) async fn run(
         return Ok(Exit::Done);
     }
     output.data(page(&status))?;
+    for bench in status.benches.iter().filter(|bench| bench.scale.is_some()) {
+        if let Some(line) = on_pan(&client, &bench.name).await {
+            output.data(line)?;
+        }
+    }
     let batch = status.benches.iter().find(|bench| bench.batch.is_some());
     match batch {
         Some(bench) => output.suggest(format_args!("tarehand mix --bench {}", shown(&bench.name))),
         None => output.suggest("tarehand mix RECIPE"),
     }
     Ok(Exit::Done)
+}
+
+/// Says which finished jar stands on the pan, where one does and nothing is being made.
+async fn on_pan(client: &Client, bench: &str) -> Option<String> {
+    let path = format!("/v1/benches/{}/jar", segment(bench));
+    // A bench at which a batch is made has no finished jar to tell of.
+    let answer: JarOnPan = client.get(&path).await.ok()?;
+    let name = |jar: &KnownJar| format!("{}, {}", shown(&jar.recipe), shown(&jar.mark));
+    let names: Vec<String> = answer.fits.iter().map(name).collect();
+    match names.as_slice() {
+        [] => None,
+        [one] => Some(format!("{}: on the pan is the jar of {one}", shown(bench))),
+        several => Some(format!(
+            "{}: on the pan is the jar of {}: they weigh too much alike",
+            shown(bench),
+            several.join(" or ")
+        )),
+    }
 }
 
 fn page(status: &Status) -> String {

@@ -75,7 +75,7 @@ pub(crate) async fn run(
         true => Some(client.events(&args.scale.bytes_path()).await?),
         false => None,
     };
-    let attached = attach(args, &client, output).await?;
+    let attached = attach(args, place, &client, output).await?;
     // Only after it: the trouble of a scale that was there before is of no interest.
     let views = client.events(&args.scale.events_path()).await?;
     let mut watch = Watch {
@@ -130,7 +130,12 @@ enum Begun {
     ToHear(Hearing),
 }
 
-async fn attach(args: &WatchArgs, client: &Client, output: &mut Output) -> Result<Begun, Failure> {
+async fn attach(
+    args: &WatchArgs,
+    place: &Place,
+    client: &Client,
+    output: &mut Output,
+) -> Result<Begun, Failure> {
     let scale = &args.scale;
     let has = super::attach::bench(client, &scale.bench)
         .await?
@@ -139,7 +144,8 @@ async fn attach(args: &WatchArgs, client: &Client, output: &mut Output) -> Resul
         let profile = scale.profile_text()?;
         return Ok(Begun::ToHear(scale.hear(client, output, profile).await?));
     }
-    Ok(match scale.attach(client, output).await? {
+    let taps = place.settings()?.bench.taps;
+    Ok(match scale.attach(client, taps, output).await? {
         Attached::Before => Begun::Before,
         Attached::Now => Begun::ToWeigh,
     })

@@ -3,8 +3,10 @@
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use tarehand_protocol::api::{AnswerWord, BottleWord, CommandRequest, CommandWord, Doing, View};
 
+use super::pedal::said;
 use super::readout::is_over;
 use super::scene::Asking;
+use crate::settings::KeySettings;
 use crate::words::step_of;
 
 /// What a key asks for.
@@ -32,7 +34,12 @@ pub(crate) const fn command(word: CommandWord) -> CommandRequest {
 }
 
 /// Returns what a key means now; `None` when it means nothing.
-pub(crate) fn wish(key: KeyEvent, view: &View, asking: &Asking) -> Option<Wish> {
+pub(crate) fn wish(
+    key: KeyEvent,
+    view: &View,
+    asking: &Asking,
+    pedal: &KeySettings,
+) -> Option<Wish> {
     if key.kind == KeyEventKind::Release {
         return None;
     }
@@ -48,7 +55,11 @@ pub(crate) fn wish(key: KeyEvent, view: &View, asking: &Asking) -> Option<Wish> 
             KeyCode::Char('y') => Wish::Say(command(CommandWord::Abort)),
             _ => Wish::Ask(Asking::Nothing),
         }),
-        Asking::Nothing => plain(key.code, view),
+        // A key that was given to the pedal says what the pedal does, whatever else it means.
+        Asking::Nothing => match said(key.code, pedal, view) {
+            Some(command) => Some(Wish::Say(command)),
+            None => plain(key.code, view),
+        },
     }
 }
 

@@ -63,7 +63,7 @@ pub(crate) async fn show(
             }
             event = keys.events.recv() => match event {
                 Some(Event::Key(key)) => {
-                    if live.key(key, client, seat.bench, &answers) {
+                    if live.key(key, client, seat, &answers) {
                         return Ok(live.ending());
                     }
                 }
@@ -181,10 +181,10 @@ impl Live {
         &mut self,
         key: KeyEvent,
         client: &Client,
-        bench: &str,
+        seat: &Seat<'_>,
         answers: &mpsc::Sender<Result<(), ClientError>>,
     ) -> bool {
-        match wish(key, &self.view, &self.asking) {
+        match wish(key, &self.view, &self.asking, seat.keys) {
             None => {}
             Some(Wish::Leave) => return true,
             Some(Wish::Ask(asking)) => self.asking = asking,
@@ -193,7 +193,7 @@ impl Live {
                 if command.command == CommandWord::Next {
                     self.notice = None;
                 }
-                tell(client, bench, command, answers);
+                tell(client, seat.bench, command, answers);
             }
         }
         false

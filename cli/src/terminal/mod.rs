@@ -7,6 +7,7 @@ mod keyboard;
 mod keys;
 mod line;
 mod live;
+mod pedal;
 mod plain;
 mod readout;
 mod render;
@@ -25,6 +26,7 @@ use tokio::time::Instant;
 use crate::client::Client;
 use crate::failure::Failure;
 use crate::output::Output;
+use crate::settings::KeySettings;
 
 use feed::{Update, follow};
 use plain::Plain;
@@ -50,6 +52,8 @@ pub(crate) struct Seat<'a> {
     pub(crate) bench: &'a str,
     /// Whether the bell says stop.
     pub(crate) bell: bool,
+    /// What the keys of a pedal say.
+    pub(crate) keys: &'a KeySettings,
     /// What to do when the batch is over.
     pub(crate) at_end: AtEnd,
 }

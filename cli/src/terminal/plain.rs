@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use tarehand_protocol::api::{CueLine, Doing, QuestionView, VerdictWord, View};
 
 use crate::words::{
-    Troubles, grams, option_line, short_grams, shown, step_number, step_of, told, verdict,
+    Troubles, grams, option_line, short_grams, shown, step_number, step_of, taps, told, verdict,
 };
 
 /// Remembers what has been said.
@@ -15,6 +15,7 @@ pub(crate) struct Plain {
     cue: u64,
     doing: Option<String>,
     question: Option<QuestionView>,
+    taps: Option<String>,
     troubles: Troubles,
     concerns: usize,
     batch: Option<String>,
@@ -64,6 +65,11 @@ impl Plain {
                     None => line,
                 });
             }
+        }
+        let taps = view.taps.as_ref().map(taps);
+        if taps != self.taps {
+            lines.extend(taps.clone());
+            self.taps = taps;
         }
         lines
     }

@@ -14,7 +14,7 @@ use super::readout::{Readout, readout};
 use super::scene::{Asking, Link, Scene};
 use super::style::{Size, Style};
 use crate::words::{
-    decimals, grams, pours_unsaid, short_grams, shown, state, step_of, told, verdict,
+    decimals, grams, pours_unsaid, short_grams, shown, state, step_of, taps, told, verdict,
 };
 
 /// Draws the screen: exactly as many lines as it has rows, none longer than it has columns.
@@ -149,10 +149,17 @@ impl Page<'_> {
         let more = wrapped(told.more.as_deref().unwrap_or_default(), self.width, 2);
         lines.extend(more.into_iter().map(|line| Line::new(line, Tone::Plain)));
         let step = step_of(&self.view().doing).and_then(|number| self.step(number));
+        if let Some(note) = step.and_then(|step| step.note.as_deref()) {
+            let note = wrapped(note, self.width, 2).into_iter();
+            lines.extend(note.map(|line| Line::new(line, Tone::Plain)));
+        }
         if let Some(step) = step.filter(|step| !step.cautions.is_empty()) {
             let caution = format!("caution: {}", step.cautions.join("; "));
             let caution = wrapped(&caution, self.width, 2).into_iter();
             lines.extend(caution.map(|line| Line::new(line, Tone::Care)));
+        }
+        if self.view().question.is_none() {
+            lines.extend(self.taps());
         }
         lines
     }
@@ -282,7 +289,15 @@ impl Page<'_> {
             2,
         );
         lines.extend(hand.into_iter().map(|line| Line::new(line, Tone::Faint)));
+        lines.extend(self.taps());
         lines
+    }
+
+    /// How the pan is tapped to answer.
+    fn taps(&self) -> Vec<Line> {
+        let text = self.view().taps.as_ref().map(taps).unwrap_or_default();
+        let lines = wrapped(&text, self.width, 2).into_iter();
+        lines.map(|line| Line::new(line, Tone::Faint)).collect()
     }
 
     /// What should be known before the first gram.

@@ -10,6 +10,7 @@ mod rescue;
 mod shelf;
 mod sized;
 mod table;
+mod taps;
 mod trouble;
 
 use std::borrow::Cow;
@@ -26,6 +27,7 @@ pub(crate) use rescue::rescue_page;
 pub(crate) use shelf::shelf_page;
 pub(crate) use sized::{chosen, sized_page};
 pub(crate) use table::{Column, table};
+pub(crate) use taps::taps;
 pub(crate) use trouble::Troubles;
 
 /// Makes a text harmless: a name from a file must not steer the terminal.

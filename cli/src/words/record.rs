@@ -186,6 +186,7 @@ mod tests {
         StepView {
             step: number,
             title: title.to_owned(),
+            action: None,
             extra: false,
             target_g: Some(target_g),
             within_g: Some(0.4),

@@ -9,6 +9,7 @@ pub mod concern;
 pub mod diagnostic;
 pub mod document;
 pub mod film;
+pub mod finished;
 pub mod flow_cup;
 pub mod jars;
 pub mod ledger;

@@ -1,8 +1,8 @@
 // One batch whole: what is in the jar, how it came in, and what became of it.
 
-import { grams } from "../figures.js";
 import { el } from "../draw.js";
 import { ask, text } from "../service.js";
+import * as tell from "../tell.js";
 import { day, list, part, table } from "./parts.js";
 import { address } from "./route.js";
 
@@ -11,7 +11,7 @@ export async function fill(page, mark, about) {
   const said = words.desk;
   const path = `/v1/batches/${encodeURIComponent(mark)}`;
   const [batch, picture] = await Promise.all([ask("GET", path), text(`${path}/plot`).catch(() => null)]);
-  const g = (value) => (value === null || value === undefined ? "–" : `${grams(value, 2)} g`);
+  const g = (value) => (value === null || value === undefined ? "–" : words.figures.weighed(value, 2));
   page.append(
     el("h1", {}, `${batch.recipe} · ${batch.mark}`),
     el("p", {}, [batch.rehearsal && words.rehearsal, words.state[batch.state], day(batch.opened, words),
@@ -24,7 +24,7 @@ export async function fill(page, mark, about) {
       [{ title: said.ingredient }, { title: said.planned, right: true }, { title: said.poured, right: true }],
       batch.shares.map((line) => [line.ingredient, words.share(line.planned), words.share(line.result)]), said.shares)),
     part(words.steps, el("ol", { class: "lines" }, ...batch.steps.map((step) => el("li", {},
-      `${step.title} ${step.poured_g === null ? "" : g(step.poured_g)}`.trim(),
+      `${tell.title(step, words)} ${step.poured_g === null ? "" : g(step.poured_g)}`.trim(),
       ` – ${step.verdict ? words.verdict[step.verdict] : words.status[step.status]}`)))),
     part(said.cameOut, list(batch.outcomes.map((line) => el("span", {}, `${day(line.at, words)}: `, outcome(line, said))))),
     about.role === "operator" && batch.closed && came(path, said, () => location.hash === address("history", mark) && fill(clear(page), mark, about)),

@@ -1,6 +1,5 @@
 // What was mixed: every batch, newest first, found by the recipe's name.
 
-import { grams } from "../figures.js";
 import { el } from "../draw.js";
 import { ask } from "../service.js";
 import { day, table } from "./parts.js";
@@ -33,6 +32,6 @@ function lines(batches, words) {
   return table(columns, batches.map((batch) => [
     el("a", { href: address("history", batch.mark) }, batch.mark),
     [batch.recipe, batch.rehearsal && words.rehearsal].filter(Boolean).join(" · "),
-    day(batch.opened, words), words.state[batch.state], `${grams(batch.in_jar_g, 1)} g`,
+    day(batch.opened, words), words.state[batch.state], words.figures.weighed(batch.in_jar_g, 1),
   ]), said.history);
 }

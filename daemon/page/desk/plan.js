@@ -1,6 +1,6 @@
 // The plan of a set: its jars, its premixes, what it takes from the shelf, and the order of work.
 
-import { clock, grams, percent } from "../figures.js";
+import { clock } from "../figures.js";
 import { el } from "../draw.js";
 import { ask } from "../service.js";
 import { editor } from "./editor.js";
@@ -30,7 +30,8 @@ export async function fill(page, stem, about) {
 
 function planned(plan, words) {
   const said = words.desk;
-  const g = (value) => (value === null ? "–" : `${grams(value, 1)} g`);
+  const { grams, weighed, share: percent } = words.figures;
+  const g = (value) => (value === null ? "–" : weighed(value, 1));
   const share = (value) => (value === null ? "–" : percent(value));
   const right = true;
   return [
@@ -39,7 +40,7 @@ function planned(plan, words) {
     part(words.jars, table(
       [{ title: said.recipe }, { title: said.amount, right }, { title: "ml", right }, { title: said.trail, right }, { title: said.water, right }, { title: said.solids, right }],
       plan.jars.map((jar) => [el("a", { href: address("recipes", jar.recipe) }, jar.name), g(jar.grams),
-        jar.volume_ml === null ? "–" : grams(jar.volume_ml, 0), jar.trail_s === null ? "–" : `${jar.trail_s} s`, share(jar.water), share(jar.solids)]), words.jars)),
+        jar.volume_ml === null ? "–" : grams(jar.volume_ml, 0), jar.trail_s === null ? "–" : words.figures.seconds(jar.trail_s), share(jar.water), share(jar.solids)]), words.jars)),
     part(said.premixes, plan.premixes.length > 0 && table([{ title: said.recipe }, { title: said.amount, right }, { title: said.heel, right }],
       plan.premixes.map((one) => [one.name, g(one.grams), g(one.heel_g)]), said.premixes)),
     part(said.shelf, table(

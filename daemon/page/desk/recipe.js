@@ -1,6 +1,5 @@
 // One recipe: sized, mixed, and written.
 
-import { grams } from "../figures.js";
 import { el } from "../draw.js";
 import { ask } from "../service.js";
 import { editor } from "./editor.js";
@@ -36,7 +35,7 @@ function sizing(all, file, { words, role, bench }) {
   async function again() {
     try {
       const answer = await ask("POST", "/v1/recipes/size", batch());
-      shown.replaceChildren(...[asked(answer.choices), steps(answer, words), el("p", { class: "total" }, words.total(grams(answer.total_g, 2))),
+      shown.replaceChildren(...[asked(answer.choices), steps(answer, words), el("p", { class: "total" }, words.total(words.figures.weighed(answer.total_g, 2))),
         part(said.look, list(answer.diagnostics.map((line) => el("span", { lang: "en" }, `${line.file}:${line.line}: ${line.message}`)), "warning"))].filter(Boolean));
     } catch (error) {
       shown.replaceChildren(el("pre", { class: "problem", lang: "en" }, error.message));
@@ -78,6 +77,6 @@ function steps(answer, words) {
   const said = words.desk;
   return table([{ title: said.step }, { title: "g", right: true }, { title: said.share, right: true }, { title: said.within, right: true }],
     answer.steps.map((step) => [
-      step.kind === "add" && step.name ? [step.count, step.name].filter(Boolean).join(" ") : el("span", { lang: "en" }, step.text), step.grams === null ? "" : grams(step.grams, 2),
-      step.share === null ? "" : words.share(step.share), step.within_g === null ? "" : `± ${grams(step.within_g, 2)}`]), said.steps);
+      step.kind === "add" && step.name ? [step.count, step.name].filter(Boolean).join(" ") : el("span", { lang: "en" }, step.text), step.grams === null ? "" : words.figures.grams(step.grams, 2),
+      step.share === null ? "" : words.share(step.share), step.within_g === null ? "" : `± ${words.figures.grams(step.within_g, 2)}`]), said.steps);
 }

@@ -1,6 +1,5 @@
 // The shelf: what is left of every pack, and what is worth a second look.
 
-import { grams } from "../figures.js";
 import { el } from "../draw.js";
 import { ask } from "../service.js";
 import * as folder from "./folder.js";
@@ -20,7 +19,7 @@ export async function fill(page, _of, { words }) {
   } catch (error) {
     return page.append(el("pre", { class: "problem", lang: "en" }, error.message), edit);
   }
-  const g = (value) => `${grams(value, 1)} g`;
+  const g = (value) => words.figures.weighed(value, 1);
   const anyPacks = stock.ingredients.some((line) => line.packs.length > 0);
   const columns = [{ title: said.ingredient }, { title: said.left, right: true }, ...(anyPacks ? [{ title: said.packs }] : [])];
   page.append(...[

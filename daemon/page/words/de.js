@@ -1,11 +1,14 @@
 // Alles, was die Seite sagt, auf Deutsch; dieselben Namen wie in en.js.
 
-import { grams, percent } from "../figures.js";
+import { figures } from "../figures.js";
 import desk from "./desk-de.js";
+import told from "./de-told.js";
 
-const comma = (text) => String(text).replace(".", ",");
+const f = figures(",");
 
 export default {
+  figures: f,
+  ...told(f),
   language: "de", desk,
   codeAsked: "Code vom Rechner",
   letMeIn: "Einlassen",
@@ -18,7 +21,7 @@ export default {
 
   scale: {
     none: "keine Waage", lost: "der Dienst antwortet nicht",
-    old: (seconds) => `seit ${seconds} s kein Gewicht`, noWeight: { over: "zu schwer für die Waage", under: "unter null" },
+    old: (seconds) => `seit ${f.seconds(seconds)} kein Gewicht`, noWeight: { over: "zu schwer für die Waage", under: "unter null" },
     strange: "die Waage zeigt kein Gewicht",
   },
 
@@ -28,18 +31,18 @@ export default {
     "put-jar": () => "Das leere Glas auf die Schale stellen",
     "change-jar": (d) => (d.instead ? `${d.instead} herunternehmen, ${d.jar} aufstellen` : `${d.jar} auf die Schale stellen`),
     "confirm-jar": () => "Es steht etwas auf der Schale: ist es das leere Glas?",
-    pour: (d, g) => `${d.ingredient} bis ${comma(g(d.target_g))} g`,
-    count: (d) => `${d.ingredient}: ${d.count}`,
-    "pour-between": (d, g) => `${d.ingredient}: ${comma(g(d.low_g))} bis ${comma(g(d.high_g))} g`,
+    pour: (d, g) => `${d.ingredient} bis ${g(d.target_g)}`,
+    count: (d, g, count) => `${d.ingredient}: ${count}`,
+    "pour-between": (d, g) => `${d.ingredient}: ${g(d.low_g)} bis ${g(d.high_g)}`,
     "pour-by-eye": (d) => (d.vessel ? `${d.vessel} ganz ins Glas leeren: ${d.ingredient}` : `${d.ingredient} nach Augenmaß`),
     stir: () => "Rühren",
     rest: () => "Ruhen lassen",
     strain: (d) => `Durch ${d.through} sieben`,
     look: (d) => `Ansehen: ${d.expect}`,
-    trail: (d) => (d.wanted_s === null ? "Die Spur messen" : `Die Spur messen: ${comma(d.wanted_s)} s sind gewünscht`),
-    thin: (d, g) => `Mit ${d.ingredient} verdünnen${d.splash_g ? `: jetzt ${comma(g(d.splash_g))} g` : ""}`,
-    "take-out": (d, g) => `Gut rühren, dann ${comma(g(d.take_out_g))} g herausnehmen`,
-    decant: (d, g) => (d.decant_g ? `${comma(g(d.decant_g))} g abgießen in ${d.into}` : `Alles abgießen in ${d.into}`),
+    trail: (d) => (d.wanted_s === null ? "Die Spur messen" : `Die Spur messen: ${f.seconds(d.wanted_s)} sind gewünscht`),
+    thin: (d, g) => `Mit ${d.ingredient} verdünnen${d.splash_g ? `: jetzt ${g(d.splash_g)}` : ""}`,
+    "take-out": (d, g) => `Gut rühren, dann ${g(d.take_out_g)} herausnehmen`,
+    decant: (d, g) => (d.decant_g ? `${g(d.decant_g)} abgießen in ${d.into}` : `Alles abgießen in ${d.into}`),
     note: (d) => d.text,
     "jar-gone": () => "Das Glas zurück auf die Schale stellen",
     answer: () => "Eine Antwort wird gebraucht",
@@ -52,20 +55,26 @@ export default {
     put: (what) => `Die Flasche mit ${what} auf die Schale stellen`, pour: "Aus der Flasche gießen, dort oder in der Hand",
     "in-hand": "Die Flasche zurück auf die Schale stellen",
   },
-  toGo: (g) => `noch ${comma(g)} g`, tooMuch: (g) => `${comma(g)} g zu viel`, there: "erreicht",
-  within: (g) => `auf ${comma(g)} g genau`,
+  toGo: (g) => `noch ${g}`, tooMuch: (g) => `${g} zu viel`, there: "erreicht",
+  within: (g) => `auf ${g} genau`,
 
   acts: {
     next: "Weiter", done: "Fertig", yes: "Ja", no: "Nein", undo: "Zurücknehmen", pause: "Pause", resume: "Weiter", skip: "Auslassen", back: "Zurück",
     "ran-out": "Ist leer", tared: "Waage wurde tariert", "trail-start": "Strich gezogen", "trail-stop": "Strich weg", abort: "Aufgeben",
     sure: "Diesen Ansatz aufgeben?", more: "Mehr", less: "Weniger",
   },
-  refused: (why) => `Nicht angenommen: ${why}`,
+  taps: (once, twice) => (twice ? `oder auf die Schale tippen: einmal „${once}“, zweimal „${twice}“` : `oder einmal auf die Schale tippen: „${once}“`),
+  way: (number) => `Nummer ${number}`,
+  pedal: { name: "Pedal", next: "Taste für Weiter drücken", undo: "Taste für Zurücknehmen drücken" },
+  jarIs: (names) => (names.length === 1 ? `Das ist das Glas mit ${names[0]}` : `Das ist das Glas mit ${names.join(" oder ")}: sie wiegen zu ähnlich`),
+  onPan: "auf der Schale",
+  refused: (why) => (why ? `Nicht angenommen: ${why}` : "Nicht angenommen"),
   voice: "Stimme", tones: "Töne", language_: "English",
   verdict: { within: "genau", overshoot: "zu viel", shortfall: "zu wenig", recorded: "vermerkt", skipped: "ausgelassen" },
   status: { open: "offen", now: "jetzt", done: "fertig" },
   state: { idle: "wartet", running: "in Arbeit", held: "angehalten", paused: "Pause", complete: "fertig", aborted: "aufgegeben" },
-  total: (g) => `${comma(g)} g insgesamt`,
-  pours: (p) => `${comma(grams(p.grams, 2))} g ${p.ingredient}`,
-  share: (s) => comma(percent(s)),
+  hardens: (minutes) => (minutes > 0 ? `noch ${minutes}\u00a0min zu verarbeiten` : "härtet aus: nicht mehr verarbeiten"),
+  total: (g) => `${g} insgesamt`,
+  pours: (p) => `${f.mass(p.grams)} ${p.ingredient}`,
+  share: f.share,
 };

@@ -1,9 +1,14 @@
 // Everything the page says, in English. Another language is a file beside this one with the same names.
 
-import { grams, percent } from "../figures.js";
+import { figures } from "../figures.js";
 import desk from "./desk-en.js";
+import told from "./en-told.js";
+
+const f = figures(".");
 
 export default {
+  figures: f,
+  ...told(f),
   language: "en", desk,
   codeAsked: "Code from the machine",
   letMeIn: "Let me in",
@@ -16,7 +21,7 @@ export default {
 
   scale: {
     none: "no scale", lost: "the service does not answer",
-    old: (seconds) => `no weight for ${seconds} s`, noWeight: { over: "too heavy for the scale", under: "below zero" },
+    old: (seconds) => `no weight for ${f.seconds(seconds)}`, noWeight: { over: "too heavy for the scale", under: "below zero" },
     strange: "the scale shows no weight",
   },
 
@@ -26,18 +31,18 @@ export default {
     "put-jar": () => "Put the empty jar on the pan",
     "change-jar": (d) => (d.instead ? `Take ${d.instead} off and put ${d.jar} on` : `Put ${d.jar} on the pan`),
     "confirm-jar": () => "Something is on the pan: is it the empty jar?",
-    pour: (d, g) => `Pour ${d.ingredient} to ${g(d.target_g)} g`,
-    count: (d) => `${d.count} of ${d.ingredient}`,
-    "pour-between": (d, g) => `Pour ${d.ingredient}: ${g(d.low_g)} to ${g(d.high_g)} g`,
+    pour: (d, g) => `Pour ${d.ingredient} to ${g(d.target_g)}`,
+    count: (d, g, count) => `${count} of ${d.ingredient}`,
+    "pour-between": (d, g) => `Pour ${d.ingredient}: ${g(d.low_g)} to ${g(d.high_g)}`,
     "pour-by-eye": (d) => (d.vessel ? `Empty ${d.vessel} into the jar: ${d.ingredient}` : `Pour ${d.ingredient} until it looks right`),
     stir: () => "Stir",
     rest: () => "Let it rest",
     strain: (d) => `Strain through ${d.through}`,
     look: (d) => `Look: ${d.expect}`,
-    trail: (d) => (d.wanted_s === null ? "Time the trail" : `Time the trail: ${d.wanted_s} s is wanted`),
-    thin: (d, g) => `Thin with ${d.ingredient}${d.splash_g ? `: ${g(d.splash_g)} g now` : ""}`,
-    "take-out": (d, g) => `Stir well, then take ${g(d.take_out_g)} g out of the jar`,
-    decant: (d, g) => (d.decant_g ? `Let ${g(d.decant_g)} g out into ${d.into}` : `Let all of it out into ${d.into}`),
+    trail: (d) => (d.wanted_s === null ? "Time the trail" : `Time the trail: ${f.seconds(d.wanted_s)} is wanted`),
+    thin: (d, g) => `Thin with ${d.ingredient}${d.splash_g ? `: ${g(d.splash_g)} now` : ""}`,
+    "take-out": (d, g) => `Stir well, then take ${g(d.take_out_g)} out of the jar`,
+    decant: (d, g) => (d.decant_g ? `Let ${g(d.decant_g)} out into ${d.into}` : `Let all of it out into ${d.into}`),
     note: (d) => d.text,
     "jar-gone": () => "Put the jar back on the pan",
     answer: () => "An answer is needed",
@@ -50,20 +55,26 @@ export default {
     put: (what) => `Put the bottle of ${what} on the pan`, pour: "Pour out of the bottle, there or in your hand",
     "in-hand": "Set the bottle back on the pan",
   },
-  toGo: (g) => `${g} g to go`, tooMuch: (g) => `${g} g too much`, there: "there",
-  within: (g) => `within ${g} g`,
+  toGo: (g) => `${g} to go`, tooMuch: (g) => `${g} too much`, there: "there",
+  within: (g) => `within ${g}`,
 
   acts: {
     next: "Next", done: "Done", yes: "Yes", no: "No", undo: "Undo", pause: "Pause", resume: "Go on", skip: "Leave out", back: "Back",
     "ran-out": "Ran out", tared: "Scale was tared", "trail-start": "Line drawn", "trail-stop": "Line gone", abort: "Give up",
     sure: "Give this batch up?", more: "More", less: "Less",
   },
-  refused: (why) => `Not taken: ${why}`,
+  taps: (once, twice) => (twice ? `or tap the pan: once “${once}”, twice “${twice}”` : `or tap the pan once: “${once}”`),
+  way: (number) => `number ${number}`,
+  pedal: { name: "Pedal", next: "Press the key for next", undo: "Press the key for undo" },
+  jarIs: (names) => (names.length === 1 ? `This is the jar of ${names[0]}` : `This is the jar of ${names.join(" or ")}: they weigh too much alike`),
+  onPan: "on the pan",
+  refused: (why) => (why ? `Not taken: ${why}` : "Not taken"),
   voice: "Voice", tones: "Tones", language_: "Deutsch",
   verdict: { within: "within", overshoot: "too much", shortfall: "too little", recorded: "recorded", skipped: "left out" },
   status: { open: "to do", now: "now", done: "done" },
   state: { idle: "waiting", running: "being made", held: "held", paused: "paused", complete: "done", aborted: "given up" },
-  total: (g) => `${g} g in all`,
-  pours: (p) => `${grams(p.grams, 2)} g ${p.ingredient}`,
-  share: (s) => percent(s),
+  hardens: (minutes) => (minutes > 0 ? `can be worked for ${minutes}\u00a0min` : "hardens: work it no longer"),
+  total: (g) => `${g} in all`,
+  pours: (p) => `${f.mass(p.grams)} ${p.ingredient}`,
+  share: f.share,
 };

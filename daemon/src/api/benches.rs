@@ -87,7 +87,8 @@ pub(super) async fn bytes(
     Ok(stream::chunks(bench.chunks(), service.stop.clone()))
 }
 
-/// Attach a scale; what was told about it is kept for this device.
+/// Attach a scale; what was told about it is kept for this device. Where no scale is named, only `taps` is told of the
+/// one that is there.
 #[utoipa::path(put, path = "/v1/benches/{bench}/scale", params(("bench" = String, Path, description = "its name")),
     request_body = AttachScale, responses(
         (status = 200, body = View),
@@ -99,6 +100,11 @@ pub(super) async fn attach(
     Place(name): Place<String>,
     Body(request): Body<AttachScale>,
 ) -> Answered {
+    if request.means_the_one_there()
+        && let Ok(bench) = known(&service, &name)
+    {
+        return Ok(Json(bench.want_taps(request.scale, request.taps).await?));
+    }
     let attachment = Attachment::try_from(&request).map_err(crate::bench::BenchError::from)?;
     let bench = made(&service, &name).await?;
     Ok(Json(bench.attach(request.scale, attachment).await?))
@@ -212,7 +218,7 @@ pub(super) async fn open_set(
     ))
 }
 
-fn known(service: &Service, name: &str) -> Result<Bench, Failure> {
+pub(super) fn known(service: &Service, name: &str) -> Result<Bench, Failure> {
     service.benches.get(name).ok_or_else(|| {
         Failure::new(
             "no-such-bench",
@@ -257,16 +263,13 @@ async fn new_batch(service: &Service, request: &OpenBatch) -> Result<NewBatch, F
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
-    let remark = |text: String| ConcernLine {
-        text,
-        ways_round: Vec::new(),
-    };
+    let remark = |text| ConcernLine::remark(text, Vec::new());
     let warnings = diagnostics
         .iter()
         .filter(|diagnostic| diagnostic.severity == tarehand_mixing::diagnostic::Severity::Warning)
-        .map(|diagnostic| ConcernLine {
-            text: diagnostic.message.clone(),
-            ways_round: diagnostic.help.iter().cloned().collect(),
+        .map(|diagnostic| {
+            let ways_round = diagnostic.help.iter().cloned().collect();
+            ConcernLine::remark(diagnostic.message.clone(), ways_round)
         });
     let remarks = sizing
         .notes()

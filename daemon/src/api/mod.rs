@@ -9,6 +9,7 @@ mod benches;
 mod cards;
 mod door;
 mod folder;
+mod jars;
 mod lines;
 mod openapi;
 mod page;
@@ -24,6 +25,7 @@ mod status;
 mod stream;
 pub mod translate;
 mod visits;
+mod voice;
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -35,6 +37,7 @@ use crate::bench::Surroundings;
 use crate::folder::RecipeFolder;
 use crate::page as assets;
 use crate::service::Benches;
+use crate::speech::Speech;
 use crate::visit::Reception;
 
 pub use door::{OwnSocket, Token, guard};
@@ -62,6 +65,8 @@ pub struct Service {
     pub reception: Reception,
     /// The files that faces without files of their own read and write.
     pub folder: RecipeFolder,
+    /// Its voice, for browsers that have none.
+    pub speech: Speech,
     /// Told when the service stops.
     pub stop: CancellationToken,
 }
@@ -82,6 +87,7 @@ pub fn router(service: Service) -> Router {
             "/v1/benches/{bench}/scale",
             axum::routing::put(benches::attach).delete(benches::detach),
         )
+        .route("/v1/benches/{bench}/jar", get(jars::on_pan))
         .route("/v1/benches/{bench}/batch", post(benches::open))
         .route("/v1/benches/{bench}/set", post(benches::open_set))
         .route("/v1/benches/{bench}/commands", post(benches::say))
@@ -112,6 +118,7 @@ pub fn router(service: Service) -> Router {
             post(page::enter).layer(DefaultBodyLimit::max(LARGEST_CODE)),
         )
         .route("/v1/page/me", get(page::me))
+        .route("/v1/page/voice", get(voice::languages).post(voice::say))
         .route(
             "/v1/page/visitors/{id}",
             axum::routing::delete(page::turn_away),

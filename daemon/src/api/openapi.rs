@@ -4,7 +4,9 @@ use axum::Json;
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
-use super::{batches, benches, cards, folder, page, recipes, scales, sets, shelf, status};
+use super::{
+    batches, benches, cards, folder, jars, page, recipes, scales, sets, shelf, status, voice,
+};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -24,6 +26,7 @@ use super::{batches, benches, cards, folder, page, recipes, scales, sets, shelf,
         benches::bytes,
         benches::attach,
         benches::detach,
+        jars::on_pan,
         benches::open,
         benches::open_set,
         benches::say,
@@ -52,6 +55,8 @@ use super::{batches, benches, cards, folder, page, recipes, scales, sets, shelf,
         page::enter,
         page::me,
         page::turn_away,
+        voice::languages,
+        voice::say,
     ),
     components(schemas(tarehand_protocol::api::View, tarehand_protocol::api::ChunksBegin))
 )]

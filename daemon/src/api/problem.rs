@@ -26,6 +26,7 @@ impl Failure {
             title: title.to_owned(),
             status: status.as_u16(),
             detail: None,
+            reason: None,
             hint: None,
         }))
     }
@@ -34,6 +35,13 @@ impl Failure {
     #[must_use]
     pub fn detail(mut self, detail: impl Into<String>) -> Self {
         self.0.detail = Some(detail.into());
+        self
+    }
+
+    /// Adds which of the reasons of its kind it is, as a stable word.
+    #[must_use]
+    pub fn reason(mut self, word: Option<&str>) -> Self {
+        self.0.reason = word.map(str::to_owned);
         self
     }
 
@@ -85,8 +93,13 @@ impl From<BenchError> for Failure {
                 "the service is stopping",
             ),
         };
+        let reason = match &error {
+            BenchError::Refused(refusal) => Some(refusal.word()),
+            _ => None,
+        };
         Self::new(name, status, title)
             .detail(error.to_string())
+            .reason(reason)
             .hint(error.hint())
     }
 }

@@ -6,6 +6,7 @@ use std::time::Duration;
 use tarehand_mixing::jars::{AtHand, Jars, Wish};
 use tarehand_mixing::session::{Effect, Input};
 use tarehand_mixing::settler::Fact;
+use tarehand_mixing::tap::Tap;
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
@@ -14,11 +15,12 @@ use tokio::sync::{mpsc, watch};
 
 use super::attach::Approach;
 use super::chunks::ChunksOut;
-use super::feed::{Feed, News};
+use super::feed::{Feed, News, Spoken};
 use super::making::{Making, Written};
 use super::outbox::Outbox;
 use super::scales::{Reader, Scales};
 use super::showing::{ReadingsOut, empty_view, no_weight};
+use super::tapped::{Waits, waits};
 use super::traced::{self, Piece, Traced};
 use super::{BenchError, Reply, Request, Surroundings};
 use crate::clock::Clock;
@@ -48,6 +50,8 @@ pub(super) struct Actor {
     pub(super) cues: u64,
     pub(super) cue: Option<CueLine>,
     pub(super) traced: Traced,
+    /// What waits for an answer that a tap can give, as it was shown last.
+    pub(super) waits: Option<Waits>,
 }
 
 /// What a bench task starts with: itself and where to watch it.
@@ -86,6 +90,7 @@ impl Actor {
             cues: 0,
             cue: None,
             traced: Traced::default(),
+            waits: None,
         };
         actor.take_up().await?;
         let snapshot = actor.snapshot();
@@ -188,7 +193,7 @@ impl Actor {
         if changed {
             self.scale_changed(which);
         }
-        for (line, facts) in readings {
+        for Spoken { line, facts, tap } in readings {
             if which == ScaleWord::Main {
                 self.trace(&line, &facts);
             }
@@ -197,6 +202,9 @@ impl Actor {
                 self.publish_weight(which, &line);
             }
             self.readings.send(which, line);
+            if let Some(tap) = tap {
+                self.tapped(tap);
+            }
         }
         let reader = self.scales.of(which);
         if let Some(key) = opened {
@@ -269,6 +277,7 @@ impl Actor {
 
     pub(super) fn facts(&mut self, which: ScaleWord, facts: Vec<Fact>) {
         for fact in facts {
+            self.scales.of_mut(which).note(&fact);
             if fact == Fact::Lost && which == self.weighed_on() {
                 self.sequence += 1;
                 self.weight.send_replace(WeightNow {
@@ -333,15 +342,41 @@ impl Actor {
         }));
     }
 
+    /// Says what a tap on a pan means now, where it means anything.
+    fn tapped(&mut self, tap: Tap) {
+        let now = self.clock.now();
+        let Some(making) = self.making.as_ref().filter(|making| making.hand.is_none()) else {
+            return;
+        };
+        // It answers what was shown, and nothing that came up since.
+        let waiting = self
+            .waits
+            .filter(|_| self.waits == waits(&making.jars, now));
+        if let Some(act) = waiting.and_then(|waiting| waiting.answer(tap)) {
+            self.input(Input::Command(act.into()), None);
+        }
+    }
+
+    /// Looks what waits for an answer; a push that began before it did answers nothing.
+    pub(super) fn look_what_waits(&mut self) {
+        let now = self.clock.now();
+        let making = self.making.as_ref().filter(|making| making.hand.is_none());
+        let waiting = making.and_then(|making| waits(&making.jars, now));
+        if waiting != self.waits {
+            self.waits = waiting;
+            self.scales.forget_taps();
+        }
+    }
+
     /// Hands one input to the sessions and carries out what they wish.
     pub(super) fn input(&mut self, input: Input, reply: Option<Reply<Arc<View>>>) {
         let now = self.clock.now();
         let Some(making) = &mut self.making else {
             return;
         };
-        let before = jar_wanted(&making.jars);
+        let before = unwritten(&making.jars);
         let wishes = making.jars.step(now, input);
-        let wants_otherwise = before != jar_wanted(&making.jars);
+        let wants_otherwise = before != unwritten(&making.jars);
         if !wishes.is_empty() || reply.is_some() {
             self.carry_out(wishes, reply);
         }
@@ -398,14 +433,16 @@ impl Actor {
     }
 }
 
-/// What is wanted of the pan before the jar stands on it: the pan was seen empty, or a word is needed.
+/// What is wanted of the pan before the jar stands on it (the pan was seen empty, or a word is needed), and whether a
+/// trail is being timed.
 ///
 /// No entry of the journal tells of it, since nothing is booked yet; the view must follow all the same.
-fn jar_wanted(jars: &Jars) -> (bool, bool, AtHand) {
+fn unwritten(jars: &Jars) -> (bool, bool, bool, AtHand) {
     let session = &jars.sessions()[jars.shown()];
     (
         session.empty_pan_seen(),
         session.asks_whether_jar_is_on(),
+        session.times_trail(),
         jars.at_hand(),
     )
 }

@@ -30,6 +30,28 @@ pub struct Attachment {
     profile: Option<Profile>,
     #[serde(default, skip_serializing_if = "AttachWord::is_to_weigh")]
     to: AttachWord,
+    // Stored only where they are switched off: what was stored before there were taps still loads.
+    #[serde(default, skip_serializing_if = "Taps::are_wanted")]
+    taps: Taps,
+}
+
+/// Whether taps on the pan are to count.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum Taps {
+    #[default]
+    Wanted,
+    Off,
+}
+
+impl Taps {
+    const fn are_wanted(&self) -> bool {
+        matches!(self, Self::Wanted)
+    }
+
+    const fn of(wanted: bool) -> Self {
+        if wanted { Self::Wanted } else { Self::Off }
+    }
 }
 
 /// Where a scale is found.
@@ -161,6 +183,7 @@ impl TryFrom<&AttachScale> for Attachment {
             unit: said.unit.as_deref().map(str::parse).transpose()?,
             profile,
             to: said.to,
+            taps: Taps::of(said.taps),
         })
     }
 }
@@ -176,6 +199,28 @@ impl Attachment {
     #[must_use]
     pub const fn is_to_weigh(&self) -> bool {
         self.to.is_to_weigh()
+    }
+
+    /// Returns whether taps on its pan are to count.
+    #[must_use]
+    pub const fn taps(&self) -> bool {
+        self.taps.are_wanted()
+    }
+
+    /// Says whether taps on its pan are to count.
+    pub(super) const fn want_taps(&mut self, wanted: bool) {
+        self.taps = Taps::of(wanted);
+    }
+
+    /// Returns whether nothing else is said of the scale.
+    pub(super) fn differs_in_taps_alone(&self, other: &Self) -> bool {
+        let taps = self.taps;
+        self != other
+            && *self
+                == Self {
+                    taps,
+                    ..other.clone()
+                }
     }
 
     /// Returns the unit that was told.
@@ -365,6 +410,7 @@ mod tests {
             profile: profile.map(str::to_owned),
             scale: ScaleWord::Main,
             to: AttachWord::Weigh,
+            taps: true,
         })
     }
 
@@ -391,6 +437,19 @@ mod tests {
     }
 
     #[test]
+    fn taps_are_stored_where_they_are_switched_off() {
+        let mut attachment = radio(None).unwrap();
+        let before = attachment.clone();
+        assert!(attachment.taps());
+        attachment.want_taps(false);
+        assert!(before.differs_in_taps_alone(&attachment));
+        let stored = serde_json::to_value(&attachment).unwrap();
+        assert_eq!(stored["taps"], "off");
+        let again: Attachment = serde_json::from_value(stored).unwrap();
+        assert!(!again.taps());
+    }
+
+    #[test]
     fn one_place_is_needed_and_a_profile_by_radio_must_say_how() {
         let both = AttachScale {
             port: Some("/dev/ttyUSB0".to_owned()),
@@ -399,6 +458,7 @@ mod tests {
             profile: None,
             scale: ScaleWord::Main,
             to: AttachWord::Weigh,
+            taps: true,
         };
         assert!(matches!(
             Attachment::try_from(&both),

@@ -71,6 +71,7 @@ impl ChunksOut {
 
 #[cfg(test)]
 mod tests {
+    use tarehand_protocol::api::TroubleWord;
     use tokio::sync::broadcast::error::TryRecvError;
 
     use super::*;
@@ -101,6 +102,7 @@ mod tests {
         let out = ChunksOut::default();
         let mut reader = out.subscribe();
         out.hear(&LinkEvent::Gone {
+            kind: TroubleWord::Unplugged,
             why: String::new(),
             hint: None,
         });

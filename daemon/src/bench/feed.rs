@@ -1,23 +1,28 @@
 //! One scale: its link's thread, its decoder and its settler.
 
+mod ear;
+mod news;
 mod told;
 
 use std::thread::JoinHandle;
 use std::time::Duration;
 
-use tarehand_mixing::settler::{Fact, Reports, Settler, Signal};
+use tarehand_mixing::settler::{Reports, Settler, Signal};
 use tarehand_mixing::tick::Tick;
-use tarehand_protocol::api::ReadingLine;
+use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::scale::line_settings::likeness;
 use tarehand_protocol::scale::{Decoded, Decoder, Doctor, Rejected, hid};
-use tarehand_protocol::{Mass, MassUnit};
+use tarehand_protocol::{Mass, MassUnit, Reading};
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
+use self::told::Trouble;
 use super::attach::{Approach, Attachment};
 use crate::api::translate;
 use crate::clock::Clock;
 use crate::links::{Link, LinkEvent};
+use ear::Ear;
+pub(super) use news::{News, Spoken};
 
 /// Chunks a link may be ahead of its bench before it waits.
 const AHEAD: usize = 256;
@@ -76,6 +81,7 @@ pub(super) struct Feed {
     decoder: Decoder,
     doctor: Doctor,
     settler: Settler,
+    ear: Ear,
     capacity: Option<Mass>,
     division_told: bool,
     lag: Option<Duration>,
@@ -88,8 +94,8 @@ pub(super) struct Feed {
     opened_at: Option<Tick>,
     /// How much came since the line was opened that looks like no text at all.
     gibberish: usize,
-    trouble: Option<(String, Option<String>)>,
-    findings: Option<(String, Option<String>)>,
+    trouble: Option<Trouble>,
+    findings: Option<Trouble>,
 }
 
 /// Who says how the bytes are read.
@@ -120,19 +126,6 @@ enum Arrived {
     AsPacket,
 }
 
-/// What came of one event of the link.
-#[derive(Debug, Default)]
-pub(super) struct News {
-    /// Every reading and every rejected frame, in order, with the facts that follow from it.
-    pub readings: Vec<(ReadingLine, Vec<Fact>)>,
-    /// Facts without a reading.
-    pub facts: Vec<Fact>,
-    /// Whether the state of the scale, as a person sees it, has changed.
-    pub changed: bool,
-    /// The device, when it has just been opened.
-    pub opened: Option<String>,
-}
-
 impl Feed {
     /// Starts reading the scale a person attached.
     pub(super) fn attach(
@@ -146,6 +139,12 @@ impl Feed {
             form: attachment.form(),
             decoder: attachment.decoder(),
             settler: Settler::new(attachment.reports(), attachment.division()),
+            ear: match attachment.reports() {
+                Reports::Stream if attachment.is_to_weigh() => Ear::new(attachment.taps()),
+                Reports::Stream | Reports::OnChange | Reports::Finished => {
+                    Ear::deaf(attachment.taps())
+                }
+            },
             capacity: attachment.capacity(),
             division_told: attachment.division().is_some(),
             lag: attachment.lag(),
@@ -168,6 +167,8 @@ impl Feed {
             form: Form::Text,
             decoder: Decoder::tolerant(None),
             settler: Settler::new(Reports::Stream, None),
+            // On the simulated pan nobody taps: what its hand does is never taken for a word of the person.
+            ear: Ear::deaf(true),
             capacity: Some(capacity),
             division_told: false,
             lag: Some(lag),
@@ -208,6 +209,7 @@ impl Feed {
             decoder: parts.decoder,
             doctor: Doctor::default(),
             settler: parts.settler,
+            ear: parts.ear,
             capacity: parts.capacity,
             division_told: parts.division_told,
             lag: parts.lag,
@@ -269,7 +271,7 @@ impl Feed {
                     ..News::default()
                 }
             }
-            LinkEvent::Gone { why, hint } => self.gone(why, hint),
+            LinkEvent::Gone { kind, why, hint } => self.gone(Trouble { kind, why, hint }),
         }
     }
 
@@ -305,7 +307,7 @@ impl Feed {
     }
 
     /// The way is closed; a frame of bits that only a silence ends has ended, and was before it.
-    fn gone(&mut self, why: String, hint: Option<String>) -> News {
+    fn gone(&mut self, trouble: Trouble) -> News {
         let now = self.clock.now();
         let mut news = match self.quiet_at.take() {
             Some(_) => self.decoded(now, |decoder, sink| {
@@ -314,10 +316,10 @@ impl Feed {
             None => News::default(),
         };
         self.open = false;
-        self.trouble = Some((why, hint));
+        self.trouble = Some(trouble);
         let facts = self.settler.step(now, Signal::Gone);
         match news.readings.last_mut() {
-            Some((_, after)) => after.extend(facts),
+            Some(last) => last.facts.extend(facts),
             None => news.facts = facts,
         }
         News {
@@ -377,17 +379,29 @@ impl Feed {
         at: Tick,
         take: impl FnOnce(&mut Decoder, &mut dyn FnMut(Decoded)),
     ) -> News {
-        let division = self.settler.division();
+        let (division, heard) = (self.settler.division(), self.hears_taps());
         let age = self.clock.now().since(at);
         let mut readings = Vec::new();
-        let (settler, doctor) = (&mut self.settler, &mut self.doctor);
+        let (settler, doctor, capacity) = (&mut self.settler, &mut self.doctor, self.capacity);
+        let mut listen = |settler: &Settler, reading: Reading| {
+            let scale = Scale {
+                division: settler.division(),
+                capacity,
+            };
+            let gross = match reading {
+                Reading::Weight(weighed) => Some(weighed.gross),
+                Reading::NoWeight(_) => None,
+            };
+            self.ear.hear(at, gross, settler.band(), scale)
+        };
         let mut sink = |decoded| {
             doctor.observe(&decoded);
             readings.push(match decoded {
-                Decoded::Reading(reading) => (
-                    translate::reading_line(reading, age),
-                    settler.step(at, Signal::Reading(reading)),
-                ),
+                Decoded::Reading(reading) => Spoken {
+                    line: translate::reading_line(reading, age),
+                    facts: settler.step(at, Signal::Reading(reading)),
+                    tap: listen(settler, reading),
+                },
                 Decoded::Rejected(rejected) => {
                     let line = translate::rejected_line(&rejected, age);
                     let facts = if is_words(&rejected) {
@@ -395,15 +409,19 @@ impl Feed {
                     } else {
                         Vec::new()
                     };
-                    (line, facts)
+                    Spoken {
+                        line,
+                        facts,
+                        tap: None,
+                    }
                 }
             });
         };
         take(&mut self.decoder, &mut sink);
-        let found = self.doctor.findings().into_iter().next();
-        let findings =
-            found.map(|finding| (finding.to_string(), finding.hint().map(str::to_owned)));
-        let changed = division != self.settler.division() || findings != self.findings;
+        let findings = self.doctor.findings().first().map(Trouble::from);
+        let changed = division != self.settler.division()
+            || findings != self.findings
+            || heard != self.hears_taps();
         self.findings = findings;
         News {
             readings,
@@ -445,6 +463,7 @@ impl Feed {
     /// Makes a weight that is settled already be told again: somebody new listens.
     pub(super) fn tell_settled_again(&mut self) {
         self.settler.tell_settled_again();
+        self.forget_taps();
     }
 }
 
@@ -470,6 +489,7 @@ struct Parts {
     form: Form,
     decoder: Decoder,
     settler: Settler,
+    ear: Ear,
     capacity: Option<Mass>,
     division_told: bool,
     lag: Option<Duration>,

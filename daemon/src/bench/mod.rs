@@ -7,7 +7,8 @@
 //! | file | idea |
 //! |---|---|
 //! | `actor` | the loop: wait for bytes, a request, a written entry or the time |
-//! | `requests` | what it is asked: attach, detach, open, rehearse, say |
+//! | `requests` | what it is asked: open, rehearse, say |
+//! | `attaching` | attaching scales, and letting them go |
 //! | `showing` | what it shows: views, cues, weights, notices |
 //! | `scales` | the scales of a bench, the jar's and a finer one, and how they are found again |
 //! | `chunks` | the bytes of the scale as they arrive, for whoever listens |
@@ -16,12 +17,14 @@
 //! | `earlier` | what earlier batches of a recipe tell about it |
 //! | `making` | the batches being made, one or the jars of a set, and how they are told to the log |
 //! | `traced` | the weight over time, thinned, for the record |
+//! | `tapped` | what a tap on the pan says at this moment |
 //! | `take_up` | what is taken up again after a restart |
 //! | `hand` | the simulated hand of a rehearsal: what it is wished to do |
 //! | `attach` | from what a person says about a scale to a link and a decoder |
 
 mod actor;
 pub mod attach;
+mod attaching;
 mod chunks;
 mod earlier;
 mod feed;
@@ -32,6 +35,7 @@ mod requests;
 mod scales;
 mod showing;
 mod take_up;
+pub(crate) mod tapped;
 mod traced;
 
 use std::sync::Arc;
@@ -39,6 +43,8 @@ use std::sync::Arc;
 use tarehand_mixing::outcome::Room;
 use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::session::{Command, Limits, Refusal};
+use tarehand_mixing::weighing::Scale;
+use tarehand_protocol::Mass;
 use tarehand_protocol::api::{ConcernLine, ReadingLine, ScaleWord, View, WeightNow};
 use tokio::sync::{broadcast, mpsc, oneshot, watch};
 
@@ -80,6 +86,15 @@ pub struct NewBatch {
     pub room: Option<Room>,
     /// What is worth knowing before the first gram and does not depend on the scale.
     pub remarks: Vec<ConcernLine>,
+}
+
+/// What rests on the pan of a bench where nothing is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Resting {
+    /// All of it, settled.
+    pub gross: Mass,
+    /// What is known of the scale.
+    pub scale: Scale,
 }
 
 /// Why a bench did not do what was asked.
@@ -150,6 +165,8 @@ type Reply<T> = oneshot::Sender<Result<T, BenchError>>;
 enum Request {
     Attach(ScaleWord, Box<Attachment>, Reply<Arc<View>>),
     Detach(ScaleWord, Reply<Arc<View>>),
+    Taps(ScaleWord, bool, Reply<Arc<View>>),
+    Resting(Reply<Option<Resting>>),
     Open(Vec<NewBatch>, Reply<Arc<View>>),
     Rehearse(Box<NewBatch>, Box<RehearsalPlan>, Reply<Arc<View>>),
     Say(Command, Reply<Arc<View>>),
@@ -265,6 +282,22 @@ impl Bench {
     ) -> Result<Arc<View>, BenchError> {
         self.ask(|reply| Request::Attach(which, Box::new(attachment), reply))
             .await
+    }
+
+    /// Says whether taps on the pan of a scale that is attached are to count; kept with the scale.
+    ///
+    /// # Errors
+    /// When there is no such scale, or when the log cannot be written.
+    pub async fn want_taps(&self, which: ScaleWord, wanted: bool) -> Result<Arc<View>, BenchError> {
+        self.ask(|reply| Request::Taps(which, wanted, reply)).await
+    }
+
+    /// Returns what rests on the pan; `None` while nothing is settled.
+    ///
+    /// # Errors
+    /// When there is no scale, or a batch is being made on it.
+    pub async fn resting(&self) -> Result<Option<Resting>, BenchError> {
+        self.ask(Request::Resting).await
     }
 
     /// Lets the scale go.

@@ -8,30 +8,25 @@ use tarehand_mixing::jars::{Jars, Wish};
 use tarehand_mixing::outcome::Room;
 use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::session::{Effect, Input, Limits, Record, Session};
-use tarehand_mixing::settler::Fact;
 use tarehand_mixing::shelf::Shelf;
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::units::Measures;
 use tarehand_mixing::weighing::Scale;
-use tarehand_protocol::api::{ConcernLine, ScaleWord, View};
+use tarehand_protocol::api::View;
 use tokio::sync::watch;
 
 use super::actor::Actor;
-use super::attach::{Approach, Attachment};
+use super::attach::Attachment;
 use super::earlier::thinning_slopes;
 use super::feed::Feed;
 use super::hand::Hand;
 use super::making::{Batch, Making, knowing_each_other};
-use super::showing::no_weight;
-use super::{BenchError, NewBatch, Reply, Request};
+use super::{BenchError, NewBatch, Reply, Request, Resting};
+use crate::api::translate;
 use crate::clock::Clock;
 use crate::journal;
 use crate::links::rehearsal::{RehearsalLink, RehearsalPlan};
 use crate::log::{self, Reality};
-
-/// Said of every jar of a set where a finer scale stands beside it.
-const FINE_AMONG_JARS: &str = "of several jars each is known by its weight: the finer scale is not used, and small additions are weighed in the jar";
-const FINE_ALONE: &str = "mix the jar with small additions by itself";
 
 impl Actor {
     pub(super) async fn request(&mut self, request: Request) {
@@ -44,6 +39,11 @@ impl Actor {
                 let outcome = self.detach(which).await;
                 self.answer(outcome, reply);
             }
+            Request::Taps(which, wanted, reply) => {
+                let outcome = self.want_taps(which, wanted).await;
+                self.answer(outcome, reply);
+            }
+            Request::Resting(reply) => drop(reply.send(self.resting())),
             Request::Open(batches, reply) => {
                 let scale = &self.scales.main;
                 if scale.feed.is_none() {
@@ -80,7 +80,7 @@ impl Actor {
         }
     }
 
-    fn busy(&self) -> Result<(), BenchError> {
+    pub(super) fn busy(&self) -> Result<(), BenchError> {
         match &self.making {
             Some(making) if !making.jars.is_over() => Err(BenchError::Busy {
                 mark: making.mark().to_owned(),
@@ -89,98 +89,22 @@ impl Actor {
         }
     }
 
-    async fn attach(&mut self, which: ScaleWord, attachment: Attachment) -> Result<(), BenchError> {
-        let log = self.surroundings.log.clone();
-        let known = match attachment.place().key() {
-            Some(key) => log.device(key).await?,
-            // A radio scale is known by its address, which a name does not tell.
-            None => None,
-        };
-        let attachment = match known {
-            Some(device) => attachment.remembering(
-                device.told_unit.and_then(|unit| unit.parse().ok()),
-                tarehand_protocol::scale::Profile::parse(&device.profile)
-                    .ok()
-                    .filter(|_| !device.profile.is_empty()),
-            ),
-            None => attachment,
-        };
-        if self.scales.shares_place(which, attachment.place()) {
-            return Err(BenchError::SamePort {
-                port: attachment.place().to_string(),
-            });
-        }
-        let reader = self.scales.of(which);
-        if reader.attachment.as_ref() == Some(&attachment) && reader.feed.is_some() {
-            return Ok(());
-        }
-        let other_port = reader.place() != Some(attachment.place()) || !attachment.is_to_weigh();
-        // Another reading of the same port may be tried in the middle of a batch; another port may not. The finer
-        // scale may come and go: what is weighed out on it is weighed in the jar then.
-        match (which, other_port) {
-            (ScaleWord::Main, true) => self.busy()?,
-            (ScaleWord::Fine, true) => self.input(Input::FineScale(None), None),
-            (ScaleWord::Main | ScaleWord::Fine, false) => {}
-        }
-        let before = self
-            .scales
-            .of_mut(which)
-            .attachment
-            .replace(attachment.clone());
-        // What is only heard is not what a restarted bench goes on with.
-        if attachment.is_to_weigh()
-            && let Err(error) = self.keep_scales().await
+    fn resting(&self) -> Result<Option<Resting>, BenchError> {
+        self.busy()?;
+        if self
+            .making
+            .as_ref()
+            .is_some_and(|making| making.hand.is_some())
         {
-            self.scales.of_mut(which).attachment = before;
-            return Err(error);
+            // What rests on the simulated pan is no jar of anybody.
+            return Ok(None);
         }
-        let clock = self.clock;
-        let reader = self.scales.of_mut(which);
-        let lost = reader.let_go();
-        reader.read(&attachment, Approach::Usual, clock);
-        if let Some(making) = &self.making {
-            let book = making.book();
-            match which {
-                ScaleWord::Main => self.scales.main.set_empty(book.empty()),
-                ScaleWord::Fine => self.scales.fine.set_empty(book.fine().empty),
-            }
-        }
-        if lost {
-            self.facts(which, vec![Fact::Lost]);
-        }
-        self.tell_of_fine();
-        Ok(())
-    }
-
-    /// Tells the batch that runs what is known of the finer scale.
-    fn tell_of_fine(&mut self) {
-        if let Some(feed) = &self.scales.fine.feed {
-            let scale = Some(feed.scale());
-            self.input(Input::FineScale(scale), None);
-        }
-    }
-
-    async fn detach(&mut self, which: ScaleWord) -> Result<(), BenchError> {
-        if which == ScaleWord::Main {
-            self.busy()?;
-        }
-        let before = self.scales.of_mut(which).attachment.take();
-        if let Err(error) = self.keep_scales().await {
-            self.scales.of_mut(which).attachment = before;
-            return Err(error);
-        }
-        self.scales.of_mut(which).let_go();
-        match which {
-            ScaleWord::Main => drop(self.weight.send_replace(no_weight())),
-            ScaleWord::Fine => self.input(Input::FineScale(None), None),
-        }
-        Ok(())
-    }
-
-    async fn keep_scales(&mut self) -> Result<(), BenchError> {
-        let kept = self.scales.kept();
-        let log = &self.surroundings.log;
-        Ok(log.set_attachment(&*self.name, kept).await?)
+        let reader = &self.scales.main;
+        let feed = reader.feed.as_ref().ok_or(BenchError::NoScale)?;
+        Ok(reader.settled().map(|gross| Resting {
+            gross,
+            scale: feed.scale(),
+        }))
     }
 
     async fn rehearse(&mut self, batch: NewBatch, plan: RehearsalPlan, reply: Reply<Arc<View>>) {
@@ -261,10 +185,7 @@ impl Actor {
             });
             let mut remarks_of = batch.remarks;
             if fine && openings.last().is_some_and(Opening::is_of_set) {
-                remarks_of.push(ConcernLine {
-                    text: FINE_AMONG_JARS.to_owned(),
-                    ways_round: vec![FINE_ALONE.to_owned()],
-                });
+                remarks_of.push(translate::fine_among_jars());
             }
             remarks.push(remarks_of);
         }

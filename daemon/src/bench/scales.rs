@@ -1,6 +1,7 @@
 //! The scales of a bench: the one the jar stands on, and a second, finer one beside it.
 
 use serde::{Deserialize, Serialize};
+use tarehand_mixing::settler::Fact;
 use tarehand_mixing::tick::Tick;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::ScaleWord;
@@ -15,6 +16,8 @@ use crate::links::LinkEvent;
 pub(super) struct Reader {
     pub(super) attachment: Option<Attachment>,
     pub(super) feed: Option<Feed>,
+    /// What rests on its pan.
+    settled: Option<Mass>,
     ending: Ending,
 }
 
@@ -28,6 +31,7 @@ impl Reader {
 
     /// Stops reading the scale; returns whether there was one.
     pub(super) fn let_go(&mut self) -> bool {
+        self.settled = None;
         match self.feed.take() {
             Some(feed) => {
                 self.ending = feed.end();
@@ -35,6 +39,21 @@ impl Reader {
             }
             None => false,
         }
+    }
+
+    /// Takes in whether what lies on its pan rests there.
+    pub(super) const fn note(&mut self, fact: &Fact) {
+        self.settled = match fact {
+            Fact::Settled { gross, .. } => Some(*gross),
+            Fact::Live(live) if live.quiet => return,
+            Fact::Spike { .. } | Fact::Back { .. } => return,
+            Fact::Live(_) | Fact::Unloaded { .. } | Fact::NoWeight(_) | Fact::Lost => None,
+        };
+    }
+
+    /// Returns what rests on its pan; `None` while it moves, or there is no weight.
+    pub(super) fn settled(&self) -> Option<Mass> {
+        self.settled.filter(|_| self.feed.is_some())
     }
 
     /// Returns where it is found.
@@ -102,6 +121,22 @@ impl Scales {
         match which {
             ScaleWord::Main => &mut self.main,
             ScaleWord::Fine => &mut self.fine,
+        }
+    }
+
+    /// Returns those that are being read.
+    pub(super) fn feeds(&self) -> impl Iterator<Item = &Feed> {
+        [&self.main, &self.fine]
+            .into_iter()
+            .filter_map(|reader| reader.feed.as_ref())
+    }
+
+    /// A push that is under way on either answers nothing: it began before what is asked now.
+    pub(super) fn forget_taps(&mut self) {
+        for reader in [&mut self.main, &mut self.fine] {
+            if let Some(feed) = &mut reader.feed {
+                feed.forget_taps();
+            }
         }
     }
 
@@ -180,6 +215,7 @@ mod tests {
             profile: None,
             scale: ScaleWord::Main,
             to: AttachWord::Weigh,
+            taps: true,
         })
         .unwrap()
     }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use tarehand_mixing::session::{Cue, PanNow, Session};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{
-    BatchStateWord, CueLine, Doing, ReadingLine, ScaleWord, View, WeightNow, WeightState,
+    BatchStateWord, Doing, ReadingLine, ScaleWord, TroubleWord, View, WeightNow, WeightState,
 };
 use tokio::sync::{broadcast, watch};
 
@@ -66,12 +66,8 @@ impl Actor {
     fn set_cue(&mut self, jar: usize, cue: Cue) {
         let Some(making) = &self.making else { return };
         self.cues += 1;
-        let text = translate::cue_text(cue, making.jars.sessions()[jar].book());
-        self.cue = Some(CueLine {
-            number: self.cues,
-            cue: translate::cue_word(cue).to_owned(),
-            text,
-        });
+        let book = making.jars.sessions()[jar].book();
+        self.cue = Some(translate::cue_line(self.cues, cue, book));
     }
 
     /// Writes records, and shows what follows from them once they are on disk.
@@ -129,6 +125,7 @@ impl Actor {
                     *view = Arc::new(View {
                         revision,
                         trouble: Some(trouble),
+                        trouble_kind: Some(TroubleWord::Log),
                         hint,
                         ..View::clone(view)
                     });
@@ -176,6 +173,11 @@ impl Actor {
     pub(super) fn publish_weight(&mut self, scale: ScaleWord, line: &ReadingLine) {
         self.sequence += 1;
         let session = self.making.as_ref().map(Making::session);
+        let idle = self
+            .making
+            .as_ref()
+            .is_none_or(|making| making.jars.is_over());
+        let rests = idle && self.scales.of(scale).settled().is_some();
         let now = session.map(Session::pan);
         let (flow, settled) = match now {
             Some(PanNow::Weight {
@@ -196,7 +198,7 @@ impl Actor {
                 .map(Mass::grams),
             flow_g_s: flow,
             state: line.state,
-            settled: settled && certain.is_some(),
+            settled: rests || !idle && settled && certain.is_some(),
             step: certain
                 .and_then(|session| session.book().current())
                 .map(|task| task.id.0),
@@ -207,6 +209,7 @@ impl Actor {
 
     pub(super) fn snapshot(&mut self) -> Arc<View> {
         self.revision += 1;
+        self.look_what_waits();
         let mut view = empty_view(&self.name);
         view.revision = self.revision;
         view.scale = self.scales.main.feed.as_ref().map(Feed::state);
@@ -216,6 +219,7 @@ impl Actor {
         view.clock_rate = self.clock.rate();
         if let Some(error) = &self.trouble {
             view.trouble = Some(error.to_string());
+            view.trouble_kind = Some(TroubleWord::Log);
             view.hint = error.hint().map(str::to_owned);
         }
         if let Some(making) = &self.making {
@@ -242,6 +246,11 @@ impl Actor {
             view.can_undo = book.undoes().is_some() && !book.is_over();
             view.timing_trail = making.session().times_trail();
             view.bottle = translate::bottle(making.session());
+            let heard = |feed: &Feed| feed.hears_taps();
+            view.taps = self
+                .waits
+                .filter(|_| self.scales.feeds().any(heard))
+                .map(translate::taps_heard);
             view.hardens_in_ms = book.hardens().filter(|_| !book.is_over()).map(|at| {
                 let left = at.since(self.clock.now()).as_millis();
                 u64::try_from(left).unwrap_or(u64::MAX)
@@ -288,8 +297,10 @@ pub(super) fn empty_view(bench: &str) -> View {
         can_undo: false,
         timing_trail: false,
         bottle: None,
+        taps: None,
         hardens_in_ms: None,
         trouble: None,
+        trouble_kind: None,
         hint: None,
         clock_rate: 1.0,
     }

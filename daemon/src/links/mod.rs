@@ -5,6 +5,7 @@
 
 use tarehand_mixing::Tick;
 use tarehand_protocol::Mass;
+use tarehand_protocol::api::TroubleWord;
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
@@ -79,6 +80,8 @@ pub enum LinkEvent {
     },
     /// The way is closed, or could not be opened; the link keeps trying by itself.
     Gone {
+        /// Why, as a word that stays the same.
+        kind: TroubleWord,
         /// Why, in words a person can act on; never a debug dump.
         why: String,
         /// What the person can do about it.

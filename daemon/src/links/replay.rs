@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use tarehand_mixing::Tick;
+use tarehand_protocol::api::TroubleWord;
 use tarehand_protocol::scale::capture::{Capture, Captured, Moment};
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
@@ -59,7 +60,10 @@ impl ReplayLink {
     fn play(&self, clock: &Clock, outlet: &Outlet) -> Result<(), Stopped> {
         let capture = match self.read() {
             Ok(capture) => capture,
-            Err((why, hint)) => return outlet.tell(LinkEvent::Gone { why, hint }),
+            Err((why, hint)) => {
+                let kind = TroubleWord::CaptureUnreadable;
+                return outlet.tell(LinkEvent::Gone { kind, why, hint });
+            }
         };
         outlet.tell(self.opened(&capture))?;
         let began = clock.now();
@@ -74,6 +78,7 @@ impl ReplayLink {
             }
         }
         outlet.tell(LinkEvent::Gone {
+            kind: TroubleWord::CaptureOver,
             why: "the capture is over".to_owned(),
             hint: Some("attach it again to hear it once more".to_owned()),
         })
@@ -146,7 +151,7 @@ mod tests {
     fn a_file_that_is_no_capture_is_said_with_its_line() {
         let events = played("{\"capture\":1}\nnonsense\n");
         assert!(
-            matches!(&events[..], [LinkEvent::Gone { why, hint: Some(_) }] if why.contains("line 2")),
+            matches!(&events[..], [LinkEvent::Gone { why, hint: Some(_), .. }] if why.contains("line 2")),
             "{events:?}"
         );
     }

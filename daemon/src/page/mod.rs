@@ -58,17 +58,22 @@ const FILES: &[File] = files! {
     "door.js": SCRIPT,
     "draw.js": SCRIPT,
     "figures.js": SCRIPT,
+    "jar.js": SCRIPT,
     "keys.js": SCRIPT,
     "lists.js": SCRIPT,
     "now.js": SCRIPT,
+    "pedal.js": SCRIPT,
     "ratio.js": SCRIPT,
     "service.js": SCRIPT,
+    "tell.js": SCRIPT,
     "tones.js": SCRIPT,
     "voice.js": SCRIPT,
     "words/de.js": SCRIPT,
     "words/desk-de.js": SCRIPT,
     "words/desk-en.js": SCRIPT,
+    "words/de-told.js": SCRIPT,
     "words/en.js": SCRIPT,
+    "words/en-told.js": SCRIPT,
 };
 
 /// Nothing from elsewhere, nothing written into the page, and no other page around it.
@@ -123,6 +128,9 @@ fn mark(file: &File) -> HeaderValue {
     let mark = format!("\"{:016x}\"", hasher.finish());
     HeaderValue::from_str(&mark).expect("digits between quotes")
 }
+
+#[cfg(test)]
+mod words_test;
 
 #[cfg(test)]
 mod tests {

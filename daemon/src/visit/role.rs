@@ -54,6 +54,8 @@ impl Caller {
             Self::Visitor(_) if path == "/v1/folder" => looks,
             // A capture is a scale too: naming one would read any file of the owner's.
             Self::Visitor(_) if path.ends_with("/scale") => looks,
+            // Whoever looks on may hear it too; it changes nothing.
+            Self::Visitor(_) if path == "/v1/page/voice" => looks || *method == Method::POST,
             Self::Visitor(_) if path.starts_with("/v1/page/") => path == "/v1/page/me" && looks,
             Self::Visitor(Role::Operator) => true,
             Self::Visitor(Role::Viewer) => {
@@ -77,6 +79,9 @@ mod tests {
             ("POST", "/", [false, false, true, true]),
             ("POST", "/v1/page/enter", [true, true, true, true]),
             ("GET", "/v1/page/me", [false, true, true, true]),
+            ("GET", "/v1/page/voice", [false, true, true, true]),
+            ("POST", "/v1/page/voice", [false, true, true, true]),
+            ("DELETE", "/v1/page/voice", [false, false, false, true]),
             ("GET", "/v1/page", [false, false, false, true]),
             ("PUT", "/v1/page", [false, false, false, true]),
             ("POST", "/v1/page/codes", [false, false, false, true]),

@@ -3,8 +3,9 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::question::ShareView;
 use super::recipe::ChoiceLine;
-use super::view::{BatchStateWord, ShareView, StepView};
+use super::view::{BatchStateWord, StepView};
 
 /// A batch in a line.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::scale::ScaleWord;
+use super::scale::{ScaleWord, is_wanted, wanted};
 use super::view::BatchStateWord;
 
 /// The state of the service.
@@ -65,7 +65,8 @@ impl AttachWord {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct AttachScale {
-    /// The path of the serial port; this or `radio`.
+    /// The path of the serial port; this or `radio`. With neither, and nothing else but `scale` and `taps`, the scale
+    /// that the bench has is meant.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub port: Option<String>,
     /// The address or the name of a scale on Bluetooth, as `AA:BB:CC:DD:EE:FF` or `hci0/AA:BB:CC:DD:EE:FF`.
@@ -83,6 +84,40 @@ pub struct AttachScale {
     /// What for.
     #[serde(default, skip_serializing_if = "AttachWord::is_to_weigh")]
     pub to: AttachWord,
+    /// Whether taps on its pan answer what is asked; kept with the scale.
+    #[serde(default = "wanted", skip_serializing_if = "is_wanted")]
+    pub taps: bool,
+}
+
+impl AttachScale {
+    /// Returns whether it says nothing of which scale it is, nor of how it is read: the one that is there is meant.
+    #[must_use]
+    pub const fn means_the_one_there(&self) -> bool {
+        let silent = self.port.is_none() && self.radio.is_none();
+        silent && self.unit.is_none() && self.profile.is_none() && self.to.is_to_weigh()
+    }
+}
+
+/// What stands on the pan of a bench where nothing is made.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct JarOnPan {
+    /// All that stands on the pan, settled, in grams; `null` while nothing is settled.
+    pub gross_g: Option<f64>,
+    /// The finished jars that weigh so much, the nearest first; several where their weights are too alike.
+    pub fits: Vec<KnownJar>,
+}
+
+/// A finished jar.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct KnownJar {
+    /// The mark of its batch.
+    pub mark: String,
+    /// Its recipe's name.
+    pub recipe: String,
+    /// When it was finished (RFC 3339, UTC).
+    pub closed: Option<String>,
+    /// What it should weigh with all that is in it, in grams.
+    pub gross_g: f64,
 }
 
 /// Which kitchen measures are meant; never guessed.

@@ -5,13 +5,16 @@
 
 mod batch;
 mod bench;
+mod doing;
 mod folder;
 mod object;
 mod page;
 mod plan;
 mod problem;
+mod question;
 mod recipe;
 mod rescue;
+mod said;
 mod scale;
 mod share;
 mod shelf;
@@ -22,23 +25,30 @@ pub use batch::{
     PouredInto,
 };
 pub use bench::{
-    AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, MeasuresSaid,
-    OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,
+    AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, JarOnPan,
+    KnownJar, MeasuresSaid, OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,
 };
+pub use doing::{BottleWord, Doing};
 pub use folder::{FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, WriteFile};
 pub use page::{
-    CodeGiven, EnterPage, Entered, NewCode, OpenPage, PagePlace, PageState, RoleWord, VisitorLine,
+    CodeGiven, EnterPage, Entered, LanguageWord, NewCode, OpenPage, PagePlace, PageState, RoleWord,
+    SayAloud, VisitorLine, VoiceState,
 };
 pub use plan::{
     PlanAnswer, PlanCost, PlanJar, PlanNeed, PlanPour, PlanPremix, PlanRequest, PlanStint,
     PlanWalk, PlanWarning, PlanWork,
 };
 pub use problem::Problem;
+pub use question::{OptionView, PourLine, QuestionView, ShareView};
 pub use recipe::{
     ChangedLine, CheckAnswer, CheckRequest, ChoiceLine, DiagnosticLine, SizeRequest,
     SizedProcedure, SizedStep,
 };
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
+pub use said::{
+    Advised, ConcernSaid, CountSaid, CountUnitWord, ObstacleSaid, SlipWord, StepAction,
+    TroubleWord, Watered, WayRound,
+};
 pub use scale::{
     BenchScale, Caution, Chunk, ChunkWord, ChunksBegin, Need, PortLine, RadioLine, RadioList,
     ReadingLine, ScaleList, ScaleState, ScaleWord, WeightState,
@@ -49,8 +59,8 @@ pub use shelf::{
     StockRequest,
 };
 pub use view::{
-    BatchStateWord, BottleWord, ConcernLine, CueLine, Doing, JarLine, OptionView, PourLine,
-    QuestionView, ShareView, StepStatus, StepView, VerdictWord, View, WeightNow,
+    BatchStateWord, ConcernLine, CueLine, JarLine, StepStatus, StepView, TapsHeard, VerdictWord,
+    View, WeightNow,
 };
 
 /// The number of this API. The status answer carries it, so that each side can tell which one is too old.

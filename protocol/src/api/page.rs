@@ -100,3 +100,31 @@ pub struct Entered {
     /// To be sent with each request: `authorization: Bearer SECRET`.
     pub secret: String,
 }
+
+/// A language that the service speaks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum LanguageWord {
+    /// English.
+    En,
+    /// German.
+    De,
+}
+
+/// Say a text aloud.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SayAloud {
+    /// The text.
+    #[schema(min_length = 1, max_length = 400)]
+    pub text: String,
+    /// Its language.
+    pub language: LanguageWord,
+}
+
+/// What the service can say.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+pub struct VoiceState {
+    /// In which languages; none where it has no voice.
+    pub languages: Vec<LanguageWord>,
+}

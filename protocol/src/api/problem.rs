@@ -16,6 +16,9 @@ pub struct Problem {
     /// What happened here.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub detail: Option<String>,
+    /// Which of the reasons of this kind it is, as a word that stays the same: `nothing-to-undo`.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub reason: Option<String>,
     /// What the person can do about it.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub hint: Option<String>,

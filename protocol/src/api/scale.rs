@@ -3,6 +3,8 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::said::TroubleWord;
+
 /// Which scale of a bench.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -118,6 +120,9 @@ pub struct ScaleState {
     pub open: bool,
     /// Why not, or what is wrong with what it sends.
     pub trouble: Option<String>,
+    /// Which trouble that is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trouble_kind: Option<TroubleWord>,
     /// What the person can do about it.
     pub hint: Option<String>,
     /// Its division in grams, told or estimated.
@@ -134,6 +139,22 @@ pub struct ScaleState {
     /// What a person should know of how it reports, as that its steps are coarse.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub remark: Option<String>,
+    /// Whether the person wants taps on its pan to count; not every scale can be tapped on.
+    #[serde(skip_serializing_if = "is_wanted", default = "wanted")]
+    pub taps: bool,
+}
+
+/// Taps are wanted where nothing is said.
+pub(super) const fn wanted() -> bool {
+    true
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde hands a field over by reference"
+)]
+pub(super) const fn is_wanted(taps: &bool) -> bool {
+    *taps
 }
 
 /// One way a scale may be attached.

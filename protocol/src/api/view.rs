@@ -3,6 +3,10 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::bench::CommandRequest;
+use super::doing::{BottleWord, Doing};
+use super::question::QuestionView;
+use super::said::{ConcernSaid, StepAction, TroubleWord, WayRound};
 use super::scale::{ScaleState, ScaleWord, WeightState};
 
 /// The state of a batch (IEC 61512 / ISA-88).
@@ -114,6 +118,9 @@ pub struct View {
     /// What weighing out of a bottle waits for; not there where the jar is what is weighed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bottle: Option<BottleWord>,
+    /// What a tap on the pan would say; not there where nothing waits for one, or none would be heard.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub taps: Option<TapsHeard>,
     /// How long the mix can still be worked with, in milliseconds from this view on; for mixes that harden, once
     /// their parts have met.
     #[serde(default)]
@@ -121,6 +128,9 @@ pub struct View {
     /// What is wrong with the bench itself, such as a log that cannot be written.
     #[serde(default)]
     pub trouble: Option<String>,
+    /// Which trouble that is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trouble_kind: Option<TroubleWord>,
     /// What the person can do about it.
     #[serde(default)]
     pub hint: Option<String>,
@@ -146,184 +156,14 @@ const fn as_the_walls() -> f64 {
     1.0
 }
 
-/// What is to be done now.
+/// What taps on the pan say at this moment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "kebab-case", tag = "what")]
-pub enum Doing {
-    /// There is no batch.
-    Nothing,
-    /// Clear the pan.
-    ClearPan,
-    /// Put the empty jar on the pan.
-    PutJar,
-    /// Put another jar of the set on the pan.
-    ChangeJar {
-        /// Which, by its recipe's name.
-        jar: String,
-        /// What stands there instead, where something does.
-        instead: Option<String>,
-    },
-    /// Something is on the pan already: is it the jar?
-    ConfirmJar,
-    /// Pour to a weight.
-    Pour {
-        /// The step.
-        step: u32,
-        /// The ingredient's name.
-        ingredient: String,
-        /// The weight to reach, in grams.
-        target_g: f64,
-        /// The tolerance in force, the same to both sides, in grams.
-        within_g: f64,
-        /// Whether a rescue added this pour.
-        extra: bool,
-    },
-    /// Count drops or spoons; the scale records.
-    Count {
-        /// The step.
-        step: u32,
-        /// The ingredient's name.
-        ingredient: String,
-        /// What to count, ready to read.
-        count: String,
-        /// What they should weigh together, in grams.
-        expected_g: f64,
-    },
-    /// Pour anything between two weights.
-    PourBetween {
-        /// The step.
-        step: u32,
-        /// The ingredient's name.
-        ingredient: String,
-        /// The least, in grams.
-        low_g: f64,
-        /// The most, in grams.
-        high_g: f64,
-    },
-    /// Pour until it looks right.
-    PourByEye {
-        /// The step.
-        step: u32,
-        /// The ingredient's name.
-        ingredient: String,
-        /// A whole vessel is emptied, in the author's words.
-        vessel: Option<String>,
-    },
-    /// Stir.
-    Stir {
-        /// The step.
-        step: u32,
-        /// How long, in seconds.
-        seconds: f64,
-        /// How much of it is left, in milliseconds of bench time when this was sent.
-        left_ms: u64,
-    },
-    /// Let it rest.
-    Rest {
-        /// The step.
-        step: u32,
-        /// How long, in seconds.
-        seconds: f64,
-        /// How much of it is left, in milliseconds of bench time when this was sent.
-        left_ms: u64,
-    },
-    /// Strain.
-    Strain {
-        /// The step.
-        step: u32,
-        /// Through what.
-        through: String,
-    },
-    /// Look and confirm.
-    Look {
-        /// The step.
-        step: u32,
-        /// What should be seen.
-        expect: String,
-    },
-    /// Measure the trail.
-    Trail {
-        /// The step.
-        step: u32,
-        /// The wanted trail, in seconds; 0 = leaves none.
-        wanted_s: Option<f64>,
-    },
-    /// Thin in small amounts until the trail is right.
-    Thin {
-        /// The step.
-        step: u32,
-        /// With what.
-        ingredient: String,
-        /// One splash, in grams.
-        by_g: f64,
-        /// All splashes together, in grams.
-        at_most_g: Option<f64>,
-        /// The wanted trail, in seconds; 0 = leaves none.
-        wanted_s: Option<f64>,
-        /// How much is to be poured before the trail is measured again, in grams; an estimate.
-        #[serde(default)]
-        splash_g: Option<f64>,
-        /// What is advised and why, ready to read.
-        #[serde(default)]
-        advice: String,
-        /// A warning of much added water and what it rests on, ready to read; it stops nothing.
-        #[serde(default)]
-        water: Option<String>,
-    },
-    /// Take some of the well-stirred mix out of the jar.
-    TakeOut {
-        /// The step.
-        step: u32,
-        /// How much, in grams.
-        take_out_g: f64,
-        /// What is out already, in grams.
-        taken_g: f64,
-    },
-    /// Let the finished mix out of the jar into another vessel.
-    Decant {
-        /// The step.
-        step: u32,
-        /// How much, in grams; not there where it is all that comes out.
-        #[serde(default)]
-        decant_g: Option<f64>,
-        /// What is out already, in grams.
-        decanted_g: f64,
-        /// Into what, in the author's words.
-        into: String,
-    },
-    /// Read a remark.
-    Note {
-        /// The step.
-        step: u32,
-        /// The remark.
-        text: String,
-    },
-    /// The jar is off the pan, or the scale's tare was pressed.
-    JarGone,
-    /// Answer the question.
-    Answer,
-    /// Resume.
-    Paused,
-    /// The batch is complete.
-    Complete,
-    /// The batch was given up.
-    Aborted,
-}
-
-/// What weighing out of a bottle waits for: the bottle grows lighter on the scale, and the jar stands beside it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum BottleWord {
-    /// The jar goes from the pan to beside the scale.
-    SetJarAside,
-    /// The bottle of a step before goes from the pan.
-    TakeAway,
-    /// The bottle is to be put on the pan.
-    Put,
-    /// The bottle stands on the pan: pour out of it, there or in the hand.
-    Pour,
-    /// The bottle is in the hand; what left it is known when it is set back.
-    InHand,
+pub struct TapsHeard {
+    /// One, as it would be said by a command.
+    pub once: CommandRequest,
+    /// Two, where they say anything.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub twice: Option<CommandRequest>,
 }
 
 /// One jar of a set that is being mixed.
@@ -369,6 +209,9 @@ pub struct StepView {
     pub step: u32,
     /// What is done, ready to read: `Chalk white, matt`, `stir 40 s`.
     pub title: String,
+    /// The same as data.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub action: Option<StepAction>,
     /// Whether a rescue added it.
     pub extra: bool,
     /// What it should receive, in grams.
@@ -389,63 +232,8 @@ pub struct StepView {
     pub cautions: Vec<String>,
 }
 
-/// What a held batch asks.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct QuestionView {
-    /// What it is about: `overshoot`, `off-ratio`, `too-thin`, `poured-unseen`, `added-in-hand`, `lighter`,
-    /// `bottle-lighter`, `zero-lost`.
-    pub about: String,
-    /// The question, ready to read.
-    pub text: String,
-    /// The difference it is about, in grams.
-    pub difference_g: Option<f64>,
-    /// The ways out, for an overshoot, a ratio that is off and a mix too thin; else yes and no are the answers.
-    pub options: Vec<OptionView>,
-}
-
-/// One way out.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct OptionView {
-    /// Its number, from one.
-    pub option: u8,
-    /// Its kind: `top-up-exact`, `unthinned`, `accept`.
-    pub kind: String,
-    /// What it means, ready to read.
-    pub text: String,
-    /// Whether it can be done.
-    pub feasible: bool,
-    /// Why not.
-    pub why_not: Option<String>,
-    /// The total at the end, in grams.
-    pub total_g: f64,
-    /// What is still to be poured.
-    pub pours: Vec<PourLine>,
-    /// The shares that result.
-    pub shares: Vec<ShareView>,
-}
-
-/// One pour.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct PourLine {
-    /// The ingredient's name.
-    pub ingredient: String,
-    /// How much, in grams.
-    pub grams: f64,
-}
-
-/// One share of the mix, from 0 to 1.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
-pub struct ShareView {
-    /// The ingredient's name.
-    pub ingredient: String,
-    /// As the recipe wants it.
-    pub planned: f64,
-    /// As it is, or would be.
-    pub result: f64,
-}
-
 /// What was told last.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CueLine {
     /// Counts up with every cue of this bench since the service started.
     pub number: u64,
@@ -453,15 +241,49 @@ pub struct CueLine {
     pub cue: String,
     /// The words.
     pub text: String,
+    /// The step that begins, in `begin`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub step: Option<u32>,
+    /// What that step is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub action: Option<StepAction>,
+    /// How the step came out, in `judged`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub verdict: Option<VerdictWord>,
+    /// The total that the batch becomes, in grams, in `rescued`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub total_g: Option<f64>,
+    /// Which jar of a set it is about, by its recipe's name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub jar: Option<String>,
 }
 
 /// Something to know before the first gram.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ConcernLine {
     /// What it is.
     pub text: String,
     /// The ways round it.
     pub ways_round: Vec<String>,
+    /// The same as data; not there where it is a remark on the recipe's own text.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub concern: Option<ConcernSaid>,
+    /// The ways round it as data, in the same order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rounds: Vec<WayRound>,
+}
+
+impl ConcernLine {
+    /// Makes a remark that is text alone.
+    #[must_use]
+    pub const fn remark(text: String, ways_round: Vec<String>) -> Self {
+        Self {
+            text,
+            ways_round,
+            concern: None,
+            rounds: Vec::new(),
+        }
+    }
 }
 
 #[cfg(test)]

@@ -108,6 +108,7 @@ mod tests {
                 read_as: "plain lines".to_owned(),
                 open: true,
                 trouble: None,
+                trouble_kind: None,
                 hint: None,
                 division_g: Some(division_g),
                 division_estimated: true,
@@ -115,6 +116,7 @@ mod tests {
                 rate_hz: None,
                 battery_percent: None,
                 remark: None,
+                taps: true,
             },
             reading: Some(ReadingLine {
                 gross_g: Some(12.3),

@@ -38,7 +38,9 @@ pub(super) async fn settled(
     let readings = client
         .events(&format!("{}/readings", scale.bench_path()))
         .await?;
-    let _attached = scale.attach(&client, output).await?;
+    let _attached = scale
+        .attach(&client, place.settings()?.bench.taps, output)
+        .await?;
     output.say("waiting until the weight settles");
     match timeout(LIMIT, first_settled(readings)).await {
         Ok(settled) => settled,

@@ -5,10 +5,16 @@ use tarehand_protocol::api::{AnswerWord, BatchStateWord, CommandWord, Doing, Vie
 
 use super::super::keys::{Wish, help, wish};
 use super::super::scene::Asking;
+use crate::settings::{KeyName, KeySettings};
+
 use super::views::{batch, empty, overshoot, pouring};
 
 fn press(key: KeyCode, view: &View, asking: &Asking) -> Option<Wish> {
-    wish(KeyEvent::new(key, KeyModifiers::NONE), view, asking)
+    press_with(key, view, asking, &KeySettings::default())
+}
+
+fn press_with(key: KeyCode, view: &View, asking: &Asking, keys: &KeySettings) -> Option<Wish> {
+    wish(KeyEvent::new(key, KeyModifiers::NONE), view, asking, keys)
 }
 
 #[track_caller]
@@ -111,7 +117,10 @@ fn leaving_is_always_possible() {
             Some(Wish::Leave)
         );
         let interrupt = KeyEvent::new(KeyCode::Char('c'), KeyModifiers::CONTROL);
-        assert_eq!(wish(interrupt, &view, &Asking::GiveUp), Some(Wish::Leave));
+        assert_eq!(
+            wish(interrupt, &view, &Asking::GiveUp, &KeySettings::default()),
+            Some(Wish::Leave)
+        );
     }
 }
 
@@ -144,4 +153,70 @@ fn every_key_that_is_listed_means_something() {
             assert!(meaning.is_some(), "{text}");
         }
     }
+}
+
+#[test]
+fn a_pedal_that_turns_pages_says_next_and_undo() {
+    let looks = batch(Doing::Look {
+        step: 5,
+        expect: "smooth".to_owned(),
+    });
+    for key in [KeyCode::Enter, KeyCode::PageDown, KeyCode::Right] {
+        let said = press(key, &looks, &Asking::Nothing);
+        assert!(matches!(said, Some(Wish::Say(request)) if request.command == CommandWord::Next));
+    }
+    for key in [KeyCode::Backspace, KeyCode::PageUp, KeyCode::Left] {
+        let said = press(key, &looks, &Asking::Nothing);
+        assert!(matches!(said, Some(Wish::Say(request)) if request.command == CommandWord::Undo));
+    }
+    assert_eq!(press(KeyCode::PageDown, &empty(), &Asking::Nothing), None);
+    let done = batch(Doing::Complete);
+    let done = View {
+        state: BatchStateWord::Complete,
+        ..done
+    };
+    assert_eq!(
+        press(KeyCode::Enter, &done, &Asking::Nothing),
+        Some(Wish::Leave)
+    );
+}
+
+#[test]
+fn the_pedal_answers_what_is_asked() {
+    let mut view = overshoot();
+    view.question.as_mut().unwrap().options[0].feasible = false;
+    let said = press(KeyCode::PageDown, &view, &Asking::Nothing);
+    assert!(matches!(said, Some(Wish::Say(request)) if request.option == Some(2)));
+    view.question.as_mut().unwrap().options.clear();
+    let said = press(KeyCode::PageDown, &view, &Asking::Nothing);
+    assert!(matches!(said, Some(Wish::Say(request)) if request.answer == Some(AnswerWord::Yes)));
+    let mut trail = batch(Doing::Trail {
+        step: 3,
+        wanted_s: None,
+    });
+    for word in [CommandWord::TrailStart, CommandWord::TrailStop] {
+        let said = press(KeyCode::PageDown, &trail, &Asking::Nothing);
+        assert!(matches!(said, Some(Wish::Say(request)) if request.command == word));
+        trail.timing_trail = true;
+    }
+    let said = press(KeyCode::PageDown, &batch(Doing::Paused), &Asking::Nothing);
+    assert!(matches!(said, Some(Wish::Say(request)) if request.command == CommandWord::Resume));
+}
+
+#[test]
+fn keys_that_were_given_to_the_pedal_go_before_what_they_mean_else() {
+    let keys = KeySettings {
+        next: vec![KeyName(KeyCode::Char('b'))],
+        undo: vec![KeyName(KeyCode::F(8))],
+    };
+    let view = pouring();
+    let said = |key, asking: &Asking| press_with(key, &view, asking, &keys);
+    let next = said(KeyCode::Char('b'), &Asking::Nothing);
+    assert!(matches!(next, Some(Wish::Say(request)) if request.command == CommandWord::Next));
+    let undo = said(KeyCode::F(8), &Asking::Nothing);
+    assert!(matches!(undo, Some(Wish::Say(request)) if request.command == CommandWord::Undo));
+    assert_eq!(said(KeyCode::PageDown, &Asking::Nothing), None);
+    // What the screen asks itself is answered by the keyboard alone.
+    let goes_on = said(KeyCode::Char('b'), &Asking::GiveUp);
+    assert_eq!(goes_on, Some(Wish::Ask(Asking::Nothing)));
 }

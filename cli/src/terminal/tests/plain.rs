@@ -26,6 +26,7 @@ fn each_change_is_one_line_and_nothing_is_said_twice() {
         number: 5,
         cue: "stop".to_owned(),
         text: "stop pouring".to_owned(),
+        ..CueLine::default()
     });
     tell(stop.clone());
     tell(stop);
@@ -34,6 +35,7 @@ fn each_change_is_one_line_and_nothing_is_said_twice() {
         number: 6,
         cue: "asks".to_owned(),
         text: "6.4 g too much".to_owned(),
+        ..CueLine::default()
     });
     tell(asked.clone());
     tell(asked);

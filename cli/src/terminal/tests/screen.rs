@@ -3,9 +3,11 @@
 use std::time::Duration;
 
 use tarehand_protocol::api::{
-    BatchStateWord, ConcernLine, Doing, StepStatus, VerdictWord, View, WeightNow, WeightState,
+    BatchStateWord, CommandRequest, CommandWord, ConcernLine, Doing, StepStatus, TapsHeard,
+    VerdictWord, View, WeightNow, WeightState,
 };
 
+use super::super::keys::command;
 use super::super::line::Line;
 use super::super::render::render;
 use super::super::scene::{Asking, Link, Scene, Weight};
@@ -574,10 +576,10 @@ fn a_bench_without_a_batch_says_how_to_begin() {
 #[test]
 fn what_to_know_is_said_before_the_first_gram() {
     let mut view = batch(Doing::PutJar);
-    view.concerns = vec![ConcernLine {
-        text: "Glide additive: 0.135 g cannot be weighed on a division of 0.1 g".to_owned(),
-        ways_round: vec!["count 5 drops".to_owned(), "make more".to_owned()],
-    }];
+    view.concerns = vec![ConcernLine::remark(
+        "Glide additive: 0.135 g cannot be weighed on a division of 0.1 g".to_owned(),
+        vec!["count 5 drops".to_owned(), "make more".to_owned()],
+    )];
     let text = Shot::new(view, Some(weight(0.0))).text(80, 24);
     let text = text.replace("\n|", " ");
     assert!(
@@ -650,6 +652,47 @@ fn the_screen_asks_before_a_batch_is_given_up() {
     assert!(shot.text(80, 24).contains("Give this batch up?"));
     shot.asking = Asking::Trail("2.5".to_owned());
     assert!(shot.text(80, 24).contains("trail in seconds: 2.5_"));
+}
+
+#[test]
+fn what_the_author_remarks_of_a_step_stands_below_the_call() {
+    let mut view = pouring();
+    view.steps[2].note = Some("tubes differ: stop when it goes warm".to_owned());
+    let text = Shot::new(view, Some(weight(20.3))).text(80, 24);
+    assert!(
+        text.contains("|tubes differ: stop when it goes warm\n"),
+        "{text}"
+    );
+}
+
+#[test]
+fn how_to_tap_the_pan_is_said_where_something_waits() {
+    let once = command(CommandWord::Next);
+    let mut view = batch(Doing::Look {
+        step: 5,
+        expect: "one even blue".to_owned(),
+    });
+    let silent = Shot::new(view.clone(), None).text(80, 24);
+    assert!(!silent.contains("tap"), "{silent}");
+    view.taps = Some(TapsHeard {
+        once: once.clone(),
+        twice: Some(command(CommandWord::Undo)),
+    });
+    let told = Shot::new(view, None).text(80, 24);
+    assert!(
+        told.contains("|or tap the pan: once next, twice undo\n"),
+        "{told}"
+    );
+    let mut asked = overshoot();
+    asked.taps = Some(TapsHeard {
+        once: CommandRequest {
+            option: Some(1),
+            ..command(CommandWord::Answer)
+        },
+        twice: None,
+    });
+    let told = Shot::new(asked, None).text(80, 24);
+    assert!(told.contains("|or tap the pan once: number 1\n"), "{told}");
 }
 
 #[test]

@@ -15,6 +15,7 @@ pub(super) fn empty() -> View {
             read_as: "plain lines".to_owned(),
             open: true,
             trouble: None,
+            trouble_kind: None,
             hint: None,
             division_g: Some(0.1),
             division_estimated: false,
@@ -22,6 +23,7 @@ pub(super) fn empty() -> View {
             rate_hz: Some(10.0),
             battery_percent: None,
             remark: None,
+            taps: true,
         }),
         fine_scale: None,
         weighed_on: ScaleWord::Main,
@@ -41,8 +43,10 @@ pub(super) fn empty() -> View {
         can_undo: false,
         timing_trail: false,
         bottle: None,
+        taps: None,
         hardens_in_ms: None,
         trouble: None,
+        trouble_kind: None,
         hint: None,
         clock_rate: 1.0,
     }
@@ -52,6 +56,7 @@ fn step(number: u32, title: &str, target_g: Option<f64>) -> StepView {
     StepView {
         step: number,
         title: title.to_owned(),
+        action: None,
         extra: false,
         target_g,
         within_g: target_g.map(|target| target * 0.02),
@@ -93,6 +98,7 @@ pub(super) fn batch(doing: Doing) -> View {
             number: 4,
             cue: "begin".to_owned(),
             text: "now Slow medium".to_owned(),
+            ..CueLine::default()
         }),
         can_undo: true,
         hardens_in_ms: None,
@@ -121,13 +127,13 @@ pub(super) fn overshoot() -> View {
         number: 5,
         cue: "asks".to_owned(),
         text: "6.4 g too much: choose a way out".to_owned(),
+        ..CueLine::default()
     });
     let option = |option, kind: &str, text: &str, total_g, pours: &[(&str, f64)]| OptionView {
         option,
         kind: kind.to_owned(),
         text: text.to_owned(),
         feasible: true,
-        why_not: None,
         total_g,
         pours: pours
             .iter()
@@ -141,6 +147,7 @@ pub(super) fn overshoot() -> View {
             planned: 0.38,
             result: 0.38,
         }],
+        ..OptionView::default()
     };
     let mut impossible = option(3, "pour-out", "take some out", 150.0, &[]);
     impossible.feasible = false;
@@ -160,6 +167,7 @@ pub(super) fn overshoot() -> View {
             option(2, "accept", "leave it as it is", 156.4, &[]),
             impossible,
         ],
+        ..QuestionView::default()
     });
     view
 }

@@ -8,6 +8,7 @@ mod weighing;
 use serde::Serialize;
 use tarehand_protocol::Mass;
 
+use crate::sizing::Count;
 use crate::weighing::Scale;
 
 pub use checks::{concerns, stock};
@@ -90,7 +91,7 @@ pub enum Concern {
         /// What is added.
         ingredient: String,
         /// The count as it will be said.
-        count: String,
+        count: Count,
         /// How far the count's weight is from the share, as a fraction of it.
         off: f64,
         /// What can be done.

@@ -108,7 +108,7 @@ impl Place {
         Some(Concern::UnevenCount {
             step: self.step,
             ingredient: ingredient.key.clone(),
-            count: count.to_string(),
+            count,
             off,
             ways: vec![Way::EvenBatch {
                 planned: planned.rounded_to(Mass::from_milligrams(100)),

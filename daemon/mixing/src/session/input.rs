@@ -231,6 +231,34 @@ pub enum Refusal {
 }
 
 impl Refusal {
+    /// Returns the word for it, which stays the same.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Over => "over",
+            Self::NoJar => "no-jar",
+            Self::NoWeight => "no-weight",
+            Self::Paused => "paused",
+            Self::NotPaused => "not-paused",
+            Self::NothingBefore => "nothing-before",
+            Self::NothingToUndo => "nothing-to-undo",
+            Self::NothingAsked => "nothing-asked",
+            Self::Asked => "asked",
+            Self::NotAnAnswer => "not-an-answer",
+            Self::NotFeasible => "not-feasible",
+            Self::NotGone => "not-gone",
+            Self::NothingPoured => "nothing-poured",
+            Self::SameIngredient => "same-ingredient",
+            Self::NotATrail => "not-a-trail",
+            Self::NotTiming => "not-timing",
+            Self::BottleAway => "bottle-away",
+            Self::NotTheJar => "not-the-jar",
+            Self::WeighedSo => "weighed-so",
+            Self::NoSuchJar => "no-such-jar",
+            Self::JarInUse => "jar-in-use",
+        }
+    }
+
     /// Returns what the person can do about it.
     #[must_use]
     pub const fn hint(self) -> &'static str {

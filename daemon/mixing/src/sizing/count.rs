@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use serde::{Serialize, Serializer};
 use tarehand_protocol::Mass;
 
 use crate::procedure::CountUnit;
@@ -9,7 +10,7 @@ use crate::ratio::Ratio;
 
 /// How many of a unit come nearest to a mass: whole drops, quarters of spoons.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Count {
+pub struct Count {
     unit: CountUnit,
     quarters: i64,
     is_exact: bool,
@@ -17,7 +18,8 @@ pub(crate) struct Count {
 
 impl Count {
     /// Returns the count nearest to a mass; `None` when one of the unit weighs nothing.
-    pub(crate) fn nearest(expected: Mass, unit: CountUnit, each: Mass) -> Option<Self> {
+    #[must_use]
+    pub fn nearest(expected: Mass, unit: CountUnit, each: Mass) -> Option<Self> {
         let count = Ratio::from_mass(expected).checked_div(&Ratio::from_mass(each))?;
         let steps = &count * &Ratio::new(4 / quarters_of_step(unit), 1);
         let whole = steps.to_mass().micrograms();
@@ -31,9 +33,28 @@ impl Count {
         })
     }
 
-    /// Returns the count as a number.
-    pub(crate) fn number(self) -> Ratio {
-        Ratio::new(self.quarters, 4)
+    /// Returns the count as a number; 0 where it is less than the least that is counted.
+    #[must_use]
+    pub fn number(self) -> Ratio {
+        Ratio::new(self.quarters.max(0), 4)
+    }
+
+    /// Returns the least that is counted of this unit: a whole drop, a quarter of a spoon.
+    #[must_use]
+    pub fn least(self) -> Ratio {
+        Ratio::new(quarters_of_step(self.unit), 4)
+    }
+
+    /// Returns the unit.
+    #[must_use]
+    pub const fn unit(self) -> CountUnit {
+        self.unit
+    }
+
+    /// Returns whether the count is exact.
+    #[must_use]
+    pub const fn is_exact(self) -> bool {
+        self.is_exact
     }
 }
 
@@ -42,6 +63,13 @@ const fn quarters_of_step(unit: CountUnit) -> i64 {
     match unit {
         CountUnit::Drop => 4,
         CountUnit::Teaspoon | CountUnit::Tablespoon => 1,
+    }
+}
+
+impl Serialize for Count {
+    /// As it is said.
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
     }
 }
 

@@ -8,8 +8,7 @@ mod size;
 
 pub(crate) use contents::volume_of;
 pub use contents::{Contents, contents};
-pub(crate) use count::Count;
-pub use count::count_text;
+pub use count::{Count, count_text};
 pub use listing::{Line, listing};
 pub(crate) use needs::TakenApart;
 pub use needs::{Need, needs};

@@ -126,6 +126,12 @@ impl Detector {
         None
     }
 
+    /// Returns whether something presses on the pan that may become a tap, or was just let go of.
+    #[must_use]
+    pub const fn is_pushed(&self) -> bool {
+        self.push.is_some()
+    }
+
     /// Forgets what was under way: no weight came, or nothing waits for an answer.
     pub fn forget(&mut self) {
         self.recent.clear();
@@ -334,6 +340,23 @@ mod tests {
     fn three_pushes_say_nothing() {
         let push = [1600, 1600, 1600, 1500, 1500];
         assert_eq!(hear(&[&push[..], &push, &push, &QUIET[..]].concat()), []);
+    }
+
+    #[test]
+    fn after_a_tap_comes_a_second_of_silence() {
+        let (mut detector, mut heard, mut now) = (Detector::default(), Vec::new(), 0);
+        // Pushed again and again, with every pause up to three seconds.
+        for pause in 1..30 {
+            let pushed = [&[1500].repeat(pause)[..], &[1600; 3]].concat();
+            for tenths in pushed.repeat(6) {
+                now += 100;
+                let (at, gross) = (Tick::from_millis(now), Mass::from_milligrams(100 * tenths));
+                heard.extend(detector.weight(at, gross, BAND).map(|_| at));
+            }
+        }
+        assert!(20 < heard.len(), "{heard:?}");
+        let mut pairs = heard.windows(2);
+        assert!(pairs.all(|pair| Duration::from_secs(1) < pair[1].since(pair[0])));
     }
 
     #[test]

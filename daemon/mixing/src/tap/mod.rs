@@ -12,6 +12,8 @@
 //! Who asks decides when a tap counts; here it is only found.
 
 mod detector;
+mod room;
 mod strength;
 
 pub use detector::{Detector, Tap};
+pub use room::most_under_taps;

@@ -14,7 +14,7 @@ use super::words::grams;
 pub fn entry_text(book: &Book, entry: &Entry) -> String {
     let title = |task: &TaskId| {
         book.task(*task)
-            .map(|task| super::view::title(book, task))
+            .map(|task| super::action::title(book, task))
             .unwrap_or_default()
     };
     match entry {

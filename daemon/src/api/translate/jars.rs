@@ -32,50 +32,57 @@ pub fn doing_among(jars: &Jars, now: Tick) -> Doing {
 #[must_use]
 pub fn question_about_jars(jars: &Jars) -> Option<QuestionView> {
     match jars.at_hand() {
-        AtHand::Which { jars: alike } => Some(QuestionView {
-            about: "which-jar".to_owned(),
-            text: "which jar is on the pan?".to_owned(),
-            difference_g: None,
-            options: (1..)
-                .zip(alike)
-                .map(|(option, jar)| choice(jars, option, jar))
-                .collect(),
-        }),
+        AtHand::Which { jars: alike } => Some(which(alike.iter().map(|&jar| {
+            let session = &jars.sessions()[jar];
+            let still_empty = session.book().state() == BatchState::Idle;
+            (jars.name(jar), (!still_empty).then(|| in_jar(session)))
+        }))),
         AtHand::OutOfTurn { jar, poured } => {
             let book = jars.sessions()[jar].book();
             let next = book.current().and_then(|task| book.pours(task));
-            let next = next.map_or("its next ingredient", |next| next.name.as_str());
-            let (name, by) = (jars.name(jar), grams(poured));
-            Some(QuestionView {
-                about: "out-of-turn".to_owned(),
-                text: format!(
-                    "{by} came into {name}, whose turn it is not: was that its {next}? Otherwise name what it was"
-                ),
-                difference_g: Some(poured.grams()),
-                options: Vec::new(),
-            })
+            let next = next.map(|next| next.name.as_str());
+            Some(out_of_turn(jars.name(jar), poured, next))
         }
         AtHand::Jar(_) | AtHand::Bring { .. } | AtHand::Resting(_) => None,
     }
 }
 
-fn choice(jars: &Jars, option: u8, jar: usize) -> OptionView {
-    let session = &jars.sessions()[jar];
-    let poured = in_jar(session);
-    let text = if session.book().state() == BatchState::Idle {
-        format!("{}, still empty", jars.name(jar))
-    } else {
-        format!("{}, {} in it", jars.name(jar), grams(poured))
-    };
-    OptionView {
+/// Asks which jar is on the pan: each by its name, with what is in it where it was begun.
+pub(super) fn which<'j>(alike: impl Iterator<Item = (&'j str, Option<Mass>)>) -> QuestionView {
+    let options = (1..).zip(alike).map(|(option, (name, begun))| OptionView {
         option,
         kind: "jar".to_owned(),
-        text,
+        text: match begun {
+            None => format!("{name}, still empty"),
+            Some(poured) => format!("{name}, {} in it", grams(poured)),
+        },
         feasible: true,
-        why_not: None,
-        total_g: poured.grams(),
-        pours: Vec::new(),
-        shares: Vec::new(),
+        jar: Some(name.to_owned()),
+        still_empty: begun.is_none(),
+        total_g: begun.unwrap_or_default().grams(),
+        ..OptionView::default()
+    });
+    QuestionView {
+        about: "which-jar".to_owned(),
+        text: "which jar is on the pan?".to_owned(),
+        options: options.collect(),
+        ..QuestionView::default()
+    }
+}
+
+/// Asks whether what came into a jar out of its turn was its `next` ingredient.
+pub(super) fn out_of_turn(name: &str, poured: Mass, next: Option<&str>) -> QuestionView {
+    let by = grams(poured);
+    let was = next.unwrap_or("next ingredient");
+    QuestionView {
+        about: "out-of-turn".to_owned(),
+        text: format!(
+            "{by} came into {name}, whose turn it is not: was that its {was}? Otherwise name what it was"
+        ),
+        difference_g: Some(poured.grams()),
+        ingredient: next.map(str::to_owned),
+        jar: Some(name.to_owned()),
+        ..QuestionView::default()
     }
 }
 

@@ -1,32 +1,42 @@
 //! From domain types to the messages of the API, by hand, so that neither drags the other.
 
+mod action;
 mod card;
+mod concern;
 mod drawn;
 mod entry;
 mod jars;
 mod plan;
 mod plot;
+mod question;
 mod reading;
 mod recipe;
 mod record;
 mod rescue;
 mod shelf;
 mod sized;
+mod taps;
 mod thinning;
 mod view;
 mod words;
 
 pub use card::{adopted_recipe, shared_card, shared_set};
+pub use concern::{concern_lines, fine_among_jars};
 pub(in crate::api) use drawn::drawn;
 pub use entry::entry_text;
 pub use jars::{doing_among, jar_lines, question_about_jars};
 pub use plan::plan_answer;
 pub use plot::plot;
+pub use question::question_view;
 pub use reading::{no_weight_line, reading_line, rejected_line};
 pub use recipe::{changed_lines, choice_line, choice_lines, diagnostic_line, measures_said};
 pub use record::{record, summary, summary_of_head};
 pub use rescue::{option_text, rescue_answer};
 pub use shelf::shelf_stock;
 pub use sized::sized_procedure;
-pub use view::{bottle, doing, question_view, steps};
-pub use words::{batch_state, concern_lines, cue_text, cue_word, verdict_word};
+pub(crate) use taps::taps_heard;
+pub use view::{bottle, doing, steps};
+pub use words::{batch_state, cue_line, cue_text, verdict_word};
+
+#[cfg(test)]
+mod tests;

@@ -16,7 +16,7 @@ pub fn plot(kept: &Kept, trace: &[Sample]) -> Plot {
         Entry::Began { task } => book.task(*task).map(|task| StepMark {
             at: record.at,
             number: task.id.0 + 1,
-            name: super::view::title(book, task),
+            name: super::action::title(book, task),
         }),
         _ => None,
     };

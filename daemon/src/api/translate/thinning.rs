@@ -1,9 +1,9 @@
-//! What is advised about thinning, in words.
+//! What is advised about thinning, in words and as data.
 
-use tarehand_mixing::procedure::StepKind;
-use tarehand_mixing::session::{Book, Limits, Session, Task, TaskId, ThinNow};
-use tarehand_mixing::trail::{Basis, Reason, Unthinned, WATER_BASIS};
+use tarehand_mixing::session::{Limits, Session, Task, ThinNow};
+use tarehand_mixing::trail::{Basis, Reason, Unthinned, WATER_BASIS, WaterWarning};
 use tarehand_protocol::Mass;
+use tarehand_protocol::api::{Advised, Watered};
 
 use super::words::grams;
 
@@ -15,14 +15,13 @@ pub(super) fn splash(session: &Session, task: &Task) -> Option<Mass> {
     }
 }
 
-/// Returns what is advised and why; empty where the step thins nothing.
-pub(super) fn advice_text(session: &Session) -> String {
-    match session.thin_now() {
-        None => String::new(),
-        Some(ThinNow::Splash { reason, .. }) => reason_text(reason, session.book().limits()),
-        Some(ThinNow::Measure) => "measure the trail now".to_owned(),
-        Some(ThinNow::Right) => "the trail is right: next".to_owned(),
-        Some(ThinNow::TooThin { unthinned }) => match unthinned {
+/// Returns what is advised and why.
+pub(super) fn advice_text(now: ThinNow, limits: &Limits) -> String {
+    match now {
+        ThinNow::Splash { reason, .. } => reason_text(reason, limits),
+        ThinNow::Measure => "measure the trail now".to_owned(),
+        ThinNow::Right => "the trail is right: next".to_owned(),
+        ThinNow::TooThin { unthinned } => match unthinned {
             Unthinned::Told(mass) => format!(
                 "too thin: about {} of the same mix without thinner bring it back; say the trail again for the ways, \
                  next leaves it so",
@@ -38,16 +37,67 @@ pub(super) fn advice_text(session: &Session) -> String {
                     .to_owned()
             }
         },
-        Some(ThinNow::AtMost) => {
+        ThinNow::AtMost => {
             "all the thinner that the recipe allows is in; next leaves it so".to_owned()
         }
     }
 }
 
+/// Returns what is advised and why, as data.
+pub(super) fn advised(now: ThinNow, limits: &Limits) -> Advised {
+    match now {
+        ThinNow::Splash { reason, .. } => match reason {
+            Reason::Recipe => Advised::RecipeSplash,
+            Reason::WaterLimit => Advised::WaterLimit {
+                limit: limits.water_warning.to_f64(),
+            },
+            Reason::Trails {
+                basis,
+                spread,
+                expected_s,
+            } => match basis {
+                Basis::ThisJar { points } => Advised::ByThisJar {
+                    points: count(points),
+                    spread,
+                    expected_s,
+                },
+                Basis::EarlierBatches { batches } => Advised::ByEarlierBatches {
+                    batches: count(batches),
+                    spread,
+                    expected_s,
+                },
+            },
+        },
+        ThinNow::Measure => Advised::Measure,
+        ThinNow::Right => Advised::Right,
+        ThinNow::TooThin { unthinned } => match unthinned {
+            Unthinned::Told(mass) => Advised::TooThin {
+                unthinned_g: mass.grams(),
+            },
+            Unthinned::Tried(mass) => Advised::TooThinUntold {
+                unthinned_g: mass.grams(),
+            },
+            Unthinned::Never => Advised::TooThinAnyway,
+        },
+        ThinNow::AtMost => Advised::AtMost,
+    }
+}
+
+fn count(number: usize) -> u32 {
+    u32::try_from(number).unwrap_or(u32::MAX)
+}
+
+/// Returns the warning of much added water, as data.
+pub(super) fn watered(warning: &WaterWarning) -> Watered {
+    Watered {
+        share: warning.fraction.to_f64(),
+        limit: warning.limit.to_f64(),
+    }
+}
+
 /// Returns the warning of much added water.
-pub(super) fn water_text(session: &Session) -> Option<String> {
-    let warning = session.water_warning()?;
-    Some(format!("{warning} ({WATER_BASIS}): the film may not hold"))
+pub(super) fn water_text(warning: &WaterWarning) -> String {
+    format!("{warning} ({WATER_BASIS}): the film may not hold")
 }
 
 fn reason_text(reason: Reason, limits: &Limits) -> String {
@@ -76,19 +126,4 @@ fn reason_text(reason: Reason, limits: &Limits) -> String {
         "{basis}, a way known to ± {:.0} %: about {expected_s:.1} s after it",
         spread * 100.0
     )
-}
-
-/// Returns the question about a mix that is too thin.
-pub(super) fn question_text(book: &Book, task: TaskId) -> String {
-    let wanted = book.task(task).and_then(|task| match book.step(task) {
-        StepKind::Thin { wanted_s, .. } => *wanted_s,
-        _ => None,
-    });
-    let wanted = wanted.map_or_else(String::new, |wanted| format!(" and {wanted} s is wanted"));
-    let is = match book.trails().last().map(|last| last.trail) {
-        Some(trail) if trail.is_none_left() => "it leaves no trail".to_owned(),
-        Some(trail) => format!("the trail is {} s", trail.seconds()),
-        None => "the trail is too short".to_owned(),
-    };
-    format!("too thin: {is}{wanted}: which way out?")
 }

@@ -1,9 +1,11 @@
 //! Single words and short sentences.
 
-use tarehand_mixing::concern::Concern;
+use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{BatchState, Book, Cue, Verdict};
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::{BatchStateWord, ConcernLine, VerdictWord};
+use tarehand_protocol::api::{BatchStateWord, CueLine, VerdictWord};
+
+use super::action::{action, title};
 
 /// Returns the state of a batch in the words of the API.
 #[must_use]
@@ -31,8 +33,7 @@ pub const fn verdict_word(verdict: Verdict) -> VerdictWord {
 }
 
 /// Returns the stable word of a cue.
-#[must_use]
-pub const fn cue_word(cue: Cue) -> &'static str {
+const fn cue_word(cue: Cue) -> &'static str {
     match cue {
         Cue::Stop => "stop",
         Cue::Begin { .. } => "begin",
@@ -53,13 +54,41 @@ pub const fn cue_word(cue: Cue) -> &'static str {
     }
 }
 
+/// Returns a cue as the API tells it; `number` counts the cues of the bench.
+#[must_use]
+pub fn cue_line(number: u64, cue: Cue, book: &Book) -> CueLine {
+    let begins = match cue {
+        Cue::Begin { task } => Some(task),
+        _ => None,
+    };
+    let of_set = book.procedure().of_set.is_some();
+    CueLine {
+        number,
+        cue: cue_word(cue).to_owned(),
+        text: cue_text(cue, book),
+        step: begins.map(|task| task.0),
+        action: begins
+            .and_then(|task| book.task(task))
+            .map(|task| action(book, task)),
+        verdict: match cue {
+            Cue::Judged { verdict } => Some(verdict_word(verdict)),
+            _ => None,
+        },
+        total_g: match cue {
+            Cue::Rescued { total } => Some(total.grams()),
+            _ => None,
+        },
+        jar: of_set.then(|| book.procedure().recipe.clone()),
+    }
+}
+
 /// Returns a cue as a person hears or reads it.
 #[must_use]
 pub fn cue_text(cue: Cue, book: &Book) -> String {
     match cue {
         Cue::Stop => "stop".to_owned(),
         Cue::Begin { task } => {
-            let title = book.task(task).map(|task| super::view::title(book, task));
+            let title = book.task(task).map(|task| title(book, task));
             format!("next: {}", title.unwrap_or_default())
         }
         Cue::Judged { verdict } => match verdict {
@@ -94,18 +123,6 @@ pub fn cue_text(cue: Cue, book: &Book) -> String {
     }
 }
 
-/// Returns concerns as the API lists them.
-#[must_use]
-pub fn concern_lines(concerns: &[Concern]) -> Vec<ConcernLine> {
-    concerns
-        .iter()
-        .map(|concern| ConcernLine {
-            text: concern.to_string(),
-            ways_round: concern.ways().iter().map(ToString::to_string).collect(),
-        })
-        .collect()
-}
-
 /// Writes grams as a person reads them: one decimal from ten grams up, two below, three below one.
 pub(super) fn grams(mass: Mass) -> String {
     let decimals = match mass.abs() {
@@ -116,4 +133,10 @@ pub(super) fn grams(mass: Mass) -> String {
     let text = mass.grams_text(decimals);
     let text = text.trim_end_matches('0').trim_end_matches('.');
     format!("{text} g")
+}
+
+/// Returns a volume in millilitres.
+pub(super) fn millilitres(microlitres: u64) -> f64 {
+    let whole = i64::try_from(microlitres).unwrap_or(i64::MAX);
+    Ratio::new(whole, 1_000).to_f64()
 }

@@ -4,9 +4,35 @@ use std::time::Duration;
 
 use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::ScaleState;
+use tarehand_protocol::api::{ScaleState, TroubleWord};
+use tarehand_protocol::scale::Finding;
 
 use super::Feed;
+
+/// What is wrong with a scale, for a person and as a word.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Trouble {
+    pub kind: TroubleWord,
+    pub why: String,
+    pub hint: Option<String>,
+}
+
+impl From<&Finding> for Trouble {
+    fn from(finding: &Finding) -> Self {
+        Self {
+            kind: match finding {
+                Finding::SevenBits(_) => TroubleWord::SevenBits,
+                Finding::NeedsUnit => TroubleWord::NeedsUnit,
+                Finding::NeedsField => TroubleWord::NeedsField,
+                Finding::BitSlips { .. } => TroubleWord::BitSlips,
+                Finding::Word(_) => TroubleWord::WordForWeight,
+                Finding::ManyRejected { .. } => TroubleWord::BrokenLines,
+            },
+            why: finding.to_string(),
+            hint: finding.hint().map(str::to_owned),
+        }
+    }
+}
 
 impl Feed {
     /// Returns what is known of the scale.
@@ -24,15 +50,15 @@ impl Feed {
 
     /// Returns the state of the scale for a person.
     pub(in crate::bench) fn state(&self) -> ScaleState {
-        let trouble = self.trouble.clone().or_else(|| self.findings.clone());
-        let (trouble, hint) = trouble.map_or((None, None), |(trouble, hint)| (Some(trouble), hint));
+        let trouble = self.trouble.as_ref().or(self.findings.as_ref());
         let period = self.settler.period().map(|period| period.as_secs_f64());
         ScaleState {
             device: self.device.clone(),
             read_as: self.read_as.clone(),
             open: self.open,
-            trouble,
-            hint,
+            trouble: trouble.map(|trouble| trouble.why.clone()),
+            trouble_kind: trouble.map(|trouble| trouble.kind),
+            hint: trouble.and_then(|trouble| trouble.hint.clone()),
             division_g: self.settler.division().map(Mass::grams),
             division_estimated: !self.division_told,
             capacity_g: self.capacity.map(Mass::grams),
@@ -41,6 +67,7 @@ impl Feed {
                 .map(|period| 1.0 / period),
             battery_percent: self.battery_percent,
             remark: self.remark.clone(),
+            taps: self.ear.is_wanted(),
         }
     }
 }

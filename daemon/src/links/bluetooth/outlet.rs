@@ -38,6 +38,7 @@ impl Outlet {
     /// Tells why the scale is not heard.
     pub(super) async fn gone(&mut self, trouble: &Trouble) {
         self.tell(LinkEvent::Gone {
+            kind: trouble.kind(),
             why: trouble.to_string(),
             hint: Some(trouble.hint()),
         })

@@ -1,5 +1,7 @@
 //! What keeps a radio scale from being heard, in plain words.
 
+use tarehand_protocol::api::TroubleWord;
+
 use super::limits::SCAN;
 use super::named::Address;
 
@@ -95,6 +97,28 @@ pub enum Trouble {
 }
 
 impl Trouble {
+    /// Returns the word for it, which stays the same.
+    #[must_use]
+    pub const fn kind(&self) -> TroubleWord {
+        match self {
+            Self::NoBus | Self::BusStuck | Self::NoService | Self::Stuck => {
+                TroubleWord::NoBluetooth
+            }
+            Self::NotPermitted => TroubleWord::NotPermitted,
+            Self::NoRadio | Self::NoSuchRadio(_) => TroubleWord::NoRadio,
+            Self::RadioOff => TroubleWord::RadioOff,
+            Self::NoScan(_) => TroubleWord::NotOpened,
+            Self::NotInReach(_) | Self::Forgotten(_) => TroubleWord::NotInReach,
+            Self::Alike { .. } => TroubleWord::Ambiguous,
+            Self::Refused { .. } | Self::NoAnswer(_) => TroubleWord::NotConnected,
+            Self::NoCharacteristic { .. } | Self::NoWeightService(_) | Self::NotNotified { .. } => {
+                TroubleWord::OtherService
+            }
+            Self::Lost(_) | Self::Quiet(_) => TroubleWord::ConnectionLost,
+            Self::Silent(_) => TroubleWord::Silent,
+        }
+    }
+
     /// Returns what the person can do about it.
     #[must_use]
     pub fn hint(&self) -> String {

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
+use tarehand_protocol::api::TroubleWord;
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
@@ -120,6 +121,7 @@ impl HidLink {
             if told.as_ref() != Some(&why.why) {
                 told = Some(why.why.clone());
                 outlet.tell(LinkEvent::Gone {
+                    kind: why.kind,
                     why: why.why,
                     hint: why.hint,
                 })?;
@@ -219,6 +221,7 @@ fn ready(node: &File) -> io::Result<bool> {
 
 /// Why there is no way to the scale, in words, and what to do.
 struct Fault {
+    kind: TroubleWord,
     why: String,
     hint: Option<String>,
 }
@@ -230,6 +233,7 @@ impl Fault {
             Wanted::Key(key) => key.clone(),
         };
         Self {
+            kind: TroubleWord::Missing,
             why: format!("there is no USB scale at {place}"),
             hint: Some(
                 "is it plugged in and switched on? it is found by itself when it is".to_owned(),
@@ -239,6 +243,7 @@ impl Fault {
 
     fn keyboard(device: &Attached) -> Self {
         Self {
+            kind: TroubleWord::NotAScale,
             why: format!(
                 "{} ({}) is a keyboard: it types its weight",
                 device.path.display(),
@@ -253,6 +258,7 @@ impl Fault {
 
     fn no_scale(device: &Attached) -> Self {
         Self {
+            kind: TroubleWord::NotAScale,
             why: format!(
                 "{} ({}) does not describe itself as a scale",
                 device.path.display(),
@@ -266,11 +272,13 @@ impl Fault {
         let path = device.path.display();
         if error.kind() == io::ErrorKind::PermissionDenied {
             return Self {
+                kind: TroubleWord::NotPermitted,
                 why: format!("you may not open {path} ({})", device.name),
                 hint: Some(access::hint(device)),
             };
         }
         Self {
+            kind: TroubleWord::NotOpened,
             why: format!("{path} ({}) cannot be opened: {error}", device.name),
             hint: Some("plug it in again".to_owned()),
         }
@@ -286,6 +294,7 @@ impl Fault {
             Some(_) | None => format!("the scale {name} was unplugged or switched off"),
         };
         Self {
+            kind: TroubleWord::Unplugged,
             why,
             hint: Some(
                 "plug it in again; it is found by itself, also under another path".to_owned(),

@@ -3,6 +3,7 @@
 use std::time::Duration;
 
 use tarehand_mixing::Tick;
+use tarehand_protocol::api::TroubleWord;
 use tokio::runtime::Builder;
 use tokio::sync::{mpsc, watch};
 use tokio_util::sync::CancellationToken;
@@ -89,6 +90,7 @@ impl Link for RehearsalLink {
             }
             Err(error) => {
                 let gone = LinkEvent::Gone {
+                    kind: TroubleWord::NotOpened,
                     why: format!("the rehearsal scale could not start: {error}"),
                     hint: Some("close other programs, then start the rehearsal again".to_owned()),
                 };
@@ -110,6 +112,7 @@ fn event(happening: Happening, at: Tick) -> LinkEvent {
     match happening {
         Happening::Bytes(bytes) => LinkEvent::Bytes { at, bytes },
         Happening::Unplugged => LinkEvent::Gone {
+            kind: TroubleWord::Unplugged,
             why: "the rehearsal scale is unplugged".to_owned(),
             hint: Some("nothing to do: the rehearsal plugs it in again by itself".to_owned()),
         },

@@ -2,6 +2,8 @@
 
 use std::error::Error;
 
+use tarehand_protocol::api::TroubleWord;
+
 use super::access::{Holder, Owner};
 use super::meddlers::Meddler;
 use crate::links::outlet::Stopped;
@@ -72,6 +74,20 @@ pub enum OpenError {
 }
 
 impl OpenError {
+    /// Returns the word for it, which stays the same.
+    pub(super) const fn kind(&self) -> TroubleWord {
+        match self {
+            Self::Missing { .. } => TroubleWord::Missing,
+            Self::Ambiguous { .. } => TroubleWord::Ambiguous,
+            Self::Another { .. } => TroubleWord::AnotherDevice,
+            Self::InUse { .. } => TroubleWord::InUse,
+            Self::NotPermitted { .. } => TroubleWord::NotPermitted,
+            Self::NotSerial { .. } => TroubleWord::NotAScale,
+            Self::System { .. } => TroubleWord::NotOpened,
+            Self::Unread { .. } => TroubleWord::NothingReadable,
+        }
+    }
+
     /// Returns what happened and, where the system gave a reason, that reason.
     pub(super) fn in_full(&self) -> String {
         match self.source() {

@@ -2,6 +2,7 @@
 
 use std::convert::Infallible;
 
+use tarehand_protocol::api::TroubleWord;
 use tarehand_protocol::scale::profile::Poll;
 
 use super::attached::{Attached, Hardware};
@@ -60,6 +61,7 @@ impl Seat<'_> {
                 Err(Closed::Error(error)) => {
                     if told.absent(Absence::from(&error)) {
                         self.outlet.tell(LinkEvent::Gone {
+                            kind: error.kind(),
                             why: error.in_full(),
                             hint: error.hint(),
                         })?;
@@ -211,6 +213,7 @@ fn gone(device: &str, lost: &Lost) -> LinkEvent {
         Some(source) => format!("the scale at {device} stopped answering: {source}"),
     };
     LinkEvent::Gone {
+        kind: TroubleWord::Unplugged,
         why,
         hint: Some("plug it in again; it is found by itself, also under another path".to_owned()),
     }

@@ -9,6 +9,7 @@ use tarehand_mixing::session::{
     Answer, BatchState, Command, Cue, Effect, Input, JarPlace, Limits, Question, Session, Verdict,
 };
 use tarehand_mixing::settler::{Fact, Reports, Settler, Signal};
+use tarehand_mixing::tap::Detector;
 use tarehand_mixing::weighing::Scale;
 use tarehand_mixing::{
     Addition, Amount, CountUnit, Ingredient, Origin, Procedure, Step, StepKind, Tick, Within,
@@ -100,6 +101,7 @@ struct Batch {
     world: World,
     heads: Heads,
     settler: Settler,
+    taps: Detector,
     session: Session,
     stop: bool,
     verdicts: Vec<Verdict>,
@@ -121,6 +123,7 @@ impl Batch {
             now: Tick::ZERO,
             heads,
             settler: Settler::new(Reports::Stream, scale.division),
+            taps: Detector::default(),
             session: Session::open(Tick::ZERO, procedure(), limits, scale).0,
             world: World::new(plan).unwrap(),
             stop: false,
@@ -158,6 +161,9 @@ impl Batch {
                 (Heads::Read, false) => Motion::Moving,
             },
         });
+        // What the hand does is never taken for a word of the person.
+        let tap = self.taps.weight(self.now, gross, self.settler.band());
+        assert_eq!(tap, None, "at {:?}, under {:?}", self.now, self.wish());
         for fact in self.settler.step(self.now, Signal::Reading(reading)) {
             self.input(Input::Fact(fact));
             // A cue has done its work once the weight stands.

@@ -122,7 +122,7 @@ impl Running {
     #[track_caller]
     pub(super) fn gone(&mut self) -> String {
         match self.next() {
-            LinkEvent::Gone { why, hint } => {
+            LinkEvent::Gone { why, hint, .. } => {
                 assert!(hint.is_some(), "`{why}` comes with a hint");
                 why
             }

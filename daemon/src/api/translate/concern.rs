@@ -1,0 +1,149 @@
+//! What speaks against a batch, as lines of the API.
+
+use tarehand_mixing::concern::{Concern, Way};
+use tarehand_protocol::Mass;
+use tarehand_protocol::api::{ConcernLine, ConcernSaid, WayRound};
+
+use super::action::count_said;
+use super::words::millilitres;
+
+const FINE_AMONG_JARS: &str = "of several jars each is known by its weight: the finer scale is not used, and small additions are weighed in the jar";
+const FINE_ALONE: &str = "mix the jar with small additions by itself";
+
+/// Returns concerns as the API lists them.
+#[must_use]
+pub fn concern_lines(concerns: &[Concern]) -> Vec<ConcernLine> {
+    concerns
+        .iter()
+        .map(|concern| ConcernLine {
+            text: concern.to_string(),
+            ways_round: concern.ways().iter().map(ToString::to_string).collect(),
+            concern: Some(said(concern)),
+            rounds: concern.ways().iter().map(round).collect(),
+        })
+        .collect()
+}
+
+/// Returns what is said of every jar of a set where a finer scale stands beside it.
+#[must_use]
+pub fn fine_among_jars() -> ConcernLine {
+    ConcernLine {
+        text: FINE_AMONG_JARS.to_owned(),
+        ways_round: vec![FINE_ALONE.to_owned()],
+        concern: Some(ConcernSaid::FineAmongJars),
+        rounds: vec![WayRound::JarByItself],
+    }
+}
+
+fn said(concern: &Concern) -> ConcernSaid {
+    match concern {
+        Concern::Widened {
+            ingredient,
+            target,
+            asked,
+            in_force,
+            smallest,
+            ..
+        } => ConcernSaid::Widened {
+            ingredient: ingredient.clone(),
+            target_g: target.grams(),
+            asked_g: asked.grams(),
+            in_force_g: in_force.grams(),
+            smallest_g: smallest.grams(),
+        },
+        Concern::Unweighable {
+            ingredient,
+            target,
+            uncertainty,
+            ..
+        } => ConcernSaid::Unweighable {
+            ingredient: ingredient.clone(),
+            target_g: target.grams(),
+            uncertainty_g: uncertainty.grams(),
+        },
+        Concern::Unseen {
+            ingredient,
+            amount,
+            division,
+            ..
+        } => ConcernSaid::Unseen {
+            ingredient: ingredient.clone(),
+            amount_g: amount.grams(),
+            division_g: division.grams(),
+        },
+        Concern::UnevenCount {
+            ingredient,
+            count,
+            off,
+            ..
+        } => ConcernSaid::UnevenCount {
+            ingredient: ingredient.clone(),
+            count: count_said(count),
+            off: *off,
+        },
+        Concern::OverCapacity {
+            contents,
+            tare,
+            capacity,
+            ..
+        } => ConcernSaid::OverCapacity {
+            contents_g: contents.grams(),
+            tare_g: tare.map(Mass::grams),
+            capacity_g: capacity.grams(),
+        },
+        Concern::LittleLeftForJar { contents, capacity } => ConcernSaid::LittleLeftForJar {
+            contents_g: contents.grams(),
+            left_g: (*capacity - *contents).grams(),
+            capacity_g: capacity.grams(),
+        },
+        Concern::JarTooSmall {
+            contents_ul,
+            jar_ul,
+            assumed,
+            ..
+        } => ConcernSaid::JarTooSmall {
+            contents_ml: millilitres(*contents_ul),
+            jar_ml: millilitres(*jar_ul),
+            assumed: assumed.clone(),
+        },
+        Concern::StockShort {
+            ingredient,
+            needed,
+            stock,
+            ..
+        } => ConcernSaid::StockShort {
+            ingredient: ingredient.clone(),
+            needed_g: needed.grams(),
+            stock_g: stock.grams(),
+        },
+    }
+}
+
+fn round(way: &Way) -> WayRound {
+    match way {
+        Way::BiggerBatch { planned } => WayRound::BiggerBatch {
+            planned_g: planned.grams(),
+        },
+        Way::EvenBatch { planned } => WayRound::EvenBatch {
+            planned_g: planned.grams(),
+        },
+        Way::SmallerBatch { planned } => WayRound::SmallerBatch {
+            planned_g: planned.grams(),
+        },
+        Way::CountDrops => WayRound::CountDrops,
+        Way::DiluteFirst { times } => WayRound::DiluteFirst { times: *times },
+        Way::FinerScale { division } => WayRound::FinerScale {
+            division_g: division.grams(),
+        },
+        Way::LargerJar { holds_ul } => WayRound::LargerJar {
+            holds_ml: millilitres(*holds_ul),
+        },
+        Way::LighterJar { tare } => WayRound::LighterJar {
+            tare_g: tare.grams(),
+        },
+        Way::OutOfBottle => WayRound::OutOfBottle,
+        Way::GetMore { missing } => WayRound::GetMore {
+            missing_g: missing.grams(),
+        },
+    }
+}
