@@ -5,6 +5,7 @@
 )]
 
 mod api;
+mod attacks;
 mod bad_recipes;
 mod bench;
 mod bluetooth;

@@ -47,6 +47,7 @@ pub(super) async fn view(State(service): State<Service>, Place(name): Place<Stri
     responses(
         (status = 200, content_type = "text/event-stream", body = WeightNow),
         (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = 503, body = Problem, content_type = "application/problem+json"),
     ))]
 pub(super) async fn events(
     State(service): State<Service>,
@@ -61,6 +62,7 @@ pub(super) async fn events(
     responses(
         (status = 200, content_type = "text/event-stream", body = ReadingLine),
         (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = 503, body = Problem, content_type = "application/problem+json"),
     ))]
 pub(super) async fn readings(
     State(service): State<Service>,
@@ -75,6 +77,7 @@ pub(super) async fn readings(
     responses(
         (status = 200, content_type = "text/event-stream", body = Chunk),
         (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = 503, body = Problem, content_type = "application/problem+json"),
     ))]
 pub(super) async fn bytes(
     State(service): State<Service>,

@@ -42,7 +42,7 @@ use crate::speech::Speech;
 use crate::visit::Reception;
 
 pub use door::{OwnSocket, Token, guard};
-pub use lines::Bounded;
+pub use lines::{Bounded, ByLine};
 pub use openapi::document;
 pub use problem::Failure;
 pub use visits::guard as visit_guard;
@@ -52,6 +52,8 @@ const LARGEST_BODY: usize = 1024 * 1024;
 
 /// A batch that is moved here with its weight over time; only the owner may send one.
 const LARGEST_BATCH: usize = 32 * 1024 * 1024;
+/// The largest body of a stranger, who has nothing to say but a code and a name.
+const LARGEST_CODE: usize = 4 * 1024;
 
 /// What every handler needs.
 #[derive(Clone, Debug)]
@@ -122,7 +124,10 @@ pub fn router(service: Service) -> Router {
             get(page::state).put(page::open).delete(page::close),
         )
         .route("/v1/page/codes", post(page::new_code))
-        .route("/v1/page/enter", post(page::enter))
+        .route(
+            "/v1/page/enter",
+            post(page::enter).layer(DefaultBodyLimit::max(LARGEST_CODE)),
+        )
         .route("/v1/page/me", get(page::me))
         .route("/v1/page/voice", get(voice::languages).post(voice::say))
         .route(

@@ -236,9 +236,17 @@ impl Session {
     /// Returns what has gone into the current task, with what is being poured at this moment.
     #[must_use]
     pub fn net(&self) -> Option<Mass> {
+        self.net_ahead(Mass::ZERO)
+    }
+
+    /// As [`Session::net`], with the newest reading so far ahead of what is judged ([`Settler::ahead`]); only to be shown.
+    ///
+    /// [`Settler::ahead`]: crate::settler::Settler::ahead
+    #[must_use]
+    pub fn net_ahead(&self, ahead: Mass) -> Option<Mass> {
         let task = self.book.current()?;
         let gross = match self.pan() {
-            PanNow::Weight { gross, .. } => gross,
+            PanNow::Weight { gross, .. } => gross + ahead,
             PanNow::NoWeight(_) | PanNow::Lost => return None,
         };
         if let Some(bottle) = self.book.bottle_in_use() {

@@ -88,15 +88,11 @@ pub fn record(kept: &Kept) -> BatchRecord {
 }
 
 fn room(kept: &Kept) -> Option<String> {
-    let known = kept
-        .records
-        .iter()
-        .rev()
-        .find_map(|record| match &record.entry {
-            Entry::RoomKnown { room } => Some(room.to_string()),
-            _ => None,
-        });
-    known
+    let mut newest_first = kept.records.iter().rev();
+    newest_first.find_map(|record| match &record.entry {
+        Entry::RoomKnown { room } => Some(room.to_string()),
+        _ => None,
+    })
 }
 
 fn outcomes(kept: &Kept) -> Vec<OutcomeLine> {
