@@ -11,6 +11,7 @@ pub mod document;
 pub mod film;
 pub mod flow_cup;
 pub mod jars;
+pub mod learnt;
 pub mod ledger;
 pub mod plan;
 pub mod procedure;

@@ -32,6 +32,7 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             before,
             after,
             seen,
+            ..
         } => {
             let seen = match seen {
                 Seen::Watched => "",
