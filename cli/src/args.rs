@@ -68,6 +68,8 @@ pub(crate) enum Command {
     Adopt(commands::adopt::AdoptArgs),
     /// List the scales
     Scales(commands::scales::ScalesArgs),
+    /// Show what the bench learnt from its record, and forget it
+    Learnt(commands::learnt::LearntArgs),
     /// Read the record of batches
     Log(commands::log::LogArgs),
     /// Show what the service is doing

@@ -15,6 +15,7 @@
 //! | [`visit`] | who comes from a browser, and how they are let in |
 //! | [`notices`] | desktop notices for what needs the person |
 //! | [`service`] | one instance: lock, sockets, signals, watchdog |
+//! | [`learnt`] | what is learnt from the log, and what the person said about that |
 //! | [`folder`] | the recipe folder that faces without files of their own read and write |
 //! | [`clock`], [`folders`], [`whole_file`] | the one clock; where things are kept; files written whole or not at all |
 
@@ -24,6 +25,7 @@ pub mod clock;
 pub mod folder;
 pub mod folders;
 pub mod journal;
+pub mod learnt;
 pub mod links;
 pub mod log;
 pub mod notices;

@@ -17,6 +17,7 @@ mod faults;
 mod fine;
 mod folder;
 mod killed;
+mod learnt;
 mod links;
 mod mix;
 mod notices;

@@ -29,6 +29,7 @@ Examples:
   tarehand mix eight-rounds.toml --walk bottle  every jar of a set
   tarehand mix shore-glaze.toml --choose finish=matt
   tarehand mix lagoon-round.toml --fine-port /dev/ttyUSB1
+  tarehand mix lagoon-round.toml --hand noor    learns when to say stop to her
   tarehand mix                                  back to the batch that runs";
 
 /// Guides a batch on a scale; leaving the screen does not end it.
@@ -53,6 +54,9 @@ pub(crate) struct MixArgs {
     /// The shelf [default: shelf.toml beside the recipe, else in the config folder]
     #[arg(long, value_name = "FILE", requires = "recipe")]
     shelf: Option<PathBuf>,
+    /// Whose hand pours, where several people use the bench: when stop is said is learnt of each by itself
+    #[arg(long, value_name = "NAME", requires = "recipe")]
+    hand: Option<String>,
     /// No bell when it is time to stop
     #[arg(long, env = "TAREHAND_QUIET", hide_env_values = true)]
     quiet: bool,
@@ -136,6 +140,7 @@ async fn wanted(
         args.goal.goal(&good.recipe, settings.measures)?;
         return Ok(Wanted::Batch(OpenBatch {
             grow_by_percent,
+            hand: args.hand.clone(),
             ..opening(&good.recipe, &folder.sources, &settings, args.goal.size())
         }));
     };
@@ -160,6 +165,7 @@ async fn wanted(
         choices: settings.choices.clone(),
         walk: args.walk.into(),
         grow_by_percent,
+        hand: args.hand.clone(),
     }))
 }
 

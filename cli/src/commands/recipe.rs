@@ -92,5 +92,6 @@ pub(crate) fn opening(
         choices: settings.choices.clone(),
         size,
         grow_by_percent: None,
+        hand: None,
     }
 }

@@ -9,6 +9,7 @@ mod benches;
 mod cards;
 mod door;
 mod folder;
+mod learnt;
 mod lines;
 mod openapi;
 mod page;
@@ -33,6 +34,7 @@ use tokio_util::sync::CancellationToken;
 
 use crate::bench::Surroundings;
 use crate::folder::RecipeFolder;
+use crate::learnt::Learning;
 use crate::page as assets;
 use crate::service::Benches;
 use crate::visit::Reception;
@@ -57,6 +59,8 @@ pub struct Service {
     pub log_path: String,
     /// Who comes from a browser.
     pub reception: Reception,
+    /// What is learnt from the log.
+    pub learning: Learning,
     /// The files that faces without files of their own read and write.
     pub folder: RecipeFolder,
     /// Told when the service stops.
@@ -89,6 +93,9 @@ pub fn router(service: Service) -> Router {
         .route("/v1/shelf/stock", post(shelf::stock))
         .route("/v1/folder", get(folder::read).put(folder::name))
         .route("/v1/folder/{stem}", axum::routing::put(folder::write))
+        .route("/v1/learnt", get(learnt::list))
+        .route("/v1/learnt/forget", post(learnt::forget))
+        .route("/v1/learnt/{kind}", axum::routing::put(learnt::switch))
         .route("/v1/recipes/check", post(recipes::check))
         .route("/v1/recipes/size", post(recipes::size))
         .route("/v1/recipes/rescue", post(recipes::rescue))

@@ -4,7 +4,7 @@ use axum::Json;
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
-use super::{batches, benches, cards, folder, page, recipes, scales, sets, shelf, status};
+use super::{batches, benches, cards, folder, learnt, page, recipes, scales, sets, shelf, status};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -35,6 +35,9 @@ use super::{batches, benches, cards, folder, page, recipes, scales, sets, shelf,
         folder::read,
         folder::name,
         folder::write,
+        learnt::list,
+        learnt::forget,
+        learnt::switch,
         recipes::check,
         recipes::size,
         recipes::rescue,

@@ -138,6 +138,9 @@ pub struct OpenBatch {
     /// A rescue may make the batch grow by at most so many percent without asking; 10 by default.
     #[serde(default)]
     pub grow_by_percent: Option<u32>,
+    /// Whose hand pours, up to 40 letters: stop is learnt of each hand by itself. The usual one where nobody says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<String>,
 }
 
 /// Open the jars of a set on a bench: a batch for each, premixes too.
@@ -163,6 +166,9 @@ pub struct OpenSet {
     /// A rescue may make a batch grow by at most so many percent without asking; 10 by default.
     #[serde(default)]
     pub grow_by_percent: Option<u32>,
+    /// Whose hand pours, up to 40 letters: stop is learnt of each hand by itself. The usual one where nobody says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<String>,
 }
 
 /// A way to walk the jars of a set.

@@ -6,6 +6,7 @@
 mod batch;
 mod bench;
 mod folder;
+mod learnt;
 mod object;
 mod page;
 mod plan;
@@ -23,6 +24,7 @@ pub use bench::{
     OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,
 };
 pub use folder::{FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, WriteFile};
+pub use learnt::{ForgetLearnt, LearntKind, LearntLine, LearntList, LearntWord, SwitchLearnt};
 pub use page::{
     CodeGiven, EnterPage, Entered, NewCode, OpenPage, PagePlace, PageState, RoleWord, VisitorLine,
 };

@@ -2,7 +2,6 @@
 
 use std::time::Duration;
 
-use rand_pcg::Pcg64Mcg;
 use tarehand_mixing::learnt::{Run, StopLead, runs};
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Cue, Effect, Entry, Input, Limits, Record, Session};
@@ -137,9 +136,4 @@ fn procedure(target: Mass) -> Procedure {
         premixes: Vec::new(),
         of_set: None,
     }
-}
-
-/// Draws the chances of a hand's pours.
-pub(crate) fn chances(hand: &Hand, chance: &mut Pcg64Mcg, count: usize) -> Vec<Chances> {
-    (0..count).map(|_| hand.pour(chance)).collect()
 }
