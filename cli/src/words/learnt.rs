@@ -31,7 +31,7 @@ pub(crate) fn learnt_page(list: &LearntList) -> String {
 fn kind_page(kind: &LearntKind) -> String {
     let off = if kind.on { "" } else { "; off" };
     let head = format!("{}: {}{off}", learnt_word(kind.kind), shown(&kind.used_in));
-    let rows: Vec<Vec<String>> = kind.lines.iter().map(row).collect();
+    let rows: Vec<Vec<String>> = kind.lines.iter().map(|line| row(kind.kind, line)).collect();
     if rows.is_empty() {
         return head;
     }
@@ -39,7 +39,7 @@ fn kind_page(kind: &LearntKind) -> String {
     format!("{head}\n{}", table(&[left, right, right, left], &rows))
 }
 
-fn row(line: &LearntLine) -> Vec<String> {
+fn row(kind: LearntWord, line: &LearntLine) -> Vec<String> {
     let of = match line.of.as_str() {
         "" => "all mixes".to_owned(),
         of => shown(of).into_owned(),
@@ -52,33 +52,37 @@ fn row(line: &LearntLine) -> Vec<String> {
         1 => "1 run".to_owned(),
         runs => format!("{runs} runs"),
     };
-    vec![of, figure(line), runs, standing(line)]
+    vec![of, figure(kind, line), runs, standing(kind, line)]
 }
 
-/// A time with its sign: it is said by so much earlier, or later.
-fn figure(line: &LearntLine) -> String {
-    let unit = shown(&line.unit);
-    let (value, spread) = (line.value, line.spread);
+/// The estimate and its spread; of a stop lead also to which side.
+fn figure(kind: LearntWord, line: &LearntLine) -> String {
+    let (unit, spread) = (shown(&line.unit), line.spread);
+    let (value, side) = match kind {
+        LearntWord::StopLead if line.value < 0.0 => (-line.value, " later"),
+        LearntWord::StopLead => (line.value, " earlier"),
+        _ => (line.value, ""),
+    };
     let decimals = match value.abs() {
         large if 10.0 <= large => 1,
         middle if 0.1 <= middle => 2,
         _ => 4,
     };
-    format!("{value:.decimals$} ± {spread:.decimals$} {unit}")
+    format!("{value:.decimals$} ± {spread:.decimals$} {unit}{side}")
 }
 
-fn standing(line: &LearntLine) -> String {
-    match (line.default, line.misses_percent) {
-        (None, _) => "only shown".to_owned(),
-        (Some(default), Some(percent)) => {
-            let used = if line.used { "used: " } else { "" };
-            let unit = shown(&line.unit);
-            format!("{used}misses {percent} % of what {default} {unit} would")
-        }
-        (Some(default), None) => {
-            let unit = shown(&line.unit);
-            format!("not better than {default} {unit} so far")
-        }
+fn standing(kind: LearntWord, line: &LearntLine) -> String {
+    let Some(default) = line.default else {
+        return "only shown".to_owned();
+    };
+    let default = match kind {
+        LearntWord::StopLead => "the flow alone".to_owned(),
+        _ => format!("{default} {}", shown(&line.unit)),
+    };
+    let used = if line.used { "used: " } else { "" };
+    match line.misses_percent {
+        Some(percent) => format!("{used}misses by {percent} % of what {default} does"),
+        None => format!("not better than {default} so far"),
     }
 }
 
@@ -105,7 +109,10 @@ mod tests {
         LearntKind {
             kind,
             on,
-            used_in: "when stop is said".to_owned(),
+            used_in: match kind {
+                LearntWord::StopLead => "when stop is said".to_owned(),
+                _ => "advice".to_owned(),
+            },
             lines,
         }
     }
@@ -116,6 +123,11 @@ mod tests {
         hers.hand = Some("noor".to_owned());
         hers.runs = 1;
         let leads = vec![line("chalk-white", 0.42, Some(0.0), Some(38.0)), hers];
+        let drop = LearntLine {
+            unit: "g".to_owned(),
+            used: false,
+            ..line("levelling-drops", 0.0404, Some(0.031), Some(22.0))
+        };
         let stick = LearntLine {
             unit: "g".to_owned(),
             ..line("", 1.25, None, None)
@@ -123,12 +135,25 @@ mod tests {
         let list = LearntList {
             kinds: vec![
                 kind(LearntWord::StopLead, true, leads),
-                kind(LearntWord::Drop, true, Vec::new()),
+                kind(LearntWord::Drop, true, vec![drop]),
+                kind(LearntWord::Teaspoon, true, Vec::new()),
                 kind(LearntWord::Thinner, false, Vec::new()),
                 kind(LearntWord::Stick, true, vec![stick]),
             ],
         };
-        insta::assert_snapshot!(learnt_page(&list), @"");
+        insta::assert_snapshot!(learnt_page(&list), @r"
+        stop-lead: when stop is said
+          chalk-white        0.42 ± 0.04 s earlier  6 runs  used: misses by 38 % of what the flow alone does
+          chalk-white, noor    0.21 ± 0.02 s later   1 run  not better than the flow alone so far
+
+        drop: advice
+          levelling-drops  0.0404 ± 0.0040 g  6 runs  misses by 22 % of what 0.031 g does
+
+        thinner: advice; off
+
+        stick: advice
+          all mixes  1.25 ± 0.12 g  6 runs  only shown
+        ");
     }
 
     #[test]
