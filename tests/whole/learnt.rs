@@ -33,6 +33,24 @@ fn mix(bench: &mut Bench, hand: Option<&str>) -> Value {
     bench.record()
 }
 
+/// Mixes until what is learnt is so. Each batch is opened with it exactly where the list says before that it is used.
+///
+/// On a busy machine the scale may look silent, or its flow other than it is: such a pour teaches nothing, or little.
+#[track_caller]
+fn mix_until(bench: &mut Bench, is_so: impl Fn(&Value) -> bool) {
+    for _ in 0..12 {
+        let before = leads(bench);
+        let used = before.first().is_some_and(|lead| lead["used"] == true);
+        let record = mix(bench, None);
+        let text = opened(&record);
+        assert_eq!(text.contains("as learnt"), used, "{text}, {before:?}");
+        if leads(bench).first().is_some_and(&is_so) {
+            return;
+        }
+    }
+    panic!("{:?}", leads(bench));
+}
+
 fn opened(record: &Value) -> &str {
     record["entries"][0]["text"].as_str().unwrap()
 }
@@ -51,24 +69,24 @@ fn pours_of_an_ingredient_teach_when_to_say_stop_until_that_is_forgotten_or_off(
     let mut bench = Bench::new();
     bench.attach();
     assert_eq!(leads(&bench), [] as [Value; 0]);
-    for runs in 1..=5 {
-        let record = mix(&mut bench, None);
-        // The first is shown; three that were predicted must show that it is worth something.
-        let learnt_before = opened(&record).contains("as learnt");
-        assert_eq!(learnt_before, 5 <= runs, "{}: {record}", opened(&record));
-        let lead = leads(&bench);
-        assert_eq!(
-            (&lead[0]["of"], &lead[0]["runs"]),
-            (&json!("chalk"), &json!(runs))
-        );
-    }
+    // The first is shown; three that were predicted must show that it is worth something.
+    mix_until(&mut bench, |lead| lead["runs"] == 1);
+    assert_eq!(leads(&bench)[0]["used"], false);
+    mix_until(&mut bench, |lead| lead["used"] == true);
+    let runs = leads(&bench)[0]["runs"].as_u64().unwrap();
+    assert!(4 <= runs, "{runs}");
+    let with = mix(&mut bench, None);
+    assert!(opened(&with).contains("as learnt for chalk"), "{with}");
     // 2 g too much at 5 g/s: 0.4 s earlier, a little less while there are few pours.
     let lead = &leads(&bench)[0];
     assert_eq!((&lead["used"], &lead["unit"]), (&json!(true), &json!("s")));
     let earlier_s = lead["value"].as_f64().unwrap();
-    assert!((0.25..0.5).contains(&earlier_s), "{lead}");
+    assert!((0.1..0.6).contains(&earlier_s), "{lead}");
     let page = bench.person(&["learnt"]).good();
-    assert!(page.contains("chalk") && page.contains("5 runs"), "{page}");
+    assert!(
+        page.contains("chalk") && page.contains("s earlier"),
+        "{page}"
+    );
 
     // Another hand is another matter.
     let hers = mix(&mut bench, Some("noor"));
@@ -81,7 +99,7 @@ fn pours_of_an_ingredient_teach_when_to_say_stop_until_that_is_forgotten_or_off(
         "{}",
         opened(&without)
     );
-    assert_eq!(leads(&bench)[0]["used"], false);
+    assert_eq!(leads(&bench)[0]["used"], false, "off");
     let _said = bench.person(&["learnt", "on", "stop-lead"]).good();
 
     bench.restart();
@@ -91,9 +109,7 @@ fn pours_of_an_ingredient_teach_when_to_say_stop_until_that_is_forgotten_or_off(
         .person(&["learnt", "forget", "stop-lead", "chalk"])
         .good();
     assert_eq!(leads(&bench), [] as [Value; 0]);
-    let anew = mix(&mut bench, None);
-    assert!(!opened(&anew).contains("as learnt"), "{}", opened(&anew));
-    assert_eq!(leads(&bench)[0]["runs"], 1);
+    mix_until(&mut bench, |lead| lead["runs"] == 1);
     assert_eq!(bench.scale.truth()["jar_ug"], JAR_UG);
 }
 

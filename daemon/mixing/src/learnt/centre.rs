@@ -3,7 +3,12 @@
 /// What MAD must be multiplied with to be the standard deviation of a normal distribution, 1/Φ⁻¹(¾).
 const MAD_TO_SIGMA: f64 = 1.4826;
 /// Numbers farther from the median than so many standard deviations are moved in to there (our own choice).
-const MOVED_IN: f64 = 2.0;
+const MOVED_IN: f64 = 2.5;
+/// Of fewer numbers no one is wild: more must tell (our own choice).
+const TELLING: usize = 5;
+/// Numbers that happen to be alike do not make the next one wild: a deviation is at least this part of the median (our own
+/// choice).
+const ALIKE: f64 = 0.1;
 
 /// A number with how much it counts.
 #[derive(Clone, Copy, Debug)]
@@ -37,10 +42,9 @@ pub(super) fn centre(numbers: &[Counted]) -> Option<Centre> {
             ..*number
         })
         .collect();
-    let sigma = MAD_TO_SIGMA * weighted_median(&away, weight)?;
+    let sigma = (MAD_TO_SIGMA * weighted_median(&away, weight)?).max(ALIKE * median.abs());
     let reach = MOVED_IN * sigma;
-    // Of two or three numbers no one is wild: only more can tell.
-    let moved = |value: f64| match 3 < numbers.len() {
+    let moved = |value: f64| match TELLING <= numbers.len() {
         true => value.clamp(median - reach, median + reach),
         false => value,
     };
@@ -105,6 +109,14 @@ mod tests {
     fn one_wild_number_moves_the_middle_little() {
         let middle = plain_centre([0.40, 0.42, 0.38, 0.41, 9.0]).unwrap().middle;
         assert!((0.38..0.43).contains(&middle), "{middle}");
+    }
+
+    #[test]
+    fn numbers_that_are_alike_make_no_other_wild() {
+        let middle = plain_centre([0.1, 0.1, 0.4, 0.4]).unwrap().middle;
+        assert!((middle - 0.25).abs() < 1e-9, "{middle}");
+        let middle = plain_centre([0.40, 0.40, 0.40, 0.40, 0.45]).unwrap().middle;
+        assert!((middle - 0.41).abs() < 1e-9, "{middle}");
     }
 
     #[test]

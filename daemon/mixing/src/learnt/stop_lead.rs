@@ -10,7 +10,7 @@ use std::num::NonZeroU8;
 use serde::{Deserialize, Serialize};
 use tarehand_protocol::Mass;
 
-use super::centre::{Counted, centre, plain_centre};
+use super::centre::plain_centre;
 use super::{Guard, InFlight, Learnt, NEWEST, PourRun, Rule, Standing, Unit};
 use crate::ratio::Ratio;
 
@@ -18,6 +18,8 @@ use crate::ratio::Ratio;
 const FARTHEST_S: f64 = 1.0;
 /// A pour that came out farther away than what flows in so many seconds was not stopped by the cue (our own choice).
 const NO_ANSWER_S: f64 = 3.0;
+/// A flow of more than so many times the usual one is a line that stalled, or a gush (our own choice).
+const GUSH: f64 = 3.0;
 /// So many pours of no error are taken to have gone before, so that a first pour does not decide (our own choice).
 const BEFORE: f64 = 0.5;
 /// The in-flight rule's fills and part: the usual ones of the published examples.
@@ -53,11 +55,14 @@ pub type StopLeads = BTreeMap<String, StopLead>;
 pub fn stop_lead(pours: &[PourRun]) -> (Option<Learnt>, Option<StopLead>) {
     let answered: Vec<&PourRun> = pours.iter().filter(|pour| is_answer(pour)).collect();
     let newest = &answered[answered.len().saturating_sub(NEWEST)..];
-    let Some(mut learner) = Learner::new(newest) else {
+    let Some(usual) = plain_centre(newest.iter().map(|pour| pour.flow_g_s)) else {
         return (None, None);
     };
+    let mut learner = Learner::new(usual.middle);
     for pour in newest {
-        learner.pour(pour);
+        if pour.flow_g_s <= usual.middle * GUSH {
+            learner.pour(pour);
+        }
     }
     learner.learnt()
 }
@@ -68,8 +73,9 @@ fn is_answer(pour: &PourRun) -> bool {
 }
 
 struct Learner {
-    /// By how many seconds each was wrong without a lead, counted by the square of its flow: so the miss in grams is least.
-    seconds: Vec<Counted>,
+    /// By how many seconds each was wrong without a lead. All count alike: hands vary in time, and a flow that a stalled line
+    /// made seem large must not count for more.
+    seconds: Vec<f64>,
     in_flight: InFlight,
     by_time: Guard,
     by_mass: Guard,
@@ -78,21 +84,20 @@ struct Learner {
 }
 
 impl Learner {
-    fn new(pours: &[&PourRun]) -> Option<Self> {
-        let usual_flow = plain_centre(pours.iter().map(|pour| pour.flow_g_s))?.middle;
+    fn new(usual_flow: f64) -> Self {
         let rule = Rule {
             fills: FILLS,
             part: Ratio::new(PART.0, PART.1),
             limit: Mass::from_estimated_grams(usual_flow * NO_ANSWER_S),
         };
-        Some(Self {
+        Self {
             seconds: Vec::new(),
             in_flight: InFlight::new(rule, Mass::ZERO),
             by_time: Guard::default(),
             by_mass: Guard::default(),
             errors: Vec::new(),
             farthest: Mass::from_estimated_grams(usual_flow * FARTHEST_S),
-        })
+        }
     }
 
     /// Predicts a pour from those before it, compares, and then learns from it.
@@ -108,10 +113,7 @@ impl Learner {
         }
         let cut_off = self.in_flight.allowance().to_mass();
         self.in_flight.settled(pour.unled() - cut_off);
-        self.seconds.push(Counted {
-            value: over_g / pour.flow_g_s,
-            weight: pour.flow_g_s * pour.flow_g_s,
-        });
+        self.seconds.push(over_g / pour.flow_g_s);
         self.errors.push(over_g);
     }
 
@@ -123,7 +125,7 @@ impl Learner {
 
     /// Returns the time by which the cue is to come earlier, drawn towards none while there are few pours.
     fn time_s(&self) -> f64 {
-        let Some(found) = centre(&self.seconds) else {
+        let Some(found) = plain_centre(self.seconds.iter().copied()) else {
             return 0.0;
         };
         let count = f64::from(u32::try_from(self.seconds.len()).unwrap_or(u32::MAX));
@@ -152,7 +154,7 @@ impl Learner {
             return (learnt, Some(lead));
         }
         let time_s = self.time_s();
-        let learnt = centre(&self.seconds).map(|found| Learnt {
+        let learnt = plain_centre(self.seconds.iter().copied()).map(|found| Learnt {
             value: time_s,
             spread: found.spread,
             unit: Unit::Seconds,
@@ -232,6 +234,14 @@ mod tests {
         let mut with_deaf = heard.to_vec();
         with_deaf.insert(2, (5.0, 40.0));
         assert_eq!(lead(&heard), lead(&with_deaf));
+    }
+
+    #[test]
+    fn a_stalled_line_that_made_a_flow_seem_large_teaches_nothing() {
+        let steady = [(5.0, 2.0), (5.0, 2.1), (5.0, 1.9), (5.0, 2.0), (5.0, 2.0)];
+        let mut with_stall = steady.to_vec();
+        with_stall.insert(3, (40.0, 2.0));
+        assert_eq!(lead(&steady), lead(&with_stall));
     }
 
     #[test]
