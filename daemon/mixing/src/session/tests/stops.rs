@@ -1,7 +1,10 @@
 //! Stop cues: what is learnt moves them, and what they ended is written down with them.
 
+use std::collections::BTreeMap;
+
 use super::*;
 use crate::learnt::{Kind, PourRun, Run, StopLead, Told, runs};
+use crate::procedure::{Covers, OfSet};
 
 /// A pour at 5 g/s: the cue, the end of the flow, and where it settles.
 fn pour<'a>(play: &'a mut Play, cue_at: &str, settles: &str) -> &'a mut Play {
@@ -176,4 +179,40 @@ fn drops_a_splash_and_what_hung_at_the_stick_are_told_too() {
         (Kind::Thinner, "0.099".to_owned()),
     ];
     assert_eq!(told, expect);
+}
+
+#[test]
+fn what_was_let_out_of_a_jar_of_a_set_tells_what_its_part_of_the_surface_took() {
+    let out = StepKind::Decant {
+        amount: crate::procedure::Decanted::All,
+        into: "the piece".to_owned(),
+    };
+    let mut procedure = procedure(vec![add("base", 60), add("colour", 40), out]);
+    procedure.of_set = Some(OfSet {
+        set: "tones".to_owned(),
+        run: "today".to_owned(),
+        jars: 1,
+        key: "dark".to_owned(),
+        turns: vec![0, 1, 2],
+        made: BTreeMap::new(),
+        covers: Some(Box::new(Covers {
+            square_mm: Ratio::new(50_000, 1),
+            takes: mass("90"),
+        })),
+    });
+    let mut play = Play::of(procedure);
+    play.settle("0").settle("50").settle("110").settle("150");
+    play.settle("70").say(Command::Next);
+    assert_eq!(play.session.book().state(), BatchState::Complete);
+    let told = told(&play);
+    let [run] = told.as_slice() else {
+        panic!("{told:?}")
+    };
+    assert_eq!((run.of.kind, run.of.key.as_str()), (Kind::Yield, "dark"));
+    // 80 g on 0.05 m², where the set's yield says 90 g.
+    let Told::Plain(plain) = run.told else {
+        panic!("{run:?}")
+    };
+    let figures = (format!("{:.0}", plain.value), plain.default.map(f64::round));
+    assert_eq!(figures, ("1600".to_owned(), Some(1_800.0)));
 }
