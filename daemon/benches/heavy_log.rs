@@ -222,6 +222,7 @@ fn batch(number: u32, procedure: &Procedure) -> Moving {
                 before: gross,
                 after,
                 seen: Watched::Watched,
+                stop: None,
             };
             let mut row = entry(&poured, &at, entries.len());
             row.transfers = vec![NewTransfer {

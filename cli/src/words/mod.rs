@@ -3,6 +3,7 @@
 mod bottle;
 mod bytes;
 mod doing;
+mod learnt;
 mod moment;
 mod plan;
 mod record;
@@ -20,6 +21,7 @@ use tarehand_protocol::api::{BatchStateWord, VerdictWord, View, WeightState};
 
 pub(crate) use bytes::as_bytes;
 pub(crate) use doing::{option_line, pours_unsaid, step_number, step_of, told};
+pub(crate) use learnt::{learnt_page, learnt_word};
 pub(crate) use moment::{day_and_time, time_of_day};
 pub(crate) use plan::{plan_page, pours_page};
 pub(crate) use record::{outcomes, record};

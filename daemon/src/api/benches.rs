@@ -150,7 +150,10 @@ pub(super) async fn open(
     Body(request): Body<OpenBatch>,
 ) -> Answered {
     let bench = known(&service, &name)?;
-    let batch = new_batch(&service, &request).await?;
+    let mut batch = new_batch(&service, &request).await?;
+    batch.limits.hand = hand(request.hand)?;
+    let leads = service.learning.stop_leads(batch.limits.hand.as_deref());
+    batch.limits.stop_leads = leads.await;
     Ok(Json(bench.open(vec![batch]).await?))
 }
 
@@ -213,9 +216,14 @@ pub(super) async fn open_set(
     Body(request): Body<OpenSet>,
 ) -> Answered {
     let bench = known(&service, &name)?;
-    Ok(Json(
-        bench.open(new_batches(&service, request).await?).await?,
-    ))
+    let hand = hand(request.hand.clone())?;
+    let mut batches = new_batches(&service, request).await?;
+    let leads = service.learning.stop_leads(hand.as_deref()).await;
+    for batch in &mut batches {
+        batch.limits.hand.clone_from(&hand);
+        batch.limits.stop_leads.clone_from(&leads);
+    }
+    Ok(Json(bench.open(batches).await?))
 }
 
 pub(super) fn known(service: &Service, name: &str) -> Result<Bench, Failure> {
@@ -339,6 +347,22 @@ fn room(said: Option<&str>) -> Result<Option<Room>, Failure> {
         })
     };
     said.map(read).transpose()
+}
+
+/// Reads whose hand it is; nobody's name is the usual one's.
+fn hand(said: Option<String>) -> Result<Option<String>, Failure> {
+    let hand = said.map(|hand| hand.trim().to_owned());
+    let hand = hand.filter(|hand| !hand.is_empty());
+    let fits = |hand: &String| hand.chars().count() <= 40 && !hand.contains(char::is_control);
+    if hand.as_ref().is_none_or(fits) {
+        return Ok(hand);
+    }
+    Err(Failure::new(
+        "bad-hand",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "a hand cannot be named so",
+    )
+    .hint(Some("use up to 40 letters")))
 }
 
 fn limits(grow_by_percent: Option<u32>) -> Limits {

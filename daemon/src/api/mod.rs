@@ -11,6 +11,7 @@ mod door;
 mod folder;
 mod jars;
 mod kept;
+mod learnt;
 mod lines;
 mod openapi;
 mod page;
@@ -36,6 +37,7 @@ use tokio_util::sync::CancellationToken;
 
 use crate::bench::Surroundings;
 use crate::folder::RecipeFolder;
+use crate::learnt::Learning;
 use crate::page as assets;
 use crate::service::Benches;
 use crate::speech::Speech;
@@ -66,6 +68,8 @@ pub struct Service {
     pub log_path: String,
     /// Who comes from a browser.
     pub reception: Reception,
+    /// What is learnt from the log.
+    pub learning: Learning,
     /// The files that faces without files of their own read and write.
     pub folder: RecipeFolder,
     /// Its voice, for browsers that have none.
@@ -111,6 +115,9 @@ pub fn router(service: Service) -> Router {
         .route("/v1/shelf/stock", post(shelf::stock))
         .route("/v1/folder", get(folder::read).put(folder::name))
         .route("/v1/folder/{stem}", axum::routing::put(folder::write))
+        .route("/v1/learnt", get(learnt::list))
+        .route("/v1/learnt/forget", post(learnt::forget))
+        .route("/v1/learnt/{kind}", axum::routing::put(learnt::switch))
         .route("/v1/recipes/check", post(recipes::check))
         .route("/v1/recipes/size", post(recipes::size))
         .route("/v1/recipes/rescue", post(recipes::rescue))

@@ -5,7 +5,8 @@ use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
 use super::{
-    batches, benches, cards, folder, jars, kept, page, recipes, scales, sets, shelf, status, voice,
+    batches, benches, cards, folder, jars, kept, learnt, page, recipes, scales, sets, shelf,
+    status, voice,
 };
 
 #[derive(OpenApi)]
@@ -44,6 +45,9 @@ use super::{
         folder::read,
         folder::name,
         folder::write,
+        learnt::list,
+        learnt::forget,
+        learnt::switch,
         recipes::check,
         recipes::size,
         recipes::rescue,

@@ -8,6 +8,7 @@ mod bench;
 mod doing;
 mod folder;
 mod kept;
+mod learnt;
 mod object;
 mod page;
 mod plan;
@@ -34,6 +35,7 @@ pub use folder::{FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, WriteF
 pub use kept::{
     CopyLog, KeptBatch, KeptEntry, KeptTransfer, KeptVessel, LogChecked, LogCopied, TakenIn,
 };
+pub use learnt::{ForgetLearnt, LearntKind, LearntLine, LearntList, LearntWord, SwitchLearnt};
 pub use page::{
     CodeGiven, EnterPage, Entered, LanguageWord, NewCode, OpenPage, PagePlace, PageState, RoleWord,
     SayAloud, VisitorLine, VoiceState,

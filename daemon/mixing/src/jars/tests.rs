@@ -57,6 +57,7 @@ fn jar(key: &str, steps: Vec<(u32, StepKind)>) -> Procedure {
             key: key.to_owned(),
             turns,
             made: BTreeMap::new(),
+            covers: None,
         }),
     }
 }

@@ -60,8 +60,9 @@ pub use book::{
     BatchState, Book, Bottle, BottlePlace, Chosen, FinePan, JarPlace, Purpose, Task, Undoes,
 };
 pub use bottle::BottleNow;
+use cue::StopWatch;
 pub use entry::{
-    By, Cause, Entry, Extra, JarThen, Record, Seen, Taken, TaskId, Verdict, ZeroCause,
+    By, Cause, Entry, Extra, JarThen, Record, Seen, StopSaid, Taken, TaskId, Verdict, ZeroCause,
 };
 pub use input::{Command, Cue, Effect, Input, Refusal, SettingDown};
 pub use limits::Limits;
@@ -81,7 +82,7 @@ struct Watch {
     main: PanWatch,
     fine: PanWatch,
     inside_since: Option<Tick>,
-    stop_said: bool,
+    stop: StopWatch,
     wanted: Option<Wanted>,
     empty_seen: Option<Mass>,
     time_said: bool,
@@ -413,7 +414,7 @@ impl Session {
     fn blind(&mut self) {
         self.watch.main.blind();
         self.watch.inside_since = None;
-        self.watch.stop_said = false;
+        self.watch.stop = StopWatch::default();
     }
 
     fn wake(&mut self, turn: &mut Turn) {
