@@ -443,6 +443,7 @@ mod tests {
         Examples:
           tarehand log export --format csv > batches.csv
           tarehand log export --format json K7Q2
+          tarehand log export --format html --find lagoon > lagoon.html
 
         Write batches out for other programs
 
@@ -452,9 +453,15 @@ mod tests {
           [MARK]...  Only these batches [default: all]
 
         Options:
-              --format <FORMAT>  The form: a JSON array of whole batches, or a CSV line
-                                 for each ingredient of each batch [possible values:
-                                 json, csv]
+              --format <FORMAT>  The form: a JSON array of whole batches, a CSV line for
+                                 each ingredient of each batch, or one HTML page that
+                                 needs nothing else [possible values: json, csv, html]
+              --find <TEXT>      Only those in whose mark, recipe, ingredients, lots or
+                                 remarks this is found
+              --with <THING>     Only those with an ingredient or a lot called so, or so
+                                 in part
+              --from <DATE>      Only those opened on this day or later (UTC)
+              --until <DATE>     Only those opened before this day (UTC)
           -h, --help             Print help
         ");
     }
