@@ -76,6 +76,8 @@ pub(crate) enum Command {
     Repeat(commands::repeat::RepeatArgs),
     /// List the scales
     Scales(commands::scales::ScalesArgs),
+    /// Show what the bench learnt from its record, and forget it
+    Learnt(commands::learnt::LearntArgs),
     /// Read the record of batches
     Log(commands::log::LogArgs),
     /// Show what the service is doing
@@ -267,6 +269,7 @@ mod tests {
           take-out     Take some of the mix out of a finished jar
           repeat       Make a batch again
           scales       List the scales
+          learnt       Show what the bench learnt from its record, and forget it
           log          Read the record of batches
           status       Show what the service is doing
           next         Go on: this step is done as it is
@@ -304,6 +307,7 @@ mod tests {
           tarehand mix shore-glaze.toml --choose finish=matt
           tarehand mix lagoon-round.toml --fine-port /dev/ttyUSB1
           tarehand mix lagoon-round.toml --room "21 C, 45 %"
+          tarehand mix lagoon-round.toml --hand noor    learns when to say stop to her
           tarehand mix                                  back to the batch that runs
 
         Make a batch, or go back to the one that runs
@@ -339,6 +343,9 @@ mod tests {
                                         recipe, else in the config folder]
               --room <ROOM>             How warm and damp the room is, for the record,
                                         as in "21 C, 45 %"
+              --hand <NAME>             Whose hand pours, where several people use the
+                                        bench: when stop is said is learnt of each by
+                                        itself
               --quiet                   No bell when it is time to stop [env:
                                         TAREHAND_QUIET]
               --choose <CHOICE=OPTION>  Choose what the recipe leaves to choose, as in
@@ -412,6 +419,45 @@ mod tests {
                                       from again or to send to someone who helps
               --json                  Answer in JSON
           -h, --help                  Print help
+        ");
+        insta::assert_snapshot!(help_of(&["learnt", "forget"]), @r"
+        Examples:
+          tarehand learnt forget drop
+          tarehand learnt forget stop-lead chalk-white
+
+        Let no run up to now count any more; the record stays as it is
+
+        Usage: tarehand learnt forget [OPTIONS] <KIND> [INGREDIENT]
+
+        Arguments:
+          <KIND>        What to forget [possible values: stop-lead, drop, teaspoon,
+                        tablespoon, thinner, stick, yield]
+          [INGREDIENT]  Only of this ingredient by its key, or recipe by its name
+
+        Options:
+              --json  Answer in JSON
+          -h, --help  Print help (see more with '--help')
+        ");
+        insta::assert_snapshot!(help_of(&["learnt"]), @r"
+        Examples:
+          tarehand learnt
+          tarehand learnt forget stop-lead chalk-white
+          tarehand learnt off stop-lead
+          tarehand learnt on stop-lead
+
+        Show what the bench learnt from its record, and forget it
+
+        Usage: tarehand learnt [OPTIONS]
+               tarehand learnt <COMMAND>
+
+        Commands:
+          forget  Let no run up to now count any more; the record stays as it is
+          off     Do not use what was learnt; it is still shown
+          on      Use what was learnt again
+
+        Options:
+              --json  Answer in JSON
+          -h, --help  Print help
         ");
         insta::assert_snapshot!(help_of(&["log", "export"]), @r"
         Examples:

@@ -29,7 +29,7 @@ let all = false;
 export function show(view, words, say) {
   const acts = possible(view);
   const button = (act, place) => el("button", {
-    type: "button", class: place === 0 && "first", disabled: act === "undo" && !view.can_undo,
+    type: "button", class: place === 0 && act !== "undo" && "first", disabled: act === "undo" && !view.can_undo,
     onclick: () => { if (act !== "abort" || confirm(words.acts.sure)) say(message(act)); },
   }, words.acts[act]);
   const shown = all ? acts : acts.slice(0, SHOWN);

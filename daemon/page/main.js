@@ -60,13 +60,16 @@ function health() {
 
 function condition() {
   if (refusal) return [true, tell.refusal(refusal, words)];
-  if (!reached) return [true, { text: words.scale.lost }];
+  const old = age();
+  // The weight still stands there in grey, so how old it is is said whatever else is wrong.
+  const since = old > STALE && Number.isFinite(old) ? words.scale.old(Math.floor(old / 1000)) : null;
+  const aged = (told) => [true, { ...told, text: [told.text, since].filter(Boolean).join(" · ") }];
+  if (!reached) return aged({ text: words.scale.lost });
   const scale = view?.weighed_on === "fine" ? view.fine_scale : view?.scale;
   if (view?.trouble) return [true, tell.trouble(view, words)];
   if (!scale) return [true, { text: words.scale.none }];
-  if (scale.trouble) return [true, tell.trouble(scale, words)];
-  const old = age();
-  if (old > STALE) return [true, { text: Number.isFinite(old) ? words.scale.old(Math.floor(old / 1000)) : words.scale.strange }];
+  if (scale.trouble) return aged(tell.trouble(scale, words));
+  if (old > STALE) return [true, { text: since ?? words.scale.strange }];
   if (weight.gross_g === null) return [true, { text: words.scale.noWeight[weight.state] ?? words.scale.strange }];
   return [false, { text: scale.device }];
 }
@@ -84,6 +87,7 @@ function live() {
 /** Draws what changes with a view. */
 function whole() {
   id("bench").classList.remove("bare");
+  id("bench").classList.toggle("idle", view.steps.length === 0);
   document.documentElement.lang = words.language;
   desk.ways(words, Boolean(view.question));
   if (route().place === "bench") document.title = view.recipe ? `${view.recipe} – Tarehand` : "Tarehand";
@@ -172,6 +176,7 @@ async function findBench() {
       if (found) return found.name;
       reached = true;
       put(id("saying"), words.doing.nothing());
+      health();
     } catch (error) {
       if (error.status === 401) {
         door.forget();
@@ -188,6 +193,7 @@ async function begin() {
   document.documentElement.lang = words.language;
   // A code in the address is a new invitation, whatever was known before.
   if (!door.secret() || /^#\d{6}$/.test(location.hash)) await door.enter(words);
+  put(id("recipe"), words.nobody);
   beam.build();
   choices();
   voice.look().then(choices);

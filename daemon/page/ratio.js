@@ -4,7 +4,8 @@ import { el, id, svg } from "./draw.js";
 
 /** Fills that differ without colour, repeated when there are more ingredients. */
 const FILLS = ["#0b6e69", "#b4531a", "#6a5a9b", "#7d6a00", "#3f7a3a", "#8c3b62", "#3a6590"];
-const WIDTH = 400;
+/** How wide the bars are before the page knows, in pixels. */
+const USUAL = 400;
 
 /** Adds up what each ingredient should have and has; what a rescue added belongs to its ingredient. */
 function sums(steps) {
@@ -27,10 +28,12 @@ export function show(steps, now, words) {
   const planned = parts.reduce((sum, part) => sum + part.planned, 0);
   const poured = parts.reduce((sum, part) => sum + Math.max(0, part.poured), 0);
   const whole = Math.max(planned, poured) || 1;
+  // As wide as they are shown, so that no letter is squeezed.
+  const across = id("ratio").clientWidth || USUAL;
   const bar = (y, key) => {
     let x = 0;
     return parts.map((part, place) => {
-      const width = (WIDTH * Math.max(0, part[key])) / whole;
+      const width = (across * Math.max(0, part[key])) / whole;
       const made = svg("g", {}, svg("rect", { x, y, width, height: 26, fill: part.fill, stroke: "var(--card)" }));
       if (width > 14) made.append(svg("text", { x: x + 5, y: y + 18, class: "letter" }, letter(place)));
       x += width;
@@ -42,7 +45,7 @@ export function show(steps, now, words) {
     el("th", { scope: "row" }, `${letter(place)} ${part.name}`),
     el("td", {}, share(part.planned, planned)), el("td", {}, share(part.poured, poured))));
   id("ratio").replaceChildren(
-    svg("svg", { viewBox: `0 0 ${WIDTH} 92`, preserveAspectRatio: "none", "aria-hidden": "true" },
+    svg("svg", { viewBox: `0 0 ${across} 92`, "aria-hidden": "true" },
       svg("text", { x: 0, y: 12 }, words.asPlanned), ...bar(17, "planned"),
       svg("text", { x: 0, y: 59 }, words.asPoured), ...bar(64, "poured")),
     el("table", {}, el("tbody", {}, el("tr", {}, el("td", {}), el("th", { scope: "col" }, words.asPlanned), el("th", { scope: "col" }, words.asPoured)), ...rows)));

@@ -157,6 +157,12 @@ impl Folders {
         self.data.join("recipes.json")
     }
 
+    /// Returns the path of the file that says what of the record is learnt from.
+    #[must_use]
+    pub fn learnt(&self) -> PathBuf {
+        self.data.join("learnt.json")
+    }
+
     /// Returns the path of the common shelf.
     #[must_use]
     pub fn shelf(&self) -> PathBuf {

@@ -17,6 +17,7 @@
 //! | [`notices`] | desktop notices for what needs the person |
 //! | [`speech`] | a voice for faces that have none |
 //! | [`service`] | one instance: lock, sockets, signals, watchdog |
+//! | [`learnt`] | what is learnt from the log, and what the person said about that |
 //! | [`folder`] | the recipe folder that faces without files of their own read and write |
 //! | [`clock`], [`folders`], [`whole_file`] | the one clock; where things are kept; files written whole or not at all |
 
@@ -27,6 +28,7 @@ pub mod contents;
 pub mod folder;
 pub mod folders;
 pub mod journal;
+pub mod learnt;
 pub mod links;
 pub mod log;
 pub mod notices;

@@ -2,6 +2,7 @@
 
 mod benches;
 mod instance;
+mod restoring;
 mod watchdog;
 
 use std::io;
@@ -20,6 +21,7 @@ use crate::api::{self, Bounded, OwnSocket, Service, Token};
 use crate::bench::{BenchError, Surroundings};
 use crate::folder::RecipeFolder;
 use crate::folders::{FolderArgs, Folders, FoldersError};
+use crate::learnt::{self, Learning};
 use crate::log::{Log, LogError};
 use crate::notices::Notices;
 use crate::speech::Speech;
@@ -27,6 +29,7 @@ use crate::visit::{KeptError, Reception};
 
 pub use benches::Benches;
 use instance::{Instance, InstanceError};
+pub use restoring::{RestoreError, restore};
 
 /// After this long with no client and no batch a service that was started for a command ends.
 const IDLE: Duration = Duration::from_secs(300);
@@ -65,6 +68,9 @@ pub enum ServeError {
     /// Who was let in to the page cannot be read.
     #[error(transparent)]
     Visitors(#[from] KeptError),
+    /// What the person said about learning cannot be read.
+    #[error(transparent)]
+    Learnt(#[from] learnt::KeptError),
     /// Not a loopback address.
     #[error("{0} is not a loopback address")]
     NotLoopback(SocketAddr),
@@ -88,6 +94,7 @@ impl ServeError {
             Self::Log(error) => error.hint().map(str::to_owned),
             Self::Bench(error) => error.hint(),
             Self::Visitors(error) => Some(error.hint().to_owned()),
+            Self::Learnt(error) => Some(error.hint().to_owned()),
             Self::NotLoopback(_) => Some("use 127.0.0.1:PORT or [::1]:PORT".to_owned()),
             Self::System { .. } => None,
         }
@@ -104,6 +111,7 @@ impl ServeError {
             Self::Instance(InstanceError::System { .. })
             | Self::Bench(_)
             | Self::Visitors(_)
+            | Self::Learnt(_)
             | Self::System { .. } => 1,
         }
     }
@@ -193,7 +201,13 @@ async fn run(folders: &FolderArgs, args: &ServeArgs) -> Result<(), ServeError> {
         None => None,
     };
     let benches = Benches::take_up(surroundings.clone(), tasks.clone()).await?;
+    let learning = Learning::take_up(log.clone(), folders.learnt())?;
+    tasks.spawn(
+        stop.clone()
+            .run_until_cancelled_owned(learning.clone().read_ahead()),
+    );
     let service = Service {
+        learning,
         benches: benches.clone(),
         surroundings,
         log_path: folders.log().display().to_string(),

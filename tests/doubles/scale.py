@@ -40,10 +40,13 @@ The scale
 Asking
   truth                                 what was poured and what lies where
   poll                                  answers {"frame_hex": …}: the frame as it would be sent now, not sent
+  stamps                                answers {"stamps": [[net_ug, wall_ms], …]}: what was sent since it was asked last,
+                                        the newest 10,000, each when it had been written (from the second time on)
 A terminal whose reader is away keeps --buffer bytes; what comes after is lost, as in a serial port.
 """
 
 import argparse
+import collections
 import errno
 import fcntl
 import json
@@ -61,6 +64,7 @@ from shapes import SHAPES, Division
 
 REPORTS = ("stream", "polled", "on_change", "finished")
 SLOWEST_HZ, FASTEST_HZ = 0.3, 80.0
+MOST_STAMPS = 10_000
 # How long a flood waits for the program to read on.
 FLOOD_WAIT_S = 10.0
 
@@ -154,6 +158,7 @@ class Scale:
         self.off_until_s = None
         self.torn = False
         self.sent_frames = 0
+        self.stamps = None
         self.next_s = 0.0
         self.reported = None
         self.asked = b""
@@ -222,6 +227,8 @@ class Scale:
             frame = frame[: len(frame) // 2]
         self.line.send(frame, always)
         self.sent_frames += 1
+        if self.stamps is not None:
+            self.stamps.append((shown.net_ug, time.time() * 1000.0))
 
     # --- the hands -------------------------------------------------------------------------
 
@@ -371,6 +378,10 @@ class Scale:
 
     def do_poll(self):
         return {"frame_hex": self._frame(self.pan.read(self.now_s())).hex()}
+
+    def do_stamps(self):
+        before, self.stamps = self.stamps, collections.deque(maxlen=MOST_STAMPS)
+        return {"stamps": list(before or ())}
 
     def obey(self, text):
         """Carries out one line and returns the answer to it."""

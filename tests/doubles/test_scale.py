@@ -304,6 +304,18 @@ class TheDoubleIsAScaleOnALine(unittest.TestCase):
                     self.assertLess(time.monotonic(), end)
             os.close(terminal)
 
+    def test_what_was_sent_is_stamped_once_asked_for(self):
+        with Driven("--speed", "20") as scale:
+            terminal = scale.open()
+            before = time.time() * 1000
+            self.assertEqual(scale.do("stamps")["stamps"], [])
+            scale.do("load", jar_ug=50 * G)
+            read_until(terminal, b"+    50.0 g\r\n")
+            stamps = scale.do("stamps")["stamps"]
+            self.assertIn(50 * G, [net_ug for net_ug, _ in stamps])
+            self.assertTrue(all(before <= wall_ms <= time.time() * 1000 for _, wall_ms in stamps))
+            os.close(terminal)
+
     def test_a_wrong_command_is_answered_and_changes_nothing(self):
         with Driven() as scale:
             for name, fields in (("dance", {}), ("rate", {"hz": 900}), ("load", {})):

@@ -7,7 +7,7 @@ use crate::bench::fixture;
 
 /// Rehearses a recipe to its end and returns its mark.
 #[track_caller]
-fn rehearsed(home: &Home, recipe: &str) -> String {
+pub(crate) fn rehearsed(home: &Home, recipe: &str) -> String {
     let file = fixture(recipe);
     let words = ["rehearse", file.to_str().unwrap(), "--speed", "60"];
     let _said = run(&mut home.tarehand(&words), "", LIMIT).good();

@@ -6,6 +6,7 @@
 
 mod amend;
 mod api;
+mod attacks;
 mod bad_recipes;
 mod bench;
 mod bluetooth;
@@ -19,8 +20,10 @@ mod faults;
 mod fine;
 mod folder;
 mod history;
+mod keeping;
 mod killed;
 mod known_jar;
+mod learnt;
 mod links;
 mod mix;
 mod notices;

@@ -25,14 +25,14 @@ fn address(state: &Value) -> SocketAddr {
 }
 
 #[track_caller]
-fn code(service: &Service, role: &str) -> String {
+pub(crate) fn code(service: &Service, role: &str) -> String {
     let path = "/v1/page/codes";
     let given = service.client().post(path, &json!({"role": role}));
     let given: Value = given.with_status(200).json();
     given["code"].as_str().unwrap().to_owned()
 }
 
-fn enter(door: &Client, code: &str) -> Answer {
+pub(crate) fn enter(door: &Client, code: &str) -> Answer {
     door.post(
         "/v1/page/enter",
         &json!({"code": code, "name": "window tablet"}),

@@ -4,6 +4,7 @@ mod compare;
 mod csv;
 mod export;
 mod html;
+mod keep;
 mod list;
 mod lot;
 mod outcome;
@@ -27,7 +28,8 @@ Examples:
   tarehand log plot K7Q2 > k7q2.svg
   tarehand log outcome K7Q2 \"dried clear\" --picture panel-3.jpg
   tarehand log export --format csv > batches.csv
-  tarehand log export --format html > studio.html";
+  tarehand log export --format html > studio.html
+  tarehand log backup ~/backups/studio.db";
 
 /// Reads the record of batches; nothing in it is ever overwritten.
 #[derive(Args, Debug)]
@@ -53,6 +55,14 @@ enum LogCommand {
     Outcome(outcome::OutcomeArgs),
     /// Write batches out for other programs
     Export(export::ExportArgs),
+    /// Take in batches of another log
+    Import(keep::ImportArgs),
+    /// Copy the log into a file
+    Backup(keep::BackupArgs),
+    /// Put a copy in the place of the log
+    Restore(keep::RestoreArgs),
+    /// Say whether the log is whole
+    Verify(keep::VerifyArgs),
 }
 
 /// Reads the record.
@@ -61,14 +71,19 @@ pub(crate) async fn run(
     place: &Place,
     output: &mut Output,
 ) -> Result<Exit, Failure> {
-    let client = service::ensure(&place.folders).await?;
+    // Only what needs the service starts it.
+    let client = async || service::ensure(&place.folders).await;
     match &args.command {
-        LogCommand::List(args) => list::run(args, &client, output).await,
-        LogCommand::Show(args) => show::run(args, &client, output).await,
-        LogCommand::Compare(args) => compare::run(args, &client, output).await,
-        LogCommand::Lot(args) => lot::run(args, &client, output).await,
-        LogCommand::Plot(args) => plot::run(args, &client, output).await,
-        LogCommand::Outcome(args) => outcome::run(args, &client, output).await,
-        LogCommand::Export(args) => export::run(args, &client, output).await,
+        LogCommand::List(args) => list::run(args, &client().await?, output).await,
+        LogCommand::Show(args) => show::run(args, &client().await?, output).await,
+        LogCommand::Compare(args) => compare::run(args, &client().await?, output).await,
+        LogCommand::Lot(args) => lot::run(args, &client().await?, output).await,
+        LogCommand::Plot(args) => plot::run(args, &client().await?, output).await,
+        LogCommand::Outcome(args) => outcome::run(args, &client().await?, output).await,
+        LogCommand::Export(args) => export::run(args, &client().await?, output).await,
+        LogCommand::Import(args) => keep::import(args, &client().await?, output).await,
+        LogCommand::Backup(args) => keep::backup(args, &client().await?, output).await,
+        LogCommand::Verify(args) => keep::verify(args, client, output).await,
+        LogCommand::Restore(args) => keep::restore(args, place, output),
     }
 }

@@ -31,6 +31,7 @@ Examples:
   tarehand mix shore-glaze.toml --choose finish=matt
   tarehand mix lagoon-round.toml --fine-port /dev/ttyUSB1
   tarehand mix lagoon-round.toml --room \"21 C, 45 %\"
+  tarehand mix lagoon-round.toml --hand noor    learns when to say stop to her
   tarehand mix                                  back to the batch that runs";
 
 /// Guides a batch on a scale; leaving the screen does not end it.
@@ -58,6 +59,9 @@ pub(crate) struct MixArgs {
     /// How warm and damp the room is, for the record, as in "21 C, 45 %"
     #[arg(long, value_name = "ROOM", requires = "recipe", value_parser = room)]
     room: Option<String>,
+    /// Whose hand pours, where several people use the bench: when stop is said is learnt of each by itself
+    #[arg(long, value_name = "NAME", requires = "recipe")]
+    hand: Option<String>,
     /// No bell when it is time to stop
     #[arg(long, env = "TAREHAND_QUIET", hide_env_values = true)]
     quiet: bool,
@@ -151,6 +155,7 @@ async fn wanted(
         return Ok(Wanted::Batch(OpenBatch {
             grow_by_percent,
             room: args.room.clone(),
+            hand: args.hand.clone(),
             ..opening(&good.recipe, &folder.sources, &settings, args.goal.size())
         }));
     };
@@ -176,6 +181,7 @@ async fn wanted(
         walk: args.walk.into(),
         grow_by_percent,
         room: args.room.clone(),
+        hand: args.hand.clone(),
     }))
 }
 

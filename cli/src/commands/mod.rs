@@ -10,6 +10,7 @@ pub(crate) mod completions;
 mod drawn;
 mod goal;
 mod hear;
+pub(crate) mod learnt;
 pub(crate) mod log;
 pub(crate) mod man;
 pub(crate) mod mix;
@@ -95,6 +96,7 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Repeat(args) => repeat::run(args, place, output).await,
         Command::TakeOut(args) => amend::take_out(args, place, output).await,
         Command::Scales(args) => scales::run(args, place, output).await,
+        Command::Learnt(args) => learnt::run(args, place, output).await,
         Command::Log(args) => log::run(args, place, output).await,
         Command::Status(args) => status::run(args, place, output).await,
         Command::Next(args) => say::run(CommandWord::Next, args, place, output).await,

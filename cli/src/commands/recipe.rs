@@ -93,5 +93,6 @@ pub(crate) fn opening(
         size,
         grow_by_percent: None,
         room: None,
+        hand: None,
     }
 }

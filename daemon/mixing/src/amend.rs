@@ -69,7 +69,7 @@ pub fn amending(procedure: Procedure, amends: Amends) -> Procedure {
         trail_s: None,
         pot_life: None,
         of_set: None,
-        amends: Some(amends),
+        amends: Some(Box::new(amends)),
         ..procedure
     }
 }
@@ -148,6 +148,7 @@ pub fn in_a_row(procedures: Vec<Procedure>, run: &str) -> Vec<Procedure> {
                 .unwrap_or_default(),
             turns: turns.collect(),
             made: std::collections::BTreeMap::new(),
+            covers: None,
         };
         Procedure {
             of_set: Some(of_set),

@@ -63,6 +63,7 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
             before,
             after,
             seen,
+            ..
         } => {
             let Some((source, key)) = poured(book, *task) else {
                 return Vec::new();
@@ -75,6 +76,7 @@ pub fn transfers(book: &Book, entry: &Entry) -> Vec<Transfer> {
             after,
             from_cup,
             seen,
+            ..
         } => {
             let Some((source, key)) = poured(book, *task) else {
                 return Vec::new();

@@ -37,7 +37,7 @@ pub struct Procedure {
     pub of_set: Option<OfSet>,
     /// The finished jar that it goes into, where it makes no jar of its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub amends: Option<Amends>,
+    pub amends: Option<Box<Amends>>,
 }
 
 /// A finished jar that is opened again: what is done goes into it, or out of it.
@@ -82,6 +82,18 @@ pub struct OfSet {
     /// The premixes it pours that are made in this run: the mark of each one's batch, by its key.
     #[serde(default)]
     pub made: BTreeMap<String, String>,
+    /// Its part of the surface, where it is a share of the pour.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub covers: Option<Box<Covers>>,
+}
+
+/// The part of a surface that one jar of a set is for.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Covers {
+    /// Its square millimetres.
+    pub square_mm: Ratio,
+    /// What they take by the set's yield, spare not included.
+    pub takes: Mass,
 }
 
 /// What a premix is made of.

@@ -181,6 +181,7 @@ mod tests {
                 before: Mass::ZERO,
                 after: Mass::from_milligrams(milligrams),
                 seen: Seen::Watched,
+                stop: None,
             };
             book.fold(&Record {
                 at: Tick::ZERO,

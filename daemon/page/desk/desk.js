@@ -1,17 +1,15 @@
 // The desk: everything that is read and written away from the scale.
 
 import { el, id } from "../draw.js";
-import * as batch from "./batch.js";
-import * as history from "./history.js";
-import * as plan from "./plan.js";
-import * as recipe from "./recipe.js";
-import * as recipes from "./recipes.js";
 import { PLACES, address, route } from "./route.js";
-import * as shelf from "./shelf.js";
 
+/** A place is fetched when somebody goes there: whoever comes to pour waits for the bench alone. */
 const choose = ({ place, of }) => ({
-  history: of ? batch : history, recipes: of ? recipe : recipes, shelf, plan,
-})[place];
+  history: () => (of ? import("./batch.js") : import("./history.js")),
+  recipes: () => (of ? import("./recipe.js") : import("./recipes.js")),
+  shelf: () => import("./shelf.js"),
+  plan: () => import("./plan.js"),
+})[place]();
 
 let shown = "";
 
@@ -36,7 +34,8 @@ export async function show(about) {
   if (atBench) return;
   const page = el("article", { class: `page ${where.place}` });
   try {
-    await choose(where).fill(page, where.of, about);
+    const { fill } = await choose(where);
+    await fill(page, where.of, about);
   } catch (error) {
     page.replaceChildren(el("h1", {}, about.words.desk[where.place]), failed(error, about.words));
   }

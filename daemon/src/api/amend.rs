@@ -83,7 +83,11 @@ pub(super) async fn amend(
     let shelf = request.shelf.unwrap_or_default();
     let batches = procedures.into_iter().zip(texts);
     let batches = batches.map(|(procedure, text)| new_batch(procedure, text, shelf.clone()));
-    Ok(Json(bench.open(batches.collect()).await?))
+    Ok(Json(
+        bench
+            .open(taught(&service, batches.collect()).await)
+            .await?,
+    ))
 }
 
 /// Pour one finished jar into another on the scale; the jar that is poured into stands on it.
@@ -108,7 +112,7 @@ pub(super) async fn join(
     let how_much = how_much(request.mass.as_ref(), &from)?;
     let procedure = pure::joined(into, &from, how_much);
     let batch = new_batch(procedure, String::new(), String::new());
-    Ok(Json(bench.open(vec![batch]).await?))
+    Ok(Json(bench.open(taught(&service, vec![batch]).await).await?))
 }
 
 /// Take some of the mix out of a finished jar on the scale.
@@ -129,7 +133,7 @@ pub(super) async fn take_out(
     let into = vessel(request.into.as_ref())?;
     let procedure = pure::taken_out(jar, how_much, into);
     let batch = new_batch(procedure, String::new(), String::new());
-    Ok(Json(bench.open(vec![batch]).await?))
+    Ok(Json(bench.open(taught(&service, vec![batch]).await).await?))
 }
 
 /// Say that mix left a finished jar without a scale of the bench: into another jar, another vessel, or away.
@@ -180,6 +184,15 @@ pub(super) async fn moved(
     let rows = journal::rows(kept.id, &kept.book, &[record], &at);
     let _places = log.append(kept.id, rows).await?;
     Ok(Json(batches::record(log, &mark).await?))
+}
+
+/// Stop is said as earlier pours taught.
+async fn taught(service: &Service, mut batches: Vec<NewBatch>) -> Vec<NewBatch> {
+    let leads = service.learning.stop_leads(None).await;
+    for batch in &mut batches {
+        batch.limits.stop_leads.clone_from(&leads);
+    }
+    batches
 }
 
 fn new_batch(procedure: Procedure, recipe_text: String, shelf_text: String) -> NewBatch {

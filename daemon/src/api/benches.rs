@@ -47,6 +47,7 @@ pub(super) async fn view(State(service): State<Service>, Place(name): Place<Stri
     responses(
         (status = 200, content_type = "text/event-stream", body = WeightNow),
         (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = 503, body = Problem, content_type = "application/problem+json"),
     ))]
 pub(super) async fn events(
     State(service): State<Service>,
@@ -61,6 +62,7 @@ pub(super) async fn events(
     responses(
         (status = 200, content_type = "text/event-stream", body = ReadingLine),
         (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = 503, body = Problem, content_type = "application/problem+json"),
     ))]
 pub(super) async fn readings(
     State(service): State<Service>,
@@ -75,6 +77,7 @@ pub(super) async fn readings(
     responses(
         (status = 200, content_type = "text/event-stream", body = Chunk),
         (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = 503, body = Problem, content_type = "application/problem+json"),
     ))]
 pub(super) async fn bytes(
     State(service): State<Service>,
@@ -147,7 +150,10 @@ pub(super) async fn open(
     Body(request): Body<OpenBatch>,
 ) -> Answered {
     let bench = known(&service, &name)?;
-    let batch = new_batch(&service, &request).await?;
+    let mut batch = new_batch(&service, &request).await?;
+    batch.limits.hand = hand(request.hand)?;
+    let leads = service.learning.stop_leads(batch.limits.hand.as_deref());
+    batch.limits.stop_leads = leads.await;
     Ok(Json(bench.open(vec![batch]).await?))
 }
 
@@ -210,9 +216,14 @@ pub(super) async fn open_set(
     Body(request): Body<OpenSet>,
 ) -> Answered {
     let bench = known(&service, &name)?;
-    Ok(Json(
-        bench.open(new_batches(&service, request).await?).await?,
-    ))
+    let hand = hand(request.hand.clone())?;
+    let mut batches = new_batches(&service, request).await?;
+    let leads = service.learning.stop_leads(hand.as_deref()).await;
+    for batch in &mut batches {
+        batch.limits.hand.clone_from(&hand);
+        batch.limits.stop_leads.clone_from(&leads);
+    }
+    Ok(Json(bench.open(batches).await?))
 }
 
 pub(super) fn known(service: &Service, name: &str) -> Result<Bench, Failure> {
@@ -336,6 +347,22 @@ fn room(said: Option<&str>) -> Result<Option<Room>, Failure> {
         })
     };
     said.map(read).transpose()
+}
+
+/// Reads whose hand it is; nobody's name is the usual one's.
+fn hand(said: Option<String>) -> Result<Option<String>, Failure> {
+    let hand = said.map(|hand| hand.trim().to_owned());
+    let hand = hand.filter(|hand| !hand.is_empty());
+    let fits = |hand: &String| hand.chars().count() <= 40 && !hand.contains(char::is_control);
+    if hand.as_ref().is_none_or(fits) {
+        return Ok(hand);
+    }
+    Err(Failure::new(
+        "bad-hand",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "a hand cannot be named so",
+    )
+    .hint(Some("use up to 40 letters")))
 }
 
 fn limits(grow_by_percent: Option<u32>) -> Limits {

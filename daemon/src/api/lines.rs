@@ -2,16 +2,18 @@
 //!
 //! A service that keeps every line somebody opens runs out of files in the middle of a batch. So there is a most,
 //! and a new client takes the place of the one that has been quiet the longest: one that never finishes its request,
-//! or forgot its line. A stream of events is never quiet.
+//! or forgot its line. A stream of events is never quiet. Whoever was let in makes room for no stranger, however many come.
 
 use std::io;
 use std::pin::Pin;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::task::{Context, Poll};
 
-use axum::serve::Listener;
+use axum::extract::connect_info::Connected;
+use axum::serve::{IncomingStream, Listener};
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
+use tokio::net::TcpListener;
 use tokio_util::sync::{CancellationToken, WaitForCancellationFutureOwned};
 
 use super::patience::Patience;
@@ -63,7 +65,26 @@ struct Register {
 #[derive(Debug, Default)]
 struct Place {
     last: AtomicU64,
+    /// Whether its client was let in.
+    known: AtomicBool,
     shut: CancellationToken,
+}
+
+/// The line that a request came by.
+#[derive(Clone, Debug)]
+pub struct ByLine(Arc<Place>);
+
+impl ByLine {
+    /// Takes note that its client was let in.
+    pub fn is_of_somebody_known(&self) {
+        self.0.known.store(true, Ordering::Relaxed);
+    }
+}
+
+impl Connected<IncomingStream<'_, Bounded<TcpListener>>> for ByLine {
+    fn connect_info(stream: IncomingStream<'_, Bounded<TcpListener>>) -> Self {
+        Self(Arc::clone(&stream.io().place))
+    }
 }
 
 impl Register {
@@ -73,8 +94,10 @@ impl Register {
         self.touch(&place);
         let mut places = self.places.lock().unwrap_or_else(PoisonError::into_inner);
         if MOST <= places.len() {
-            let quietest =
-                (0..places.len()).min_by_key(|&index| places[index].last.load(Ordering::Relaxed));
+            let quietest = (0..places.len()).min_by_key(|&index| {
+                let known = places[index].known.load(Ordering::Relaxed);
+                (known, places[index].last.load(Ordering::Relaxed))
+            });
             if let Some(index) = quietest {
                 places.swap_remove(index).shut.cancel();
             }
@@ -243,6 +266,15 @@ mod tests {
         assert_eq!(error.kind(), io::ErrorKind::ConnectionAborted);
         assert!(quiet.write_u8(1).await.is_err());
         busy.write_u8(1).await.unwrap();
+    }
+
+    #[tokio::test]
+    async fn the_line_of_somebody_known_stays_however_many_strangers_come() {
+        let register = Arc::default();
+        let (mut known, _client) = open(&register);
+        ByLine(Arc::clone(&known.place)).is_of_somebody_known();
+        let _strangers: Vec<_> = (0..3 * MOST).map(|_| open(&register)).collect();
+        known.write_u8(1).await.unwrap();
     }
 
     #[tokio::test(start_paused = true)]

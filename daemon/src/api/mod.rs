@@ -11,6 +11,8 @@ mod cards;
 mod door;
 mod folder;
 mod jars;
+mod kept;
+mod learnt;
 mod lines;
 mod lots;
 mod openapi;
@@ -38,19 +40,25 @@ use tokio_util::sync::CancellationToken;
 
 use crate::bench::Surroundings;
 use crate::folder::RecipeFolder;
+use crate::learnt::Learning;
 use crate::page as assets;
 use crate::service::Benches;
 use crate::speech::Speech;
 use crate::visit::Reception;
 
 pub use door::{OwnSocket, Token, guard};
-pub use lines::Bounded;
+pub use lines::{Bounded, ByLine};
 pub use openapi::document;
 pub use problem::Failure;
 pub use visits::guard as visit_guard;
 
 /// The largest request body: recipes are text, and short.
 const LARGEST_BODY: usize = 1024 * 1024;
+
+/// A batch that is moved here with its weight over time; only the owner may send one.
+const LARGEST_BATCH: usize = 32 * 1024 * 1024;
+/// The largest body of a stranger, who has nothing to say but a code and a name.
+const LARGEST_CODE: usize = 4 * 1024;
 
 /// What every handler needs.
 #[derive(Clone, Debug)]
@@ -63,6 +71,8 @@ pub struct Service {
     pub log_path: String,
     /// Who comes from a browser.
     pub reception: Reception,
+    /// What is learnt from the log.
+    pub learning: Learning,
     /// The files that faces without files of their own read and write.
     pub folder: RecipeFolder,
     /// Its voice, for browsers that have none.
@@ -98,7 +108,15 @@ pub fn router(service: Service) -> Router {
         .route("/v1/benches/{bench}/take-out", post(amend::take_out))
         .route("/v1/benches/{bench}/commands", post(benches::say))
         .route("/v1/rehearsals", post(benches::rehearse))
-        .route("/v1/batches", get(batches::list))
+        .route(
+            "/v1/batches",
+            get(batches::list)
+                .post(kept::take_in)
+                .layer(DefaultBodyLimit::max(LARGEST_BATCH)),
+        )
+        .route("/v1/batches/{mark}/kept", get(kept::kept))
+        .route("/v1/log", get(kept::check))
+        .route("/v1/log/copies", post(kept::copy))
         .route("/v1/batches/{mark}", get(batches::show))
         .route("/v1/batches/{mark}/plot", get(batches::plot))
         .route("/v1/batches/{mark}/outcomes", post(batches::came_out))
@@ -108,6 +126,9 @@ pub fn router(service: Service) -> Router {
         .route("/v1/shelf/stock", post(shelf::stock))
         .route("/v1/folder", get(folder::read).put(folder::name))
         .route("/v1/folder/{stem}", axum::routing::put(folder::write))
+        .route("/v1/learnt", get(learnt::list))
+        .route("/v1/learnt/forget", post(learnt::forget))
+        .route("/v1/learnt/{kind}", axum::routing::put(learnt::switch))
         .route("/v1/recipes/check", post(recipes::check))
         .route("/v1/recipes/size", post(recipes::size))
         .route("/v1/recipes/rescue", post(recipes::rescue))
@@ -121,7 +142,10 @@ pub fn router(service: Service) -> Router {
             get(page::state).put(page::open).delete(page::close),
         )
         .route("/v1/page/codes", post(page::new_code))
-        .route("/v1/page/enter", post(page::enter))
+        .route(
+            "/v1/page/enter",
+            post(page::enter).layer(DefaultBodyLimit::max(LARGEST_CODE)),
+        )
         .route("/v1/page/me", get(page::me))
         .route("/v1/page/voice", get(voice::languages).post(voice::say))
         .route(

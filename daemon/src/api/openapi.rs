@@ -5,8 +5,8 @@ use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
 use super::{
-    amend, batches, benches, cards, folder, jars, lots, page, recipes, repeat, scales, sets, shelf,
-    status, voice,
+    amend, batches, benches, cards, folder, jars, kept, learnt, lots, page, recipes, repeat,
+    scales, sets, shelf, status, voice,
 };
 
 #[derive(OpenApi)]
@@ -41,6 +41,10 @@ use super::{
         batches::list,
         batches::show,
         batches::plot,
+        kept::kept,
+        kept::take_in,
+        kept::copy,
+        kept::check,
         batches::came_out,
         amend::moved,
         lots::trace,
@@ -49,6 +53,9 @@ use super::{
         folder::read,
         folder::name,
         folder::write,
+        learnt::list,
+        learnt::forget,
+        learnt::switch,
         recipes::check,
         recipes::size,
         recipes::rescue,

@@ -78,8 +78,10 @@ pub(super) async fn repeat(
         size,
         grow_by_percent: None,
         room: None,
+        hand: None,
     };
-    let batch = new_batch(&service, &opening).await?;
+    let mut batch = new_batch(&service, &opening).await?;
+    batch.limits.stop_leads = service.learning.stop_leads(None).await;
     Ok(Json(bench.open(vec![batch]).await?))
 }
 

@@ -1,12 +1,19 @@
 //! Request bodies and queries, parsed into messages or answered with a problem document.
 
+use std::time::Duration;
+
 use axum::body::Bytes;
 use axum::extract::{FromRequest, FromRequestParts, Path, Query, Request};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
 use serde::de::DeserializeOwned;
+use tokio::time::timeout;
 
 use super::problem::Failure;
+
+/// How long a body may take to come whole, once its head has (`patience.rs`): recipes are short, so slower than that is nobody
+/// who waits for an answer.
+const BODY_LIMIT: Duration = Duration::from_secs(30);
 
 /// A JSON body, checked against its message.
 #[derive(Debug)]
@@ -34,10 +41,13 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Body<T> {
             )
             .hint(Some("send it with `content-type: application/json`")));
         }
-        let bytes = Bytes::from_request(request, state).await.map_err(|error| {
-            Failure::new("body-too-large", error.status(), "the body cannot be read")
-                .detail(error.to_string())
-        })?;
+        let bytes = timeout(BODY_LIMIT, Bytes::from_request(request, state))
+            .await
+            .map_err(|_too_late| too_slow())?
+            .map_err(|error| {
+                Failure::new("body-too-large", error.status(), "the body cannot be read")
+                    .detail(error.to_string())
+            })?;
         // A derived reader would also take a list of the fields' values.
         if bytes.trim_ascii_start().first() != Some(&b'{') {
             return Err(bad_body("it is no JSON object"));
@@ -46,6 +56,15 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Body<T> {
             .map(Self)
             .map_err(|error| bad_body(&error.to_string()))
     }
+}
+
+fn too_slow() -> Failure {
+    Failure::new(
+        "body-too-slow",
+        StatusCode::REQUEST_TIMEOUT,
+        "the body does not come",
+    )
+    .detail(format!("it was not whole after {} s", BODY_LIMIT.as_secs()))
 }
 
 fn bad_body(why: &str) -> Failure {
@@ -94,5 +113,26 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequestParts<S> for Asked<T> {
             )
             .detail(error.to_string())
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use axum::body::Body as Sent;
+    use futures_util::StreamExt as _;
+    use futures_util::stream::{iter, pending};
+
+    use super::*;
+
+    #[tokio::test(start_paused = true)]
+    async fn a_body_that_never_ends_is_not_waited_for() {
+        let begun = iter([Ok::<_, std::io::Error>("{")]).chain(pending());
+        let request = Request::builder()
+            .header(header::CONTENT_TYPE, "application/json")
+            .body(Sent::from_stream(begun))
+            .unwrap();
+        let read = Body::<serde_json::Value>::from_request(request, &());
+        let read = timeout(BODY_LIMIT * 2, read).await;
+        assert!(read.expect("it is given up").is_err());
     }
 }

@@ -1,15 +1,15 @@
 //! The check in front of every request that comes through an open port.
 
 use axum::body::Body;
-use axum::extract::{Request, State};
+use axum::extract::{ConnectInfo, Request, State};
 use axum::http::{HeaderName, HeaderValue, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use futures_util::StreamExt as _;
-use tokio_util::sync::CancellationToken;
 
+use super::lines::ByLine;
 use super::problem::Failure;
-use crate::visit::{Caller, Guest, Reception, is_own_origin};
+use crate::visit::{Caller, Full, Guest, Reception, is_own_origin};
 
 /// Lets a request through when it comes by a name of ours, from a page of ours, and from somebody who may.
 ///
@@ -23,10 +23,14 @@ pub async fn guard(
         Ok(guest) => guest,
         Err(failure) => return failure.into_response(),
     };
-    let gone = guest.gone.clone();
-    request.extensions_mut().insert(guest);
+    if guest.visitor.is_some()
+        && let Some(ConnectInfo(line)) = request.extensions().get::<ConnectInfo<ByLine>>()
+    {
+        line.is_of_somebody_known();
+    }
+    request.extensions_mut().insert(guest.clone());
     let response = next.run(request).await;
-    until(gone, response)
+    while_here(&guest, response)
 }
 
 fn admit(reception: &Reception, request: &Request) -> Result<Guest, Failure> {
@@ -53,11 +57,7 @@ fn admit(reception: &Reception, request: &Request) -> Result<Guest, Failure> {
     }
     let secret = text(header::AUTHORIZATION).and_then(|value| value.strip_prefix("Bearer "));
     let guest = secret.and_then(|secret| reception.known(secret));
-    let guest = guest.unwrap_or_else(|| Guest {
-        caller: Caller::Stranger,
-        visitor: None,
-        gone: CancellationToken::new(),
-    });
+    let guest = guest.unwrap_or_else(Guest::stranger);
     if guest.caller.may(request.method(), request.uri().path()) {
         return Ok(guest);
     }
@@ -76,15 +76,39 @@ fn admit(reception: &Reception, request: &Request) -> Result<Guest, Failure> {
     })
 }
 
-/// Ends the body of an answer when its visitor is gone.
-fn until(gone: CancellationToken, response: Response) -> Response {
+/// Ends a stream of events when its visitor is gone; refuses it when there are too many.
+fn while_here(guest: &Guest, response: Response) -> Response {
     let goes_on = response.headers().get(header::CONTENT_TYPE)
         == Some(&HeaderValue::from_static("text/event-stream"));
-    if !goes_on {
+    let Some(streams) = guest.streams.as_ref().filter(|_| goes_on) else {
         return response;
-    }
+    };
+    let place = match streams.take() {
+        Ok(place) => place,
+        Err(full) => return Failure::from(full).into_response(),
+    };
+    let gone = guest.gone.clone();
     response.map(|body| {
         let body = body.into_data_stream().take_until(gone.cancelled_owned());
-        Body::from_stream(body)
+        Body::from_stream(body.inspect(move |_| {
+            // Taken for as long as there is a body.
+            let _held = &place;
+        }))
     })
+}
+
+impl From<Full> for Failure {
+    fn from(full: Full) -> Self {
+        let status = match full {
+            Full::One => StatusCode::TOO_MANY_REQUESTS,
+            Full::All => StatusCode::SERVICE_UNAVAILABLE,
+        };
+        Self::new(
+            "too-many-streams",
+            status,
+            "no more streams of events can be opened",
+        )
+        .detail(full.to_string())
+        .hint(Some("close a page that nobody looks at"))
+    }
 }

@@ -328,6 +328,11 @@ impl Feed {
         }
     }
 
+    /// Returns how far the newest reading is ahead of what is judged by now.
+    pub(super) fn ahead(&self) -> Mass {
+        self.settler.ahead()
+    }
+
     /// What the scale says of itself counts where nobody told otherwise.
     fn about(
         &mut self,

@@ -185,6 +185,8 @@ impl Actor {
             }) => (flow_g_s, settled),
             _ => (0.0, false),
         };
+        // What is judged waits a reading for a spike to show itself; whoever pours sees the newest.
+        let ahead = self.scales.of(scale).feed.as_ref().map(Feed::ahead);
         // While entries wait for the disk the net weight would show a judgement that is not certain yet.
         let certain = session.filter(|_| self.outbox.is_empty());
         self.weight.send_replace(WeightNow {
@@ -192,7 +194,7 @@ impl Actor {
             gross_g: line.gross_g,
             net_g: certain
                 .filter(|_| line.gross_g.is_some())
-                .and_then(Session::net)
+                .and_then(|session| session.net_ahead(ahead.unwrap_or(Mass::ZERO)))
                 .map(Mass::grams),
             flow_g_s: flow,
             state: line.state,

@@ -80,6 +80,14 @@ pub enum LogError {
         /// What was found.
         source: Arc<rusqlite::Error>,
     },
+    /// The log, or a copy of it, does not hold together.
+    #[error("the log `{}` is not whole: {found}", path.display())]
+    NotWhole {
+        /// The log.
+        path: PathBuf,
+        /// The first thing that is wrong.
+        found: String,
+    },
     /// A migration failed and was rolled back; the log is as it was.
     #[error("cannot bring the log `{}` to schema {to} (`{name}`)", path.display())]
     Migration {
@@ -134,6 +142,9 @@ impl LogError {
             Self::Damaged { .. } => Some(
                 "the file was left as it is: keep a copy of the whole folder, then put back the newest copy of the log you have",
             ),
+            Self::NotWhole { .. } => Some(
+                "the file was left as it is: use an older copy, and keep this one for whoever can mend it",
+            ),
             Self::NotALog { .. } => {
                 Some("the file was left as it is: move it away, or name another data folder")
             }
@@ -144,6 +155,9 @@ impl LogError {
             Self::Files { source, .. } if source.kind() == io::ErrorKind::PermissionDenied => Some(
                 "make the folder your own and writable (`chmod u+rwX`), or name another data folder",
             ),
+            Self::Files { source, .. } if source.kind() == io::ErrorKind::AlreadyExists => {
+                Some("name a file that is not there yet")
+            }
             Self::Files { .. } => Some("name another data folder"),
             Self::Backup { .. } => Some("make room on that disk; the log was left as it is"),
             Self::Migration { .. } => Some(

@@ -148,7 +148,7 @@ pub(super) fn sync_folder(path: &Path) -> Result<(), LogError> {
 }
 
 /// Makes the folder with what is missing above it, closed to others; one that is there is left as it is.
-fn make_folder(folder: &Path) -> Result<(), LogError> {
+pub(super) fn make_folder(folder: &Path) -> Result<(), LogError> {
     DirBuilder::new()
         .recursive(true)
         .mode(0o700)

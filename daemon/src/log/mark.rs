@@ -35,7 +35,7 @@ impl Mark {
     /// Makes the mark of `signs` signs for a number; only the number's remainder counts.
     ///
     /// `signs` is taken into the range of lengths a mark may have.
-    pub(super) fn of_number(number: u64, signs: usize) -> Self {
+    pub fn of_number(number: u64, signs: usize) -> Self {
         let signs = signs.clamp(SHORTEST, LONGEST);
         let mut rest = number;
         let mut values = Vec::with_capacity(signs);

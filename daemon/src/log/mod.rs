@@ -10,6 +10,7 @@
 mod batch;
 mod bench;
 mod check;
+mod copy;
 mod device;
 mod drawn;
 mod error;
@@ -19,6 +20,7 @@ mod journal;
 mod ledger;
 mod lineage;
 mod mark;
+mod moving;
 mod page;
 mod register;
 mod schema;
@@ -42,6 +44,7 @@ pub use batch::{
     Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
     Reality,
 };
+pub use copy::{Copied, Restored, copy_file, restore_file};
 pub use device::Device;
 pub use drawn::Drawn;
 pub use error::LogError;
@@ -49,6 +52,7 @@ pub use journal::{Entry, NewEntry};
 pub use ledger::{Holding, NewTransfer, Seen, Transfer};
 pub use lineage::Flow;
 pub use mark::{Mark, ParseMarkError};
+pub use moving::{Moved, Moving};
 pub use page::{Page, Then};
 pub use trace::Sample;
 pub use vessel::Vessel;
@@ -112,6 +116,11 @@ impl Log {
             journal::append(conn, head.id, &entries(head.id))?;
             Ok(head)
         })
+    }
+
+    /// Takes in a batch of another log, whole or not at all.
+    pub fn take_in(&self, moving: Moving) -> Answer<Moved> {
+        self.write(move |conn| moving::take_in(conn, &moving))
     }
 
     /// Writes entries behind the last one of the batch and answers their places.

@@ -24,24 +24,8 @@ pub(super) const HEADS: &str = "(SELECT batch.*, (SELECT coalesce(sum(mass_ug), 
 /// Opens a batch: gives it a number, a mark that no other has, and a jar.
 pub(super) fn open(conn: &Connection, new: &NewBatch) -> Result<BatchHead, Fault> {
     let mark = unused_mark(conn)?;
-    conn.prepare_cached(
-        "INSERT INTO batch (mark, bench, recipe, rehearsal, state, planned_ug, opened,
-                            procedure, recipe_text, shelf_text, profile_text)
-         VALUES (?1, ?2, ?3, ?4, 'idle', ?5, ?6, ?7, ?8, ?9, ?10)",
-    )?
-    .execute(params![
-        mark.as_str(),
-        new.bench,
-        new.recipe,
-        new.reality == Reality::Rehearsal,
-        new.planned_ug,
-        new.opened,
-        new.procedure,
-        new.recipe_text,
-        new.shelf_text,
-        new.profile_text,
-    ])?;
-    let id = BatchId::from_number(conn.last_insert_rowid());
+    let idle = BatchState::Live(LiveState::Idle);
+    let id = insert(conn, &mark, new, idle, None)?;
     vessel::add_jar(conn, id, &mark)?;
     finding::add(conn, id, &mark, new)?;
     Ok(BatchHead {
@@ -56,6 +40,36 @@ pub(super) fn open(conn: &Connection, new: &NewBatch) -> Result<BatchHead, Fault
         closed: None,
         in_jar_ug: 0,
     })
+}
+
+/// Writes the row of a batch.
+pub(super) fn insert(
+    conn: &Connection,
+    mark: &Mark,
+    new: &NewBatch,
+    state: BatchState,
+    closed: Option<&str>,
+) -> Result<BatchId, Fault> {
+    conn.prepare_cached(
+        "INSERT INTO batch (mark, bench, recipe, rehearsal, state, planned_ug, opened, closed,
+                            procedure, recipe_text, shelf_text, profile_text)
+         VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+    )?
+    .execute(params![
+        mark.as_str(),
+        new.bench,
+        new.recipe,
+        new.reality == Reality::Rehearsal,
+        state.as_str(),
+        new.planned_ug,
+        new.opened,
+        closed,
+        new.procedure,
+        new.recipe_text,
+        new.shelf_text,
+        new.profile_text,
+    ])?;
+    Ok(BatchId::from_number(conn.last_insert_rowid()))
 }
 
 /// Draws a mark. It is drawn, not counted, so that the jars of two logs rarely share one.

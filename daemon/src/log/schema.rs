@@ -1,14 +1,13 @@
 //! Brings a log to the schema this version knows, one numbered file after the other.
 
-use std::fs::{self, File};
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use rusqlite::backup::Backup;
 use rusqlite::{Connection, ErrorCode, TransactionBehavior, ffi};
 
 use super::error::LogError;
-use super::file;
+use super::{copy, file};
 
 /// One step from a schema to the next.
 #[derive(Clone, Copy, Debug)]
@@ -86,7 +85,7 @@ fn backup_path(path: &Path, found: u32) -> PathBuf {
 }
 
 /// Returns whether the error is one of the surroundings, which has words of its own and may pass.
-fn passes(error: &rusqlite::Error) -> bool {
+pub(super) fn passes(error: &rusqlite::Error) -> bool {
     matches!(
         error.sqlite_error_code(),
         Some(
@@ -129,26 +128,7 @@ fn apply(conn: &mut Connection, to: u32, migration: &Migration) -> rusqlite::Res
 /// Copies a log, page by page, into a file that appears whole or not at all.
 fn back_up(conn: &Connection, to: &Path) -> Result<(), LogError> {
     let unfinished = to.with_extension("unfinished");
-    let fail = |source| match passes(&source) {
-        true => LogError::sql(to, source),
-        false => LogError::Backup {
-            path: to.to_owned(),
-            source: Arc::new(source),
-        },
-    };
-    file::make_private(&unfinished)?;
-    let mut copy = Connection::open(&unfinished).map_err(fail)?;
-    Backup::new(conn, &mut copy)
-        .and_then(|backup| backup.step(-1))
-        .map_err(fail)?;
-    copy.close().map_err(|(_, source)| fail(source))?;
-    File::open(&unfinished)
-        .and_then(|copy| copy.sync_all())
-        .and_then(|()| fs::rename(&unfinished, to))
-        .map_err(|source| LogError::Files {
-            doing: "write the copy",
-            path: to.to_owned(),
-            source: Arc::new(source),
-        })?;
+    copy::pages(conn, &unfinished)?;
+    fs::rename(&unfinished, to).map_err(|error| LogError::files("write the copy", to, error))?;
     file::sync_folder(to)
 }

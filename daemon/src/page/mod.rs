@@ -168,6 +168,47 @@ mod tests {
         assert_eq!(there, listed);
     }
 
+    /// Returns the modules that a module imports before it runs, with those that they do.
+    fn imported<'f>(name: &str, found: &mut Vec<&'f str>, files: &'f [File]) {
+        let Some(file) = files.iter().find(|file| file.name == name) else {
+            panic!("{name} is imported and not there");
+        };
+        if found.contains(&file.name) {
+            return;
+        }
+        found.push(file.name);
+        let text = std::str::from_utf8(file.bytes).unwrap();
+        let imports = text.lines().filter(|line| line.starts_with("import "));
+        for path in imports.filter_map(|line| line.split('"').nth(1)) {
+            let folder = std::path::Path::new(name).parent().unwrap();
+            let mut parts: Vec<&str> = folder.iter().filter_map(|part| part.to_str()).collect();
+            for part in path.split('/') {
+                match part {
+                    "." => {}
+                    ".." => drop(parts.pop()),
+                    part => parts.push(part),
+                }
+            }
+            imported(&parts.join("/"), found, files);
+        }
+    }
+
+    #[test]
+    fn all_that_the_first_view_needs_is_asked_for_at_once() {
+        let page = FILES.iter().find(|file| file.name == "index.html").unwrap();
+        let page = std::str::from_utf8(page.bytes).unwrap();
+        let named = page.lines().filter(|line| line.contains("modulepreload"));
+        let mut named: Vec<&str> = named
+            .filter_map(|line| line.split("/page/").nth(1)?.split('"').next())
+            .collect();
+        let mut needed = Vec::new();
+        imported("main.js", &mut needed, FILES);
+        needed.retain(|name| *name != "main.js");
+        needed.sort_unstable();
+        named.sort_unstable();
+        assert_eq!(named, needed);
+    }
+
     #[test]
     fn the_page_asks_nobody_else_for_anything() {
         for file in FILES {

@@ -4,12 +4,17 @@ use std::io;
 use std::net::{Ipv4Addr, Ipv6Addr, SocketAddr, TcpListener};
 
 use axum::Router;
-use rustix::net::{Shutdown, shutdown};
+use rustix::net::{Shutdown, shutdown, sockopt};
 use tokio_util::sync::CancellationToken;
 use tokio_util::task::TaskTracker;
 
 use super::kept::{KeptError, Place};
-use crate::api::Bounded;
+use crate::api::{Bounded, ByLine};
+
+/// How long a visitor's line may take nothing of what is sent before it is closed, in milliseconds: the line of a tablet that
+/// went out of reach would keep its place for a quarter of an hour otherwise (tcp(7), `tcp_retries2`). A page that
+/// slept so long asks anew.
+const DEAD_AFTER_MS: u32 = 30_000;
 
 /// Why the page cannot be opened.
 #[derive(Debug, thiserror::Error)]
@@ -62,6 +67,8 @@ impl Port {
         };
         let ready = |listener: TcpListener| {
             listener.set_nonblocking(true)?;
+            // Every line that is opened here has it from the start.
+            sockopt::set_tcp_user_timeout(&listener, DEAD_AFTER_MS)?;
             let address = listener.local_addr()?;
             Ok((listener, address))
         };
@@ -96,7 +103,8 @@ impl Port {
                 () = stop.cancelled() => {}
             }
         };
-        let server = axum::serve(Bounded::new(listener), router).with_graceful_shutdown(end);
+        let service = router.into_make_service_with_connect_info::<ByLine>();
+        let server = axum::serve(Bounded::new(listener), service).with_graceful_shutdown(end);
         tasks.spawn(async move {
             if let Err(error) = server.await {
                 tracing::error!(%error, "the page is no longer served");

@@ -12,6 +12,7 @@
 //! | `host` | which names and origins a request may come by; pure |
 //! | `kept` | the file that outlives the service |
 //! | `secret` | chance from the system |
+//! | `streams` | how many streams of events they may have open |
 //! | `reception` | all of it together, shared by the handlers |
 //! | `listening` | the open port |
 
@@ -22,6 +23,7 @@ mod listening;
 mod reception;
 mod role;
 pub mod secret;
+mod streams;
 mod visitors;
 
 pub use code::{Code, CodeRefusal};
@@ -30,4 +32,5 @@ pub use kept::{KeptError, Opening, Place};
 pub use listening::OpenError;
 pub use reception::{EnterError, Guest, Reception};
 pub use role::{Caller, Role};
+pub use streams::{Full, OpenStream, Streams};
 pub use visitors::Visitor;

@@ -16,6 +16,7 @@ use super::kept::{Kept, KeptError, Opening, Place};
 use super::listening::{OpenError, Port};
 use super::role::{Caller, Role};
 use super::secret;
+use super::streams::{AllStreams, Streams};
 use super::visitors::Visitor;
 use crate::clock::Clock;
 
@@ -31,6 +32,21 @@ pub struct Guest {
     pub visitor: Option<Visitor>,
     /// Told when they are turned away or the page is closed.
     pub gone: CancellationToken,
+    /// The streams of events they may open: none for a stranger.
+    pub streams: Option<Streams>,
+}
+
+impl Guest {
+    /// Somebody nobody knows.
+    #[must_use]
+    pub fn stranger() -> Self {
+        Self {
+            caller: Caller::Stranger,
+            visitor: None,
+            gone: CancellationToken::new(),
+            streams: None,
+        }
+    }
 }
 
 /// The reception of one service.
@@ -54,8 +70,16 @@ struct State {
     kept: Kept,
     waiting: Waiting,
     port: Option<Port>,
-    /// One for each visitor with a request under way.
-    present: HashMap<u32, CancellationToken>,
+    /// One for each visitor who has asked something.
+    present: HashMap<u32, Present>,
+    streams: AllStreams,
+}
+
+/// A visitor who is here.
+#[derive(Debug)]
+struct Present {
+    gone: CancellationToken,
+    streams: Streams,
 }
 
 #[expect(
@@ -205,11 +229,16 @@ impl Reception {
     pub fn known(&self, secret: &str) -> Option<Guest> {
         let mut state = self.state();
         let visitor = state.kept.visitors.find(secret)?.clone();
-        let gone = state.present.entry(visitor.id).or_default().clone();
+        let streams = state.streams.clone();
+        let present = state.present.entry(visitor.id).or_insert_with(|| Present {
+            gone: CancellationToken::new(),
+            streams: streams.of_one(),
+        });
         Some(Guest {
             caller: Caller::Visitor(visitor.role),
+            gone: present.gone.clone(),
+            streams: Some(present.streams.clone()),
             visitor: Some(visitor),
-            gone,
         })
     }
 
@@ -243,14 +272,14 @@ impl Reception {
 
 impl State {
     fn leave(&mut self, id: u32) {
-        if let Some(gone) = self.present.remove(&id) {
-            gone.cancel();
+        if let Some(present) = self.present.remove(&id) {
+            present.gone.cancel();
         }
     }
 
     fn leave_all(&mut self) {
-        for (_, gone) in self.present.drain() {
-            gone.cancel();
+        for (_, present) in self.present.drain() {
+            present.gone.cancel();
         }
     }
 }

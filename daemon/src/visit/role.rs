@@ -50,6 +50,9 @@ impl Caller {
             Self::Owner => true,
             // Who is let in and when the service ends is the owner's alone.
             Self::Visitor(_) if path == "/v1/stop" || path == "/v1/page" => false,
+            // The record as a file, and batches that were not made here, are the owner's.
+            Self::Visitor(_) if path.starts_with("/v1/log") => false,
+            Self::Visitor(_) if path == "/v1/batches" => looks,
             // Whoever names a folder reads and writes it.
             Self::Visitor(_) if path == "/v1/folder" => looks,
             // A capture is a scale too: naming one would read any file of the owner's.
@@ -87,6 +90,8 @@ mod tests {
             ("POST", "/v1/page/codes", [false, false, false, true]),
             ("DELETE", "/v1/page/visitors/3", [false, false, false, true]),
             ("POST", "/v1/stop", [false, false, false, true]),
+            ("POST", "/v1/log/copies", [false, false, false, true]),
+            ("POST", "/v1/batches", [false, false, false, true]),
             ("POST", "/v1/sets/plan", [false, true, true, true]),
             ("GET", "/v1/folder", [false, true, true, true]),
             ("PUT", "/v1/folder", [false, false, false, true]),

@@ -176,6 +176,9 @@ pub struct OpenBatch {
     /// How warm and damp the room is, as `21 C, 45 %`, for the record.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub room: Option<String>,
+    /// Whose hand pours, up to 40 letters: stop is learnt of each hand by itself. The usual one where nobody says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<String>,
 }
 
 /// Open the jars of a set on a bench: a batch for each, premixes too.
@@ -204,6 +207,9 @@ pub struct OpenSet {
     /// How warm and damp the room is, as `21 C, 45 %`, for the record.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub room: Option<String>,
+    /// Whose hand pours, up to 40 letters: stop is learnt of each hand by itself. The usual one where nobody says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<String>,
 }
 
 /// A way to walk the jars of a set.

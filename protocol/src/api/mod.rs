@@ -8,6 +8,8 @@ mod batch;
 mod bench;
 mod doing;
 mod folder;
+mod kept;
+mod learnt;
 mod object;
 mod page;
 mod plan;
@@ -36,6 +38,10 @@ pub use bench::{
 };
 pub use doing::{BottleWord, Doing};
 pub use folder::{FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, WriteFile};
+pub use kept::{
+    CopyLog, KeptBatch, KeptEntry, KeptTransfer, KeptVessel, LogChecked, LogCopied, TakenIn,
+};
+pub use learnt::{ForgetLearnt, LearntKind, LearntLine, LearntList, LearntWord, SwitchLearnt};
 pub use page::{
     CodeGiven, EnterPage, Entered, LanguageWord, NewCode, OpenPage, PagePlace, PageState, RoleWord,
     SayAloud, VisitorLine, VoiceState,

@@ -1,13 +1,14 @@
 //! `tarehand log export`.
 
 use clap::{Args, ValueEnum};
-use tarehand_protocol::api::BatchRecord;
+use serde::Serialize;
+use tarehand_protocol::api::{BatchRecord, KeptBatch};
 
 use super::list::{WhichArgs, batches};
 use super::plot::picture;
 use super::show::batch;
 use super::{csv, html};
-use crate::client::Client;
+use crate::client::{Client, segment};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
 
@@ -33,6 +34,14 @@ enum Format {
     Json,
     Csv,
     Html,
+}
+
+/// A batch to be read by people and programs, and as the log keeps it, for `tarehand log import`.
+#[derive(Serialize)]
+struct Whole {
+    #[serde(flatten)]
+    record: BatchRecord,
+    kept: KeptBatch,
 }
 
 /// Writes batches out.
@@ -63,7 +72,9 @@ pub(super) async fn run(
                 if 0 < index {
                     output.data(",")?;
                 }
-                output.json(&record)?;
+                let path = format!("/v1/batches/{}/kept", segment(mark));
+                let kept: KeptBatch = client.get(&path).await?;
+                output.json(&Whole { record, kept })?;
             }
             Format::Html => {
                 let picture = picture(client, mark).await?;

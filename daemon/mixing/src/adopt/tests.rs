@@ -80,6 +80,7 @@ fn batch(procedure: &Procedure, division: &str, judged: &[(usize, &str)]) -> (Bo
                 before,
                 after: gross,
                 seen: Seen::Watched,
+                stop: None,
             });
         }
         if let StepKind::Thin { .. } = planned.kind {

@@ -57,6 +57,7 @@ fn jar(key: &str, steps: Vec<(u32, StepKind)>) -> Procedure {
             key: key.to_owned(),
             turns,
             made: BTreeMap::new(),
+            covers: None,
         }),
         amends: None,
     }
@@ -385,7 +386,7 @@ fn opened_again(key: &str, turn: u32, tare: &str, holds: &str) -> Procedure {
         out_of: BTreeMap::new(),
     };
     Procedure {
-        amends: Some(amends),
+        amends: Some(Box::new(amends)),
         ..jar(key, vec![(turn, add("drops", 4))])
     }
 }

@@ -4,7 +4,7 @@ use tarehand_protocol::Mass;
 
 use super::PlanError;
 use crate::film::{FilmData, Makeup, Part};
-use crate::procedure::Procedure;
+use crate::procedure::{Covers, Procedure};
 use crate::ratio::Ratio;
 use crate::recipe::Recipe;
 use crate::set::SetJar;
@@ -33,6 +33,8 @@ pub struct PlannedJar {
     pub procedure: Procedure,
     /// Water, solids and pigment, premixes taken apart.
     pub makeup: Option<Makeup>,
+    /// Its part of the surface, where it is a share of the pour.
+    pub covers: Option<Covers>,
 }
 
 /// Whether a jar holds what it is planned for, ranges and thinning at their most.
@@ -86,6 +88,7 @@ pub(super) fn planned<'s>(
         trail_s: sizing.procedure.trail_s,
         procedure: sizing.procedure,
         makeup: makeup(jar, shelf, apart),
+        covers: None,
     })
 }
 

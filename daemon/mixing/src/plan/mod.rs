@@ -18,8 +18,9 @@ pub use run::Way;
 pub use stock::{Cost, RawNeed, Shortage};
 pub use warning::Warning;
 
+use crate::procedure::Covers;
 use crate::ratio::Ratio;
-use crate::set::{Basis, Portion, Set};
+use crate::set::{Basis, Portion, Set, SetJar};
 use crate::shelf::Shelf;
 use crate::sizing::{SizeError, TakenApart};
 use crate::units::Volume;
@@ -77,7 +78,9 @@ pub fn plan(set: &Set, shelf: &Shelf) -> Result<Plan, PlanError> {
     let mut jars = Vec::with_capacity(set.jars.len());
     let mut apart = TakenApart::default();
     for (jar, exact) in set.jars.iter().zip(&masses) {
-        jars.push(jar::planned(jar, exact, shelf, &mut apart)?);
+        let mut planned = jar::planned(jar, exact, shelf, &mut apart)?;
+        planned.covers = covers(set, jar, exact, &square_mm, &pour);
+        jars.push(planned);
     }
     let rollup = rollup::roll_up(set, &masses)?;
     let raw = stock::needs(&rollup);
@@ -100,12 +103,32 @@ pub fn plan(set: &Set, shelf: &Shelf) -> Result<Plan, PlanError> {
     })
 }
 
+/// Returns the part of the surface that a jar is for: as much of it as the jar is of the pour's volume.
+fn covers(
+    set: &Set,
+    jar: &SetJar,
+    exact: &Ratio,
+    square_mm: &Ratio,
+    pour: &Volume,
+) -> Option<Covers> {
+    let (Portion::Share(_), Some(density)) = (&jar.portion, jar.density) else {
+        return None;
+    };
+    let takes = exact.checked_div(&(&Ratio::one() + &set.spare))?;
+    let volume = density.volume_of(&takes);
+    let part = volume.microlitres().checked_div(pour.microlitres())?;
+    Some(Covers {
+        square_mm: (&part * square_mm).reduced(),
+        takes: takes.to_mass(),
+    })
+}
+
 /// Returns the exact micrograms of every jar, spare included.
 ///
 /// The shares fill the pour's volume: by volume V·sᵢ·ρᵢ, by weight sᵢ·V / Σ(sⱼ/ρⱼ).
 fn masses(set: &Set, pour: &Volume) -> Vec<Ratio> {
     let volume = pour.microlitres() * &(&Ratio::one() + &set.spare);
-    let shared = |jar: &crate::set::SetJar| match (&jar.portion, jar.density) {
+    let shared = |jar: &SetJar| match (&jar.portion, jar.density) {
         (Portion::Share(share), Some(density)) => Some((share.clone(), density)),
         _ => None,
     };

@@ -53,6 +53,7 @@ impl Plan {
                 key: key.to_owned(),
                 turns,
                 made: BTreeMap::new(),
+                covers: None,
             }),
             ..procedure.clone()
         };
@@ -63,7 +64,11 @@ impl Plan {
         let premixes: Vec<Procedure> = premixes.collect();
         let jars = self.jars.iter().enumerate().map(|(place, jar)| {
             let turns = self.turns(place, visits, next);
-            placed(&jar.stem, &jar.procedure, turns)
+            let mut placed = placed(&jar.stem, &jar.procedure, turns);
+            if let Some(of_set) = &mut placed.of_set {
+                of_set.covers = jar.covers.clone().map(Box::new);
+            }
+            placed
         });
         premixes.into_iter().chain(jars).collect()
     }

@@ -85,6 +85,9 @@ fn shares_by_volume_are_weighed_by_density() {
             .map(|jar| jar.volume.clone().unwrap().microlitres().clone())
             .sum();
         assert_eq!(volume, Ratio::new(100_000, 1), "the jars fill the pour");
+        let covers = plan.jars.iter().filter_map(|jar| jar.covers.as_ref());
+        let square_mm: Ratio = covers.map(|covers| covers.square_mm.clone()).sum();
+        assert_eq!(square_mm, plan.square_mm, "and cover the surface together");
     }
 }
 

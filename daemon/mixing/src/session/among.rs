@@ -3,6 +3,7 @@
 use tarehand_protocol::Mass;
 
 use super::book::JarPlace;
+use super::cue::StopWatch;
 use super::entry::{Entry, ZeroCause};
 use super::input::{Effect, SettingDown};
 use super::{Session, Turn};
@@ -20,7 +21,7 @@ impl Session {
         self.watch.main.live = None;
         self.watch.main.settled = Some(gross);
         self.watch.inside_since = None;
-        self.watch.stop_said = false;
+        self.watch.stop = StopWatch::default();
         match self.book.jar() {
             JarPlace::Awaited => {
                 self.watch.main.gap = None;

@@ -76,6 +76,7 @@ impl Session {
                         before,
                         after,
                         seen,
+                        stop: None,
                     },
                 );
                 if self.book.current().map(|task| task.id) == Some(task) {

@@ -87,6 +87,7 @@ impl Session {
         };
         let before = bottle.gross;
         let from_cup = bottle.filled.min(before - after).max(Mass::ZERO);
+        let stop = self.watch.stop.ended();
         self.record(
             turn,
             Entry::PouredOut {
@@ -95,6 +96,7 @@ impl Session {
                 after,
                 from_cup,
                 seen,
+                stop,
             },
         );
     }

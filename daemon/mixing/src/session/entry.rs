@@ -71,6 +71,9 @@ pub enum Entry {
         after: Mass,
         /// Whether it was watched.
         seen: Seen,
+        /// The stop cue it ended after, where it was one pour that was told to stop once.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        stop: Option<StopSaid>,
     },
     /// How tasks are weighed was chosen.
     WeighChosen {
@@ -155,6 +158,9 @@ pub enum Entry {
         from_cup: Mass,
         /// Whether it was watched.
         seen: Seen,
+        /// The stop cue it ended after, where it was one pour that was told to stop once.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        stop: Option<StopSaid>,
     },
     /// A cup that stands on the pan is being filled, to be emptied into the jar.
     Filled {
@@ -345,6 +351,17 @@ pub enum Entry {
     Completed,
     /// The person gave the batch up.
     Aborted,
+}
+
+/// A stop cue, and what it was given for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StopSaid {
+    /// What the task should have received when the pour ended.
+    pub aim: Mass,
+    /// What flowed in a second at that moment, as far as the scale told; an estimate.
+    pub flow_per_s: Mass,
+    /// By how much earlier than by the flow alone it was given; below zero it was later.
+    pub lead: Mass,
 }
 
 /// What a jar held when its trail was measured.

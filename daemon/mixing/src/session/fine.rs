@@ -10,6 +10,7 @@ use crate::settler::{Change, Fact, Zero};
 use crate::weighing::{SMALL_CUP, Scale};
 
 use super::book::{BatchState, Chosen, JarPlace, Task};
+use super::cue::StopWatch;
 use super::entry::Entry;
 use super::input::Cue;
 use super::{PanWatch, Session, Turn};
@@ -132,7 +133,7 @@ impl Session {
     fn forget_dwell(&mut self, counts: bool) {
         if counts {
             self.watch.inside_since = None;
-            self.watch.stop_said = false;
+            self.watch.stop = StopWatch::default();
         }
     }
 

@@ -199,6 +199,7 @@ impl Session {
     /// Books what came into the jar since the last booking.
     pub(super) fn pour(&mut self, turn: &mut Turn, task: TaskId, after: Mass, seen: Seen) {
         let before = self.book.last();
+        let stop = self.watch.stop.ended();
         self.record(
             turn,
             Entry::Poured {
@@ -206,6 +207,7 @@ impl Session {
                 before,
                 after,
                 seen,
+                stop,
             },
         );
     }

@@ -5,6 +5,7 @@ use tarehand_protocol::Mass;
 use crate::procedure::{Amount, Decanted, StepKind};
 
 use super::book::{BatchState, JarPlace, Task};
+use super::cue::StopWatch;
 use super::entry::{Entry, Seen, TaskId, Verdict};
 use super::input::{Cue, Effect, Refusal};
 use super::{Session, Turn};
@@ -285,7 +286,7 @@ impl Session {
     /// Begins the next open task, or completes the batch.
     pub(super) fn advance(&mut self, turn: &mut Turn) {
         self.watch.inside_since = None;
-        self.watch.stop_said = false;
+        self.watch.stop = StopWatch::default();
         self.watch.time_said = false;
         let Some(task) = self.book.first_open().map(|task| task.id) else {
             self.record(turn, Entry::Completed);

@@ -4,6 +4,7 @@ use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 
+use crate::learnt::StopLeads;
 use crate::ratio::Ratio;
 use crate::trail::usual_water_limit;
 
@@ -24,6 +25,13 @@ pub struct Limits {
     pub fall: Duration,
     /// How far the scale's display lags behind what is on the pan (0.4 s unless its profile says).
     pub lag: Duration,
+    /// Whose hand pours, where the person said it: what is learnt of pours is learnt of each hand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<String>,
+    /// By how much earlier than by the three times above stop is said, by the key of the ingredient: what earlier
+    /// batches taught when this one was opened.
+    #[serde(default, skip_serializing_if = "StopLeads::is_empty")]
+    pub stop_leads: StopLeads,
 }
 
 impl Default for Limits {
@@ -35,6 +43,8 @@ impl Default for Limits {
             reaction: Duration::from_millis(300),
             fall: Duration::from_millis(180),
             lag: Duration::from_millis(400),
+            hand: None,
+            stop_leads: StopLeads::new(),
         }
     }
 }

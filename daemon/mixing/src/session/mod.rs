@@ -62,8 +62,10 @@ pub use book::{
     BatchState, Book, Bottle, BottlePlace, Chosen, FinePan, JarPlace, Purpose, Task, Undoes,
 };
 pub use bottle::BottleNow;
+use cue::StopWatch;
 pub use entry::{
-    By, Cause, Destination, Entry, Extra, JarThen, Record, Seen, Taken, TaskId, Verdict, ZeroCause,
+    By, Cause, Destination, Entry, Extra, JarThen, Record, Seen, StopSaid, Taken, TaskId, Verdict,
+    ZeroCause,
 };
 pub use input::{Command, Cue, Effect, Input, Refusal, SettingDown};
 pub use limits::Limits;
@@ -84,7 +86,7 @@ struct Watch {
     main: PanWatch,
     fine: PanWatch,
     inside_since: Option<Tick>,
-    stop_said: bool,
+    stop: StopWatch,
     wanted: Option<Wanted>,
     empty_seen: Option<Mass>,
     time_said: bool,
@@ -239,9 +241,17 @@ impl Session {
     /// Returns what has gone into the current task, with what is being poured at this moment.
     #[must_use]
     pub fn net(&self) -> Option<Mass> {
+        self.net_ahead(Mass::ZERO)
+    }
+
+    /// As [`Session::net`], with the newest reading so far ahead of what is judged ([`Settler::ahead`]); only to be shown.
+    ///
+    /// [`Settler::ahead`]: crate::settler::Settler::ahead
+    #[must_use]
+    pub fn net_ahead(&self, ahead: Mass) -> Option<Mass> {
         let task = self.book.current()?;
         let gross = match self.pan() {
-            PanNow::Weight { gross, .. } => gross,
+            PanNow::Weight { gross, .. } => gross + ahead,
             PanNow::NoWeight(_) | PanNow::Lost => return None,
         };
         if let Some(bottle) = self.book.bottle_in_use() {
@@ -408,7 +418,7 @@ impl Session {
     fn blind(&mut self) {
         self.watch.main.blind();
         self.watch.inside_since = None;
-        self.watch.stop_said = false;
+        self.watch.stop = StopWatch::default();
     }
 
     fn wake(&mut self, turn: &mut Turn) {

@@ -475,6 +475,7 @@ mod fine;
 mod fine_days;
 mod play;
 mod slips;
+mod stops;
 mod thinning;
 mod too_thin;
 mod water;

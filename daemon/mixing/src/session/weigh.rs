@@ -5,6 +5,7 @@ use crate::settler::Change;
 
 use super::book::{Bottle, BottlePlace, Task};
 use super::bottle::Holder;
+use super::cue::StopWatch;
 use super::entry::{Entry, TaskId};
 use super::input::Refusal;
 use super::{Session, Turn};
@@ -37,7 +38,7 @@ impl Session {
             return self.this_is_the_bottle(turn);
         }
         self.watch.inside_since = None;
-        self.watch.stop_said = false;
+        self.watch.stop = StopWatch::default();
         self.record(turn, Entry::WeighChosen { tasks, weigh });
         if self.book.on_fine() {
             self.look_at_fine(turn);

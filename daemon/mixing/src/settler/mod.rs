@@ -11,6 +11,7 @@ mod division;
 mod flow;
 mod noise;
 mod run;
+mod spikes;
 
 use std::time::Duration;
 
@@ -22,6 +23,7 @@ use division::DivisionEstimate;
 use flow::FlowEstimate;
 use noise::QuietNoise;
 use run::QuietRun;
+use spikes::LastThree;
 
 /// What a scale reports, and when.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -147,7 +149,7 @@ pub struct Settler {
     noise: QuietNoise,
     flow: FlowEstimate,
     run: QuietRun,
-    recent: Vec<Mass>,
+    recent: LastThree,
     period: Option<Duration>,
     last_at: Option<Tick>,
     presence: Presence,
@@ -183,7 +185,7 @@ impl Settler {
             noise: QuietNoise::default(),
             flow: FlowEstimate::default(),
             run: QuietRun::default(),
-            recent: Vec::with_capacity(3),
+            recent: LastThree::default(),
             period: None,
             last_at: None,
             presence: Presence::Lost(Zero::Suspect),
@@ -228,6 +230,19 @@ impl Settler {
     pub fn band(&self) -> Mass {
         let division = self.division.value().unwrap_or(Mass::ZERO);
         division.max(self.noise.three_sigma(division))
+    }
+
+    /// Returns how far the newest reading is ahead of the weight of the newest facts.
+    ///
+    /// A stream that is quick is judged one reading late, so that no spike counts. What is shown to whoever pours need not wait;
+    /// it is nothing where the newest reading may be a spike itself.
+    #[must_use]
+    pub fn ahead(&self) -> Mass {
+        if self.is_fast() && self.reports == Reports::Stream {
+            self.recent.ahead(self.band())
+        } else {
+            Mass::ZERO
+        }
     }
 
     /// Returns when [`Signal::Wake`] is wanted, if nothing arrives before.
@@ -362,25 +377,17 @@ impl Settler {
 
     /// Returns the median of the last three readings on a fast scale, the reading itself on a slow one.
     fn without_spikes(&mut self, gross: Mass, facts: &mut Vec<Fact>) -> Mass {
-        if self.recent.len() == 3 {
-            self.recent.remove(0);
-        }
         self.recent.push(gross);
-        let fast = self.period.is_some_and(|period| period <= MEDIAN_PERIOD);
-        match (fast, self.recent.as_slice()) {
-            (true, &[before, middle, after]) => {
-                let near = self.band() + self.band();
-                let away = (middle - before).abs().min((middle - after).abs());
-                // Its neighbours may differ a little, as in a pour, but far less than it differs from them.
-                if near < away && (after - before).abs().micrograms() < away.micrograms() / 4 {
-                    facts.push(Fact::Spike { gross: middle });
-                }
-                let mut sorted = [before, middle, after];
-                sorted.sort_unstable();
-                sorted[1]
-            }
-            _ => gross,
-        }
+        let Some(median) = self.recent.median().filter(|_| self.is_fast()) else {
+            return gross;
+        };
+        let spike = self.recent.spike(self.band());
+        facts.extend(spike.map(|gross| Fact::Spike { gross }));
+        median
+    }
+
+    fn is_fast(&self) -> bool {
+        self.period.is_some_and(|period| period <= MEDIAN_PERIOD)
     }
 
     fn note_change(&mut self, gross: Mass) {

@@ -116,6 +116,37 @@ fn a_single_spike_is_named_and_left_out() {
     );
 }
 
+/// Plays readings and returns how far the last is ahead of what is judged.
+fn ahead(texts: &[&str]) -> Mass {
+    let mut settler = Settler::new(Reports::Stream, Some(grams("0.1")));
+    play(&mut settler, 0, 100, texts);
+    settler.ahead()
+}
+
+#[test]
+fn in_a_pour_the_newest_reading_is_ahead_by_what_came_since() {
+    assert_eq!(ahead(&["1.0", "1.5", "2.1"]), grams("0.6"));
+    assert_eq!(ahead(&["5.0", "4.0", "3.0"]), grams("-1.0"));
+}
+
+#[test]
+fn a_spike_and_a_flicker_are_never_ahead() {
+    for texts in [
+        &["5.0", "5.0", "60.0"][..],
+        &["5.0", "5.5", "60.0"],
+        &["5.0", "60.0", "5.0"],
+        &["60.0", "5.0", "5.1"],
+        &["5.0", "5.0", "5.1"],
+        &["5.1", "5.0", "5.1"],
+        &["5.0", "5.1"],
+    ] {
+        assert_eq!(ahead(texts), Mass::ZERO, "{texts:?}");
+    }
+    let mut slow = Settler::new(Reports::Stream, Some(grams("0.1")));
+    play(&mut slow, 0, 500, &["1.0", "1.5", "2.1"]);
+    assert_eq!(slow.ahead(), Mass::ZERO, "it is judged at once");
+}
+
 #[test]
 fn silence_of_a_second_and_a_half_is_no_weight() {
     let mut settler = Settler::new(Reports::Stream, None);

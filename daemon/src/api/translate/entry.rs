@@ -1,10 +1,10 @@
 //! One entry of the journal as a person reads it.
 
-use tarehand_mixing::procedure::{StepKind, Weigh};
+use tarehand_mixing::procedure::{Procedure, StepKind, Weigh};
 use tarehand_mixing::rescue::RescueKind;
 use tarehand_mixing::session::{
-    Answer, Book, By, Cause, Destination, Entry, Question, Seen, Slip, Taken, TaskId, Verdict,
-    ZeroCause,
+    Answer, Book, By, Cause, Destination, Entry, Limits, Question, Seen, Slip, Taken, TaskId,
+    Verdict, ZeroCause,
 };
 use tarehand_protocol::Mass;
 
@@ -19,8 +19,12 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             .unwrap_or_default()
     };
     match entry {
-        Entry::Opened { procedure, .. } => {
-            format!("opened: {}, {}", procedure.recipe, grams(procedure.planned))
+        Entry::Opened {
+            procedure, limits, ..
+        } => {
+            let learnt = as_learnt(procedure, limits);
+            let planned = grams(procedure.planned);
+            format!("opened: {}, {planned}{learnt}", procedure.recipe)
         }
         Entry::ScaleKnown { scale } => match scale.division {
             Some(division) => format!("the scale's division is {division}"),
@@ -33,6 +37,7 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             before,
             after,
             seen,
+            ..
         } => {
             let seen = match seen {
                 Seen::Watched => "",
@@ -304,5 +309,23 @@ const fn by_words(by: By) -> &'static str {
     match by {
         By::Person => "chosen by the person",
         By::Limit => "within the limits set",
+    }
+}
+/// Says of which ingredients stop is said as their pours taught.
+fn as_learnt(procedure: &Procedure, limits: &Limits) -> String {
+    let mut names: Vec<&str> = Vec::new();
+    for ingredient in procedure
+        .steps
+        .iter()
+        .filter_map(|step| step.kind.ingredient())
+    {
+        let learnt = limits.stop_leads.contains_key(&ingredient.key);
+        if learnt && !names.contains(&ingredient.name.as_str()) {
+            names.push(&ingredient.name);
+        }
+    }
+    match names.as_slice() {
+        [] => String::new(),
+        names => format!("; stop is said as learnt for {}", names.join(", ")),
     }
 }

@@ -117,13 +117,11 @@ fn true_tare(book: &Book) -> Mass {
 }
 
 fn room(kept: &Kept) -> Option<String> {
-    kept.records
-        .iter()
-        .rev()
-        .find_map(|record| match &record.entry {
-            Entry::RoomKnown { room } => Some(room.to_string()),
-            _ => None,
-        })
+    let mut newest_first = kept.records.iter().rev();
+    newest_first.find_map(|record| match &record.entry {
+        Entry::RoomKnown { room } => Some(room.to_string()),
+        _ => None,
+    })
 }
 
 /// Returns the ways out that were taken; the question before one says what was offered beside it.

@@ -205,6 +205,7 @@ fn of_two_jars_too_alike_one_tap_means_the_likeliest() {
             key: key.to_owned(),
             turns: turns.into(),
             made: BTreeMap::new(),
+            covers: None,
         }),
         ..procedure(vec![add("slip", 40), add(key, 60)])
     };

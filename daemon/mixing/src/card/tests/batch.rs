@@ -44,6 +44,7 @@ fn batch() -> Card {
         before: mass(before),
         after: mass(after),
         seen: Seen::Watched,
+        stop: None,
     };
     let judged = |task, verdict, poured, target: Option<i64>| Entry::Judged {
         task: TaskId(task),

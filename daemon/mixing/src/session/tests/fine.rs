@@ -511,6 +511,7 @@ fn among_jars_the_finer_scale_stays_out_of_it() {
         key: "test".to_owned(),
         turns: vec![0, 1, 2],
         made: BTreeMap::new(),
+        covers: None,
     });
     play = Play::of(procedure);
     play.fine_is(None)

@@ -132,6 +132,7 @@ fn too_much() -> Vec<Entry> {
             before: g(100_000),
             after: g(206_850),
             seen: Seen::Watched,
+            stop: None,
         },
     ]
 }
@@ -171,6 +172,7 @@ fn told() -> Vec<Value> {
         key: "dusk".to_owned(),
         turns: (0..).take(of_set.steps.len()).collect(),
         made: std::collections::BTreeMap::new(),
+        covers: None,
     });
     let among = book_of(of_set, Vec::new());
     let of_one = judged.into_iter().chain(others).map(|cue| (cue, &alone));

@@ -1,0 +1,123 @@
+//! Keeping the record: batches moved between logs, copies of the log, and whether it is whole.
+
+use std::path::{Path, PathBuf};
+
+use axum::Json;
+use axum::extract::State;
+use axum::http::StatusCode;
+use tarehand_protocol::api::{CopyLog, KeptBatch, LogChecked, LogCopied, Problem, TakenIn};
+
+use super::apart::apart;
+use super::problem::Failure;
+use super::request::{Body, Place};
+use super::{Service, batches, translate};
+use crate::log::{self, LogError, Moved};
+
+/// A batch as the log keeps it, to be moved into another log.
+#[utoipa::path(get, path = "/v1/batches/{mark}/kept", params(("mark" = String, Path, description = "the mark on the jar")),
+    responses(
+        (status = 200, body = KeptBatch),
+        (status = "4XX", body = Problem, content_type = "application/problem+json"),
+        (status = "5XX", body = Problem, content_type = "application/problem+json"),
+    ))]
+pub(super) async fn kept(
+    State(service): State<Service>,
+    Place(mark): Place<String>,
+) -> Result<Json<KeptBatch>, Failure> {
+    let log = &service.surroundings.log;
+    let batch = log.batch(batches::parse(&mark)?).await?;
+    Ok(Json(translate::kept_batch(log, batch).await?))
+}
+
+/// Take in a batch of another log; one that is here already stays as it is.
+#[utoipa::path(post, path = "/v1/batches", request_body = KeptBatch, responses(
+    (status = 200, body = TakenIn),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = "5XX", body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn take_in(
+    State(service): State<Service>,
+    Body(said): Body<KeptBatch>,
+) -> Result<Json<TakenIn>, Failure> {
+    let log = &service.surroundings.log;
+    let trace = said.trace.clone();
+    let moving = translate::moving(said).map_err(|why| {
+        Failure::new(
+            "bad-batch",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "that is no batch as a log keeps it",
+        )
+        .detail(why)
+        .hint(Some("send what `GET /v1/batches/{mark}/kept` answered"))
+    })?;
+    let mark = moving.mark.clone();
+    let moved = log.take_in(moving).await.map_err(|error| match error {
+        LogError::Refused { why } => Failure::new(
+            "other-batch",
+            StatusCode::CONFLICT,
+            "that batch is not taken in",
+        )
+        .detail(why)
+        .hint(Some(
+            "it was changed on the way, or both logs drew the same mark",
+        )),
+        other => other.into(),
+    })?;
+    if moved == Moved::In && !trace.is_empty() {
+        let id = log.batch(mark.clone()).await?.head.id;
+        log.append_trace(id, translate::samples(&trace)).await?;
+    }
+    Ok(Json(TakenIn {
+        mark: mark.as_str().to_owned(),
+        already: moved == Moved::Already,
+    }))
+}
+
+/// Copy the log into a new file, whole and checked, while it is written to.
+#[utoipa::path(post, path = "/v1/log/copies", request_body = CopyLog, responses(
+    (status = 200, body = LogCopied),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = "5XX", body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn copy(
+    State(service): State<Service>,
+    Body(said): Body<CopyLog>,
+) -> Result<Json<LogCopied>, Failure> {
+    let to = PathBuf::from(&said.path);
+    if !to.is_absolute() {
+        return Err(Failure::new(
+            "bad-path",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the whole path of the copy is needed",
+        ));
+    }
+    if to.exists() {
+        return Err(Failure::new(
+            "file-there",
+            StatusCode::CONFLICT,
+            "there is a file already",
+        )
+        .detail(said.path)
+        .hint(Some("name a file that is not there yet")));
+    }
+    let copied = apart(move || Ok(log::copy_file(Path::new(&service.log_path), &to)?)).await?;
+    Ok(Json(LogCopied {
+        path: said.path,
+        batches: copied.batches,
+        entries: copied.entries,
+        bytes: copied.bytes,
+    }))
+}
+
+/// Say whether the log is whole.
+#[utoipa::path(get, path = "/v1/log", responses(
+    (status = 200, body = LogChecked),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = "5XX", body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn check(State(service): State<Service>) -> Result<Json<LogChecked>, Failure> {
+    let path = service.log_path.clone();
+    // By a second pair of eyes on the file: benches write on meanwhile.
+    let found = apart(move || Ok(log::check_file(Path::new(&service.log_path))?)).await?;
+    Ok(Json(LogChecked { path, found }))
+}
