@@ -216,3 +216,101 @@ impl Jar {
         shares.collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::procedure::{
+        Addition, Amount, Ingredient, Procedure, Step, StepKind, Weigh, Within,
+    };
+    use crate::ratio::Ratio;
+    use crate::session::{Book, Entry, Limits, Record, Seen, TaskId};
+    use crate::tick::Tick;
+    use crate::weighing::Scale;
+
+    fn add(key: &str) -> Step {
+        let kind = StepKind::Add(Addition {
+            ingredient: Ingredient::by_name(key),
+            amount: Amount::Weighed {
+                share: Ratio::new(1, 2),
+                target: Mass::from_grams(50),
+                within: Within::Mass(Mass::from_grams(1)),
+            },
+            weigh: Weigh::Jar,
+        });
+        Step { kind, note: None }
+    }
+
+    fn book() -> Book {
+        let procedure = Procedure {
+            recipe: "two".to_owned(),
+            planned: Mass::from_grams(100),
+            jar_ul: None,
+            trail_s: None,
+            pot_life: None,
+            choices: Vec::new(),
+            steps: vec![add("ash"), add("bone")],
+            premixes: Vec::new(),
+            of_set: None,
+            amends: None,
+        };
+        let scale = Scale {
+            division: Some(Mass::from_milligrams(100)),
+            capacity: None,
+        };
+        Book::open(procedure, Limits::default(), scale)
+    }
+
+    /// Pours in several bookings; the readings between them are of no consequence.
+    fn poured(book: &mut Book) -> Vec<Record> {
+        let grosses = [(0, 60, 80), (0, 80, 90), (1, 90, 150)];
+        let entries = grosses.map(|(task, before, after)| Entry::Poured {
+            task: TaskId(task),
+            before: Mass::from_grams(before),
+            after: Mass::from_grams(after),
+            seen: Seen::Watched,
+            stop: None,
+        });
+        let at = Tick::ZERO;
+        let records: Vec<Record> = entries.map(|entry| Record { at, entry }).into();
+        for record in &records {
+            book.fold(record);
+        }
+        records
+    }
+
+    #[test]
+    fn contents_and_shares_of_a_record_are_known_as_their_readings_are() {
+        let mut book = book();
+        let records = poured(&mut book);
+        let found = known(&book.situation(), &Weighings::of(&book, &records)).unwrap();
+        // Two readings each: U = 2·d·√(2/12) (JCGM 100, 4.3.7 and 5.1.2).
+        let two = 2.0 * 0.1 * (2.0_f64 / 12.0).sqrt();
+        for key in ["ash", "bone"] {
+            assert!((found.poured_g[key] - two).abs() < 1e-12, "{found:?}");
+        }
+        // s = (r1 − r0)/(r2 − r0) with 30 of 90 g: ∂s/∂r1 = 1/90, ∂s/∂r0 = (30 − 90)/90², ∂s/∂r2 = −30/90².
+        let squares: f64 = [1.0 / 90.0, -60.0 / 8100.0, -30.0 / 8100.0]
+            .iter()
+            .map(|one: &f64| one * one)
+            .sum();
+        let share = 2.0 * 0.1 / 12.0_f64.sqrt() * squares.sqrt();
+        for known in found.shares {
+            assert!((known - share).abs() < 1e-12, "{known} {share}");
+        }
+    }
+
+    #[test]
+    fn while_a_division_is_not_known_nothing_is_said() {
+        let mut book = book();
+        let records = poured(&mut book);
+        let scale = Scale::default();
+        let at = Tick::ZERO;
+        let entry = Entry::ScaleKnown { scale };
+        book.fold(&Record { at, entry });
+        assert_eq!(
+            known(&book.situation(), &Weighings::of(&book, &records)),
+            None
+        );
+    }
+}

@@ -137,6 +137,32 @@ fn draws() -> impl Strategy<Value = Vec<Draw>> {
     prop::collection::vec(one, 0..12)
 }
 
+#[test]
+fn each_draw_says_out_of_which_pack_it_came_and_what_was_taken_back_is_taken_off() {
+    let packs = [
+        pack("old", 100, "2026-10-02", Some(1)),
+        pack("young", 500, "2026-10-09", Some(1)),
+    ];
+    let drawn = [draw(2, "A", 70), draw(3, "B", 60), draw(4, "B", -10)];
+    let taken: Vec<(String, Origin, i64)> = left(&packs, &drawn)
+        .taken
+        .into_iter()
+        .filter(|taken| !taken.mass.is_zero())
+        .map(|taken| {
+            (
+                taken.batch,
+                taken.origin,
+                taken.mass.micrograms() / 1_000_000,
+            )
+        })
+        .collect();
+    let line = |batch: &str, place, grams| (batch.to_owned(), Origin::Pack(place), grams);
+    assert_eq!(
+        taken,
+        [line("A", 0, 70), line("B", 0, 30), line("B", 1, 20)]
+    );
+}
+
 proptest! {
     #[test]
     fn no_pack_goes_below_zero_or_above_what_it_held(packs in packs(), draws in draws()) {
