@@ -1,6 +1,6 @@
 //! What is in a jar now, of each raw ingredient and out of which packs: through every jar that was poured into it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use tarehand_mixing::composition::{Holding, Holdings, Packs, Place, Sources};
 use tarehand_mixing::document::Source;
@@ -10,7 +10,7 @@ use tarehand_mixing::units::Measures;
 use tarehand_protocol::Mass;
 
 use crate::journal::{self, ReadError};
-use crate::log::{BatchId, Flow, Log, LogError, Vessel};
+use crate::log::{BatchId, Drawn, Flow, Log, LogError, Vessel};
 
 /// What is known of a jar through all that was poured into it.
 #[derive(Debug)]
@@ -53,6 +53,7 @@ impl Contents {
         let flows = log.lineage(id).await?;
         let mut batches = BTreeMap::new();
         let mut shelves: BTreeMap<String, Kept> = BTreeMap::new();
+        let keys = drawn_keys(&flows);
         for flow in &flows {
             let mark = flow.batch.as_str().to_owned();
             if batches.contains_key(&mark) {
@@ -60,7 +61,7 @@ impl Contents {
             }
             let batch = log.batch(flow.batch.clone()).await?;
             if !shelves.contains_key(&batch.shelf_text) {
-                let kept = kept(&batch.shelf_text, log).await?;
+                let kept = kept(&batch.shelf_text, &keys, log).await?;
                 shelves.insert(batch.shelf_text.clone(), kept);
             }
             let procedure = serde_json::from_str(&batch.procedure).map_err(|source| {
@@ -125,11 +126,31 @@ impl Contents {
     }
 }
 
-async fn kept(shelf_text: &str, log: &Log) -> Result<Kept, LogError> {
+/// Returns the keys of everything that came from the shelf, or went back there.
+fn drawn_keys(flows: &[Flow]) -> BTreeSet<String> {
+    let ends = flows
+        .iter()
+        .flat_map(|flow| [&flow.booked.from, &flow.booked.to]);
+    let keys = ends.filter_map(|vessel| match vessel {
+        Vessel::Shelf(key) => Some(key.clone()),
+        _ => None,
+    });
+    keys.collect()
+}
+
+async fn kept(shelf_text: &str, keys: &BTreeSet<String>, log: &Log) -> Result<Kept, LogError> {
     // What is wrong with the shelf was said when the batch was opened.
     let source = Source::new("shelf.toml", shelf_text);
     let (shelf, _) = Shelf::parse(&source, &Measures::default());
-    let drawn = drawn(&shelf, log).await?;
+    let since = shelf.known_since().map(|since| since.to_string());
+    let mut drawn = BTreeMap::new();
+    for key in keys {
+        let has_packs = shelf.get(key).is_some_and(|item| !item.packs.is_empty());
+        if has_packs {
+            let rows = log.drawn_of(key.clone(), since.clone()).await?;
+            gather(&mut drawn, rows);
+        }
+    }
     Ok(Kept { shelf, drawn })
 }
 
@@ -143,7 +164,12 @@ pub async fn drawn(shelf: &Shelf, log: &Log) -> Result<BTreeMap<String, Vec<Draw
     }
     let since = shelf.known_since().map(|since| since.to_string());
     let mut drawn: BTreeMap<String, Vec<Draw>> = BTreeMap::new();
-    for row in log.drawn(since).await? {
+    gather(&mut drawn, log.drawn(since).await?);
+    Ok(drawn)
+}
+
+fn gather(drawn: &mut BTreeMap<String, Vec<Draw>>, rows: Vec<Drawn>) {
+    for row in rows {
         // The log wrote the moment itself; one that cannot be read is of a newer version.
         let Ok(at) = row.at.parse() else { continue };
         drawn.entry(row.ingredient).or_default().push(Draw {
@@ -152,7 +178,6 @@ pub async fn drawn(shelf: &Shelf, log: &Log) -> Result<BTreeMap<String, Vec<Draw
             mass: Mass::from_micrograms(row.mass_ug),
         });
     }
-    Ok(drawn)
 }
 
 /// Takes every transfer in. Transfers of one batch that follow each other share what is known of its packs.

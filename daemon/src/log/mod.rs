@@ -251,6 +251,11 @@ impl Log {
         self.read(move |conn| drawn::since(conn, since.as_deref()))
     }
 
+    /// Reads what batches took of one ingredient at or after a moment, RFC 3339 in UTC, in order.
+    pub fn drawn_of(&self, ingredient: String, since: Option<String>) -> Answer<Vec<Drawn>> {
+        self.read(move |conn| drawn::of(conn, &ingredient, since.as_deref()))
+    }
+
     /// Writes the settings of a scale in place of the old ones.
     pub fn set_device(&self, device: Device) -> Answer<()> {
         self.write(move |conn| device::set(conn, &device))

@@ -26,6 +26,9 @@ async fn what_was_drawn_since_a_moment_leaves_out_rehearsals_and_what_came_befor
     log.append(real.id, entries).await.unwrap();
     let drawn = async |since: Option<&str>| {
         let drawn = log.drawn(since.map(str::to_owned)).await.unwrap();
+        // Asked for by its key, it is the same.
+        let of_it = log.drawn_of("chalk-white".to_owned(), since.map(str::to_owned));
+        assert_eq!(of_it.await.unwrap(), drawn);
         assert!(
             drawn
                 .iter()
