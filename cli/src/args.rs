@@ -64,6 +64,8 @@ pub(crate) enum Command {
     Shelf(commands::shelf::ShelfArgs),
     /// Write a recipe, a set or a batch as a card to hand on
     Share(commands::share::ShareArgs),
+    /// Write labels for jars
+    Label(commands::label::LabelArgs),
     /// Take what was judged in a batch over into its recipe
     Adopt(commands::adopt::AdoptArgs),
     /// List the scales

@@ -9,6 +9,7 @@ pub(crate) mod completions;
 mod drawn;
 mod goal;
 mod hear;
+pub(crate) mod label;
 pub(crate) mod log;
 pub(crate) mod man;
 pub(crate) mod mix;
@@ -89,6 +90,7 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::Share(args) => share::run(args, place, output).await,
         Command::Adopt(args) => adopt::run(args, place, output).await,
         Command::Scales(args) => scales::run(args, place, output).await,
+        Command::Label(args) => label::run(args, place, output).await,
         Command::Log(args) => log::run(args, place, output).await,
         Command::Status(args) => status::run(args, place, output).await,
         Command::Next(args) => say::run(CommandWord::Next, args, place, output).await,

@@ -10,6 +10,7 @@ mod cards;
 mod door;
 mod folder;
 mod jars;
+mod labels;
 mod lines;
 mod openapi;
 mod page;
@@ -101,6 +102,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/batches/{mark}/adopted", get(cards::adopted))
         .route("/v1/recipes/share", post(cards::of_recipe))
         .route("/v1/sets/share", post(cards::of_set))
+        .route("/v1/labels", post(labels::write))
         .route(
             "/v1/page",
             get(page::state).put(page::open).delete(page::close),

@@ -4,7 +4,9 @@ use axum::Json;
 use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
-use super::{batches, benches, cards, folder, jars, page, recipes, scales, sets, shelf, status};
+use super::{
+    batches, benches, cards, folder, jars, labels, page, recipes, scales, sets, shelf, status,
+};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -46,6 +48,7 @@ use super::{batches, benches, cards, folder, jars, page, recipes, scales, sets, 
         cards::adopted,
         cards::of_recipe,
         cards::of_set,
+        labels::write,
         page::state,
         page::open,
         page::close,

@@ -6,6 +6,7 @@
 mod batch;
 mod bench;
 mod folder;
+mod label;
 mod object;
 mod page;
 mod plan;
@@ -26,6 +27,7 @@ pub use bench::{
     KnownJar, MeasuresSaid, OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,
 };
 pub use folder::{FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, WriteFile};
+pub use label::{LabelForm, LabelRequest, LabelSays};
 pub use page::{
     CodeGiven, EnterPage, Entered, NewCode, OpenPage, PagePlace, PageState, RoleWord, VisitorLine,
 };
