@@ -31,6 +31,14 @@ export async function text(path) {
   return answer.text();
 }
 
+/** Sends a message that is answered with a file, and returns that. */
+export async function file(path, message) {
+  const headers = fields({ "content-type": "application/json" });
+  const answer = await fetch(path, { method: "POST", headers, body: JSON.stringify(message), cache: "no-store" });
+  if (!answer.ok) throw new Problem(answer.status, await answer.json().catch(() => ({})));
+  return answer.blob();
+}
+
 /** How long without any news a stream may be before it is opened anew, in milliseconds. The service sends more often. */
 const SILENCE = 20_000;
 const AGAIN = [100, 250, 500, 1000];

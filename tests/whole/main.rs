@@ -19,6 +19,7 @@ mod folder;
 mod history;
 mod killed;
 mod known_jar;
+mod label;
 mod links;
 mod mix;
 mod notices;

@@ -15,10 +15,10 @@ pub(super) const LEAST_MODULE_MM: f64 = 0.33;
 const LEVELS: [EcLevel; 2] = [EcLevel::M, EcLevel::L];
 /// The assignment number of UTF-8 among the extended channel interpretations; without one a text is ISO/IEC 8859-1.
 const UTF_8: u32 = 26;
-/// How many letters of a name are kept where not all fits.
-const LONGEST_NAME: usize = 60;
 /// Sections that are said without amounts or reasons when not all fits, the first ones first.
 const SHORTER: [&[About]; 2] = [&[About::Premix, About::Keeps], &[About::Contents]];
+/// How many letters of a name are kept then, and when nothing else is left to shorten.
+const NAMES: [usize; 2] = [60, 20];
 /// Sections that are shortened when not all fits, the first one first.
 const LEAST: [About; 4] = [
     About::Premix,
@@ -63,11 +63,17 @@ pub(super) fn code(mark: &str, sections: &[Section], side_mm: f64) -> Option<Cod
         let text = text(mark, &sections, &keep, name);
         for level in LEVELS {
             if let Some(version) = (1..=most).find(|version| fits(&text, *version, level)) {
+                let long = |section: &Section| {
+                    section.about == About::Name && section.whole().chars().nth(name).is_some()
+                };
+                if sections.iter().any(long) && !left_out.contains(&About::Name) {
+                    left_out.push(About::Name);
+                }
                 return drawn(text, version, level, left_out);
             }
         }
         if let Some(about) = shorter.next() {
-            name = LONGEST_NAME;
+            name = NAMES[0];
             for (section, keep) in sections.iter_mut().zip(&mut keep) {
                 if about.contains(&section.about)
                     && let Some(shorter) = section.shorter()
@@ -80,13 +86,15 @@ pub(super) fn code(mark: &str, sections: &[Section], side_mm: f64) -> Option<Cod
             left_out.dedup();
             continue;
         }
-        let next = LEAST
-            .iter()
-            .find_map(|about| {
-                let of_it = |place: &usize| sections[*place].about == *about && 0 < keep[*place];
-                (0..sections.len()).rev().find(of_it)
-            })
-            .or_else(|| (0..sections.len()).rev().find(|place| 0 < keep[*place]))?;
+        let next = LEAST.iter().find_map(|about| {
+            let of_it = |place: &usize| sections[*place].about == *about && 0 < keep[*place];
+            (0..sections.len()).rev().find(of_it)
+        });
+        if next.is_none() && NAMES[1] < name {
+            name = NAMES[1];
+            continue;
+        }
+        let next = next.or_else(|| (0..sections.len()).rev().find(|place| 0 < keep[*place]))?;
         keep[next] -= 1;
         if !left_out.contains(&sections[next].about) {
             left_out.push(sections[next].about);
