@@ -247,6 +247,7 @@ mod tests {
           rescue       Put a slip right without a scale
           shelf        Show what is left on the shelf, and keep it
           share        Write a recipe, a set or a batch as a card to hand on
+          label        Write labels for jars
           adopt        Take what was judged in a batch over into its recipe
           scales       List the scales
           log          Read the record of batches
@@ -395,10 +396,42 @@ mod tests {
               --json                  Answer in JSON
           -h, --help                  Print help
         ");
+        insta::assert_snapshot!(help_of(&["label"]), @r#"
+        Examples:
+          tarehand label K7F2M -o k7f2m.pdf
+          tarehand label K7F2M 8KER7 --first 5 -o labels.pdf        the first four of
+          the sheet are used up
+          tarehand label --set-of K7F2M --sheet jars.toml -o set.pdf
+          tarehand label K7F2M --shares --best-before "12 weeks" -o k7f2m.svg
+
+        Write labels for jars
+
+        Usage: tarehand label [OPTIONS] [MARK]...
+
+        Arguments:
+          [MARK]...  The marks of the batches, as `log list` shows them
+
+        Options:
+              --set-of <MARK>       Every jar that was mixed in one run with this one
+              --sheet <FILE>        The file that describes the sheet of labels
+                                    [default: as the settings say, else 24 of 70 x 37 mm
+                                    on A4]
+              --first <N>           The first label of the sheet that is free, counted
+                                    along its rows [default: 1]
+              --shares              Say shares in percent, not grams
+              --best-before <DAYS>  How long a mix is good [default: as the settings
+                                    say, else only what packs say]
+              --format <FORMAT>     The form [default: as the file's ending says, else
+                                    PDF] [possible values: pdf, svg]
+          -o, --out <FILE>          Write it into this file [default: standard output]
+              --yes                 Replace the file where there is one, without asking
+          -h, --help                Print help (see more with '--help')
+        "#);
         insta::assert_snapshot!(help_of(&["log", "export"]), @r"
         Examples:
           tarehand log export --format csv > batches.csv
           tarehand log export --format json K7Q2
+          tarehand log export --format html --find lagoon > lagoon.html
 
         Write batches out for other programs
 
@@ -408,9 +441,15 @@ mod tests {
           [MARK]...  Only these batches [default: all]
 
         Options:
-              --format <FORMAT>  The form: a JSON array of whole batches, or a CSV line
-                                 for each ingredient of each batch [possible values:
-                                 json, csv]
+              --format <FORMAT>  The form: a JSON array of whole batches, a CSV line for
+                                 each ingredient of each batch, or one HTML page that
+                                 needs nothing else [possible values: json, csv, html]
+              --find <TEXT>      Only those in whose mark, recipe, ingredients, lots or
+                                 remarks this is found
+              --with <THING>     Only those with an ingredient or a lot called so, or so
+                                 in part
+              --from <DATE>      Only those opened on this day or later (UTC)
+              --until <DATE>     Only those opened before this day (UTC)
           -h, --help             Print help
         ");
     }

@@ -57,10 +57,11 @@ pub(super) fn code(mark: &str, sections: &[Section], side_mm: f64) -> Option<Cod
     let mut keep: Vec<usize> = sections.iter().map(Section::len).collect();
     let mut left_out: Vec<About> = Vec::new();
     let mut name = usize::MAX;
+    let mut notice = true;
     let mut sections = sections.to_vec();
     let mut shorter = SHORTER.iter();
     loop {
-        let text = text(mark, &sections, &keep, name);
+        let text = text(mark, &sections, &keep, name, notice);
         for level in LEVELS {
             if let Some(version) = (1..=most).find(|version| fits(&text, *version, level)) {
                 let long = |section: &Section| {
@@ -90,6 +91,10 @@ pub(super) fn code(mark: &str, sections: &[Section], side_mm: f64) -> Option<Cod
             let of_it = |place: &usize| sections[*place].about == *about && 0 < keep[*place];
             (0..sections.len()).rev().find(of_it)
         });
+        if next.is_none() && notice {
+            notice = false;
+            continue;
+        }
         if next.is_none() && NAMES[1] < name {
             name = NAMES[1];
             continue;
@@ -103,12 +108,11 @@ pub(super) fn code(mark: &str, sections: &[Section], side_mm: f64) -> Option<Cod
 }
 
 /// Writes the text: a line a section. A section of which nothing is kept is left out, or said to be there.
-fn text(mark: &str, sections: &[Section], keep: &[usize], name: usize) -> String {
+fn text(mark: &str, sections: &[Section], keep: &[usize], name: usize, notice: bool) -> String {
     let mut lines = vec![mark.to_owned()];
-    let anything = keep.iter().any(|few| 0 < *few);
     for (section, &few) in sections.iter().zip(keep) {
         // A caution that has no room is at least said to be there.
-        if 0 < few || (anything && section.about == About::Cautions) {
+        if 0 < few || (notice && section.about == About::Cautions) {
             let mut line = section.with(few, "").replace('\u{a0}', " ");
             if section.about == About::Name
                 && let Some((cut, _)) = line.char_indices().nth(name)

@@ -9,7 +9,7 @@ use ttf_parser::{Face, GlyphId};
 pub(super) const BYTES: &[u8] = include_bytes!("font/DejaVuSansCondensed.ttf");
 
 /// How far a line of text reaches above its baseline, in ems. Letters that reach further are not drawn.
-pub(super) const ABOVE: f64 = 1.04;
+pub(super) const ABOVE: f64 = 1.05;
 /// How far it reaches below.
 pub(super) const BELOW: f64 = 0.25;
 /// How far the stroke round a strong letter reaches beyond its outline, in ems.

@@ -33,6 +33,11 @@ pub(super) fn frame(
         if side + ROUNDING < code::least_side_mm() {
             continue;
         }
+        // A mark above the text must not reach into the code beside it.
+        let smallest = font.width(&label.mark, true) * SMALLEST_PT * PT;
+        if *way == Way::Beside && beside(inside, side).width < smallest {
+            continue;
+        }
         let Some(code) = code::code(&label.mark, said, side) else {
             continue;
         };

@@ -178,13 +178,17 @@ fn shortened(
     let mut by_weight: Vec<usize> = (0..sections.len()).collect();
     by_weight.sort_by_key(|place| sections[*place].about);
     let mut given = vec![0; sections.len()];
-    // One line each, as long as there are any; then all that each needs, a reason last.
-    let mut rounds = vec![by_weight.clone()];
-    by_weight.sort_by_key(|place| sections[*place].about == About::Keeps);
-    rounds.push(by_weight);
-    for (by_weight, most) in rounds.into_iter().zip([1, usize::MAX]) {
-        for place in by_weight {
-            let more = (needs[place].min(most) - given[place].min(needs[place])).min(left);
+    // One line each, as long as there are any; then a few each; then all that each needs, a reason last.
+    let mut reason_last = by_weight.clone();
+    reason_last.sort_by_key(|place| sections[*place].about == About::Keeps);
+    for (order, most) in [
+        (&by_weight, 1),
+        (&reason_last, 3),
+        (&reason_last, usize::MAX),
+    ] {
+        for &place in order {
+            let more =
+                (needs[place].min(most) - given[place].min(needs[place].min(most))).min(left);
             given[place] += more;
             left -= more;
         }
@@ -202,6 +206,12 @@ fn shortened(
             if !cut.contains(&section.about) {
                 cut.push(section.about);
             }
+            if section.about == About::Keeps {
+                let whole = section.whole().replace('\u{a0}', " ");
+                label
+                    .remarks
+                    .push(format!("it has no room for all of: {whole}"));
+            }
             if given == 0 {
                 return (size, Vec::new());
             }
@@ -213,10 +223,9 @@ fn shortened(
                 _ if only_here.contains(&section.about) => &[""],
                 _ => &[" in the code", ""],
             };
-            let names = section.shorter().and_then(|section| {
-                let lines = column.lines(&section.whole());
-                (lines.len() <= given).then_some(lines)
-            });
+            let shorter = std::iter::successors(section.shorter(), Section::shorter);
+            let mut names = shorter.map(|section| column.lines(&section.whole()));
+            let names = names.find(|lines| lines.len() <= given);
             let fewer = || {
                 ways.iter().find_map(|elsewhere| {
                     (0..section.len()).rev().find_map(|few| {

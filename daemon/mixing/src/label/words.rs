@@ -49,8 +49,8 @@ pub(super) struct Section {
     /// What stands before the list.
     lead: String,
     items: Vec<String>,
-    /// The same without amounts or reasons, where it can be said so.
-    names: Vec<String>,
+    /// The same without amounts or reasons, where it can be said so, the longer one first.
+    shorter: Vec<Vec<String>>,
     between: &'static str,
 }
 
@@ -64,15 +64,17 @@ impl Section {
             about,
             lead,
             items,
-            names: Vec::new(),
+            shorter: Vec::new(),
             between,
         }
     }
 
     /// Returns it without amounts or reasons, where it can be said so.
     pub(super) fn shorter(&self) -> Option<Self> {
-        (!self.names.is_empty()).then(|| Self {
-            items: self.names.clone(),
+        let (items, shorter) = self.shorter.split_first()?;
+        (!items.is_empty()).then(|| Self {
+            items: items.clone(),
+            shorter: shorter.to_vec(),
             ..self.clone()
         })
     }
@@ -87,7 +89,11 @@ impl Section {
         Self {
             lead: change(&self.lead),
             items: self.items.iter().map(|item| change(item)).collect(),
-            names: self.names.iter().map(|name| change(name)).collect(),
+            shorter: self
+                .shorter
+                .iter()
+                .map(|list| list.iter().map(|item| change(item)).collect())
+                .collect(),
             ..self
         }
     }
@@ -117,7 +123,7 @@ pub(super) fn sections(content: &Content, says: Says) -> Vec<Section> {
     let amount = |part: &Part| amount(part, says);
     let mut parts = |about, lead, parts: &[Part]| {
         sections.push(Section {
-            names: parts.iter().map(|part| tidy(&part.name)).collect(),
+            shorter: vec![parts.iter().map(|part| tidy(&part.name)).collect()],
             ..Section::list(about, lead, parts.iter().map(amount).collect(), ", ")
         });
     };
@@ -128,7 +134,10 @@ pub(super) fn sections(content: &Content, says: Says) -> Vec<Section> {
         parts(About::Premix, lead, &premix.parts);
     }
     sections.extend(keeps(content).map(|(text, why)| Section {
-        names: vec![text.replace("best before ", "until\u{a0}")],
+        shorter: vec![
+            vec![text.clone()],
+            vec![text.replace("best before ", "until\u{a0}")],
+        ],
         ..Section::list(
             About::Keeps,
             String::new(),
@@ -151,7 +160,7 @@ fn made(content: &Content) -> Vec<String> {
     said.extend(content.day.map(|day| day.to_string()));
     match content.run {
         Run::Real => said.push(tight(&grams(content.in_jar))),
-        Run::Rehearsal => said.push("rehearsal: nothing was really poured".to_owned()),
+        Run::Rehearsal => said.push("rehearsal: nothing poured".to_owned()),
     }
     said.extend(content.chosen.iter().map(|choice| tidy(choice)));
     said.extend(content.trail.map(|measured| match measured {

@@ -35,18 +35,18 @@ fn told(label: &Label) -> String {
 fn a_usual_label_says_everything() {
     let label = one(&lagoon(), &Sheet::usual());
     insta::assert_snapshot!(told(&label), @r"
-    46.79 25.72  16.69 x 7.28  8KER7
-     4.00  4.00  24.00 x 2.73  Lagoon round, pearl blue
-     4.00  6.73  34.19 x 2.73  2026-11-30 · 168.3 g · finish: satin ·
-     4.00  9.46   7.17 x 2.73  trail 3 s
-     4.00 12.19  32.76 x 2.73  Slow medium 92.88 g, Satin blend
-     4.00 14.92  24.65 x 2.73  41.2 g, Pearl blue 29.22 g
-     4.00 17.65  17.90 x 2.73  besides: Water 5 g
-     4.00 20.38  26.40 x 2.73  Satin blend holds … 2 more
-     4.00 23.11  34.80 x 2.73  best before 2027-02-28 (90 days, as
-     4.00 25.84  16.71 x 2.73  the studio sets it)
-     4.00 28.57  29.02 x 2.73  Caution: ventilate; not for skin
-    44.28  4.00  21.72 of 65 modules
+    46.82 25.66  16.69 x 7.34  8KER7
+     4.00  4.00  24.00 x 2.75  Lagoon round, pearl blue
+     4.00  6.75  34.19 x 2.75  2026-11-30 · 168.3 g · finish: satin ·
+     4.00  9.50   7.17 x 2.75  trail 3 s
+     4.00 12.25  32.76 x 2.75  Slow medium 92.88 g, Satin blend
+     4.00 15.01  24.65 x 2.75  41.2 g, Pearl blue 29.22 g
+     4.00 17.76  17.90 x 2.75  besides: Water 5 g
+     4.00 20.51  37.95 x 2.75  Satin blend holds Gloss medium 40.8 g,
+     4.00 23.26  19.94 x 2.75  Levelling drops 0.4 g
+     4.00 26.01  22.56 x 2.75  best before 2027-02-28
+     4.00 28.76  29.02 x 2.75  Caution: ventilate; not for skin
+    44.34  4.00  21.66 of 65 modules
     8KER7
     Lagoon round, pearl blue
     2026-11-30 · 168.3 g · finish: satin · trail 3 s
@@ -56,7 +56,7 @@ fn a_usual_label_says_everything() {
     best before 2027-02-28
     Caution: ventilate; not for skin
     remark: the code has no room for all of what a premix holds, the best before
-    remark: at 6 points it has no room for all of what a premix holds
+    remark: at 6 points it has no room for all of the best before
     ");
 }
 
@@ -66,16 +66,16 @@ fn a_narrow_label_has_the_code_below() {
         "[page]\nwidth=\"40 mm\"\nheight=\"60 mm\"\n[label]\nwidth=\"40 mm\"\nheight=\"60 mm\"\n[grid]\n",
     );
     insta::assert_snapshot!(told(&one(&lagoon(), &sheet)), @r"
-     2.00  2.00  16.69 x 7.28  8KER7
-     2.00  9.28  24.00 x 2.73  Lagoon round, pearl blue
-     2.00 12.01  34.19 x 2.73  2026-11-30 · 168.3 g · finish: satin ·
-     2.00 14.74   7.17 x 2.73  trail 3 s
-     2.00 17.47  35.62 x 2.73  Slow medium, Satin blend, Pearl blue
-     2.00 20.20  17.90 x 2.73  besides: Water 5 g
-     2.00 22.93  26.40 x 2.73  Satin blend holds … 2 more
-     2.00 25.66  34.80 x 2.73  best before 2027-02-28 (90 days, as
-     2.00 28.39  16.71 x 2.73  the studio sets it)
-     2.00 31.13  29.02 x 2.73  Caution: ventilate; not for skin
+     2.00  2.00  16.69 x 7.34  8KER7
+     2.00  9.34  24.00 x 2.75  Lagoon round, pearl blue
+     2.00 12.09  34.19 x 2.75  2026-11-30 · 168.3 g · finish: satin ·
+     2.00 14.84   7.17 x 2.75  trail 3 s
+     2.00 17.59  32.76 x 2.75  Slow medium 92.88 g, Satin blend
+     2.00 20.34  24.65 x 2.75  41.2 g, Pearl blue 29.22 g
+     2.00 23.10  17.90 x 2.75  besides: Water 5 g
+     2.00 25.85  26.40 x 2.75  Satin blend holds … 2 more
+     2.00 28.60  22.56 x 2.75  best before 2027-02-28
+     2.00 31.35  29.02 x 2.75  Caution: ventilate; not for skin
      8.24 34.48  23.52 of 69 modules
     8KER7
     Lagoon round, pearl blue
@@ -85,7 +85,7 @@ fn a_narrow_label_has_the_code_below() {
     Satin blend holds Gloss medium 40.8 g, Levelling drops 0.4 g
     best before 2027-02-28 (90 days, as the studio sets it)
     Caution: ventilate; not for skin
-    remark: at 6 points it has no room for all of what is in it, what a premix holds
+    remark: at 6 points it has no room for all of the best before, what a premix holds
     ");
 }
 
@@ -95,17 +95,16 @@ fn a_label_too_small_for_all_says_what_is_missing() {
         "[page]\nwidth=\"40 mm\"\nheight=\"20 mm\"\n[label]\nwidth=\"40 mm\"\nheight=\"20 mm\"\n[grid]\n",
     );
     insta::assert_snapshot!(told(&one(&lagoon(), &sheet)), @r"
-    28.23 15.27   6.26 x 2.73  8KER7
-     2.00  2.00  15.12 x 2.73  Lagoon round…
-     2.00  4.73  12.97 x 2.73  2026-11-30…
-     2.00  7.46   9.30 x 2.73  … 3 more
-     2.00 10.19  12.80 x 2.73  best before…
-     2.00 12.92  17.90 x 2.73  Caution: … 2 more
-    24.73  2.00  13.27 of 37 modules
+    28.25 15.25   6.26 x 2.75  8KER7
+     2.00  2.00  15.12 x 2.75  Lagoon round…
+     2.00  4.75  12.97 x 2.75  2026-11-30…
+     2.00  7.50   9.30 x 2.75  … 3 more
+     2.00 10.25  15.89 x 2.75  until 2027-02-28
+     2.00 13.01  17.90 x 2.75  Caution: … 2 more
+    24.75  2.00  13.25 of 37 modules
     8KER7
-    Lagoon round, pearl blue
-    Caution: … 2 more
-    remark: the code has no room for all of what a premix holds, the best before, what is in it, what lies outside the ratio, the cautions, date, weight and trail
+    Lagoon round, pearl …
+    remark: the code has no room for all of what a premix holds, the best before, what is in it, what lies outside the ratio, the cautions, date, weight and trail, the name
     remark: at 6 points it has no room for all of the name, date, weight and trail, the cautions, the best before, what is in it, what lies outside the ratio, what a premix holds
     ");
 }
@@ -126,8 +125,7 @@ fn a_rehearsal_never_looks_like_a_jar_of_something() {
     let label = one(&content, &Sheet::usual());
     let text: Vec<&str> = label.lines.iter().map(|line| line.text.as_str()).collect();
     assert!(
-        text.join(" ")
-            .contains("rehearsal: nothing was really poured"),
+        text.join(" ").contains("rehearsal: nothing poured"),
         "{text:?}"
     );
 }
@@ -160,7 +158,7 @@ fn what_is_shortened_is_shortened_from_its_end_and_the_cautions_last() {
     assert!(text.contains("Caution: ventilate; not for skin"), "{text}");
     assert!(text.contains("Ingredient number 1 1 g"), "{text}");
     assert!(
-        text.contains("… 38 more") || text.contains("… 39 more"),
+        text.contains("Ingredient number 4 4 g, … 36 more"),
         "{text}"
     );
     assert!(
