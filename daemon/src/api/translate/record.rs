@@ -88,15 +88,13 @@ pub fn record(kept: &Kept) -> BatchRecord {
 }
 
 fn room(kept: &Kept) -> Option<String> {
-    let known = kept
-        .records
+    kept.records
         .iter()
         .rev()
         .find_map(|record| match &record.entry {
             Entry::RoomKnown { room } => Some(room.to_string()),
             _ => None,
-        });
-    known
+        })
 }
 
 fn outcomes(kept: &Kept) -> Vec<OutcomeLine> {
