@@ -56,6 +56,7 @@ fn a_usual_label_says_everything() {
     best before 2027-02-28
     Caution: ventilate; not for skin
     remark: the code has no room for all of what a premix holds, the best before
+    remark: it has no room for all of: best before 2027-02-28 (90 days, as the studio sets it)
     remark: at 6 points it has no room for all of the best before
     ");
 }
@@ -85,6 +86,7 @@ fn a_narrow_label_has_the_code_below() {
     Satin blend holds Gloss medium 40.8 g, Levelling drops 0.4 g
     best before 2027-02-28 (90 days, as the studio sets it)
     Caution: ventilate; not for skin
+    remark: it has no room for all of: best before 2027-02-28 (90 days, as the studio sets it)
     remark: at 6 points it has no room for all of the best before, what a premix holds
     ");
 }
@@ -105,6 +107,7 @@ fn a_label_too_small_for_all_says_what_is_missing() {
     8KER7
     Lagoon round, pearl …
     remark: the code has no room for all of what a premix holds, the best before, what is in it, what lies outside the ratio, the cautions, date, weight and trail, the name
+    remark: it has no room for all of: best before 2027-02-28 (90 days, as the studio sets it)
     remark: at 6 points it has no room for all of the name, date, weight and trail, the cautions, the best before, what is in it, what lies outside the ratio, what a premix holds
     ");
 }
