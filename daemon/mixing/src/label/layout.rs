@@ -187,6 +187,15 @@ fn shortened(
         (&reason_last, usize::MAX),
     ] {
         for &place in order {
+            // What a premix holds is no use while what is in the jar itself is not said.
+            let waits = match sections[place].about {
+                About::Premix => most < usize::MAX,
+                About::Keeps => 1 < most && most < usize::MAX,
+                _ => false,
+            };
+            if waits {
+                continue;
+            }
             let more =
                 (needs[place].min(most) - given[place].min(needs[place].min(most))).min(left);
             given[place] += more;
