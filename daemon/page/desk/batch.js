@@ -1,7 +1,7 @@
 // One batch whole: what is in the jar, how it came in, and what became of it.
 
 import { el } from "../draw.js";
-import { ask, text } from "../service.js";
+import { ask, file, text } from "../service.js";
 import * as tell from "../tell.js";
 import { day, list, part, table } from "./parts.js";
 import { address } from "./route.js";
@@ -17,6 +17,7 @@ export async function fill(page, mark, about) {
     el("p", {}, [batch.rehearsal && words.rehearsal, words.state[batch.state], day(batch.opened, words),
       batch.closed && `– ${day(batch.closed, words)}`, batch.room].filter(Boolean).join(" · ").replace(" · –", " –")),
     el("p", {}, said.jarWeighs(g(batch.tare_g)), ...batch.choices.map((choice) => ` · ${choice.name}: ${choice.chosen}`)),
+    label(batch.mark, said),
     ...[part(said.contents, table(
       [{ title: said.ingredient }, { title: said.planned, right: true }, { title: said.poured, right: true }, { title: said.unseen, right: true }],
       batch.contents.map((line) => [line.name, g(line.planned_g), g(line.poured_g), line.unseen_g ? g(line.unseen_g) : ""]), said.contents)),
@@ -37,6 +38,26 @@ export async function fill(page, mark, about) {
 const clear = (page) => { page.replaceChildren(); return page; };
 
 const outcome = (line, said) => [...line.found, line.better_than && said.betterThan(line.better_than), line.note, ...line.pictures].filter(Boolean).join("; ");
+
+/** A label for the jar: a file to open or print, made when it is asked for. */
+function label(mark, said) {
+  const state = el("span", { class: "state", role: "status" });
+  const link = el("a", { download: `${mark}.pdf`, hidden: "" }, `${mark}.pdf`);
+  const make = el("button", { type: "button" }, said.label);
+  make.addEventListener("click", async () => {
+    state.textContent = "";
+    try {
+      const made = await file("/v1/labels", { marks: [mark] });
+      if (link.href) URL.revokeObjectURL(link.href);
+      link.href = URL.createObjectURL(made);
+      link.hidden = false;
+      link.click();
+    } catch (error) {
+      state.textContent = said.failed(error.message);
+    }
+  });
+  return el("p", { class: "row" }, make, link, state);
+}
 
 /** What became of it, to be said when it has dried. */
 function came(path, said, again) {

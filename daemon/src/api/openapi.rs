@@ -5,8 +5,8 @@ use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
 use super::{
-    batches, benches, cards, folder, jars, kept, learnt, page, recipes, scales, sets, shelf,
-    status, voice,
+    batches, benches, cards, folder, jars, kept, labels, learnt, page, recipes, scales, sets,
+    shelf, status, voice,
 };
 
 #[derive(OpenApi)]
@@ -56,6 +56,7 @@ use super::{
         cards::adopted,
         cards::of_recipe,
         cards::of_set,
+        labels::write,
         page::state,
         page::open,
         page::close,
