@@ -64,6 +64,8 @@ pub(crate) enum Command {
     Shelf(commands::shelf::ShelfArgs),
     /// Write a recipe, a set or a batch as a card to hand on
     Share(commands::share::ShareArgs),
+    /// Write labels for jars
+    Label(commands::label::LabelArgs),
     /// Take what was judged in a batch over into its recipe
     Adopt(commands::adopt::AdoptArgs),
     /// Open finished jars again and add something to each
@@ -263,6 +265,7 @@ mod tests {
           rescue       Put a slip right without a scale
           shelf        Show what is left on the shelf, and keep it
           share        Write a recipe, a set or a batch as a card to hand on
+          label        Write labels for jars
           adopt        Take what was judged in a batch over into its recipe
           amend        Open finished jars again and add something to each
           join         Pour one finished jar into another
@@ -459,6 +462,37 @@ mod tests {
               --json  Answer in JSON
           -h, --help  Print help
         ");
+        insta::assert_snapshot!(help_of(&["label"]), @r#"
+        Examples:
+          tarehand label K7F2M -o k7f2m.pdf
+          tarehand label K7F2M 8KER7 --first 5 -o labels.pdf        the first four of
+          the sheet are used up
+          tarehand label --set-of K7F2M --sheet jars.toml -o set.pdf
+          tarehand label K7F2M --shares --best-before "12 weeks" -o k7f2m.svg
+
+        Write labels for jars
+
+        Usage: tarehand label [OPTIONS] [MARK]...
+
+        Arguments:
+          [MARK]...  The marks of the batches, as `log list` shows them
+
+        Options:
+              --set-of <MARK>       Every jar that was mixed in one run with this one
+              --sheet <FILE>        The file that describes the sheet of labels
+                                    [default: as the settings say, else 24 of 70 x 37 mm
+                                    on A4]
+              --first <N>           The first label of the sheet that is free, counted
+                                    along its rows [default: 1]
+              --shares              Say shares in percent, not grams
+              --best-before <DAYS>  How long a mix is good [default: as the settings
+                                    say, else only what packs say]
+              --format <FORMAT>     The form [default: as the file's ending says, else
+                                    PDF] [possible values: pdf, svg]
+          -o, --out <FILE>          Write it into this file [default: standard output]
+              --yes                 Replace the file where there is one, without asking
+          -h, --help                Print help (see more with '--help')
+        "#);
         insta::assert_snapshot!(help_of(&["log", "export"]), @r"
         Examples:
           tarehand log export --format csv > batches.csv

@@ -193,6 +193,11 @@ pub(crate) fn read_text(path: &Path) -> Result<String, FilesError> {
 
 /// Writes a file whole or not at all: a crash leaves the old one or the new one.
 pub(crate) fn write_text(path: &Path, text: &str, existing: Existing) -> Result<(), FilesError> {
+    write_whole(path, text.as_bytes(), existing)
+}
+
+/// Writes bytes as [`write_text`] writes a text.
+pub(crate) fn write_whole(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), FilesError> {
     let failed = |source: io::Error| match source.kind() {
         io::ErrorKind::AlreadyExists => FilesError::Exists {
             path: path.to_owned(),
@@ -202,7 +207,7 @@ pub(crate) fn write_text(path: &Path, text: &str, existing: Existing) -> Result<
             source,
         },
     };
-    whole_file::write(path, text.as_bytes(), existing, Readers::Usual).map_err(failed)
+    whole_file::write(path, bytes, existing, Readers::Usual).map_err(failed)
 }
 
 /// Lets a person leave the ending out: `lagoon-round` is `lagoon-round.toml` where only that exists.

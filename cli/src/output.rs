@@ -38,6 +38,7 @@ pub(crate) struct Output {
     data_ink: Ink,
     message_ink: Ink,
     live: bool,
+    terminal: bool,
     passing: Passing,
 }
 
@@ -70,6 +71,7 @@ impl Output {
             messages: Box::new(io::stderr()),
             data_ink: ink(terminal),
             message_ink: ink(io::stderr().is_terminal()),
+            terminal,
             live: terminal && io::stdin().is_terminal(),
             passing: match io::stderr().is_terminal() {
                 true => Passing::No,
@@ -81,6 +83,11 @@ impl Output {
     /// Returns whether a live view can be drawn and keys can be read.
     pub(crate) const fn is_live(&self) -> bool {
         self.live
+    }
+
+    /// Returns whether data goes to a terminal.
+    pub(crate) const fn is_terminal(&self) -> bool {
+        self.terminal
     }
 
     /// Returns whether data may carry colour.
@@ -96,6 +103,17 @@ impl Output {
     /// Prints data, with an end of line.
     pub(crate) fn data(&mut self, text: impl Display) -> Result<(), OutputError> {
         writeln!(self.data, "{text}")
+            .and_then(|()| self.data.flush())
+            .map_err(|source| match source.kind() {
+                ErrorKind::BrokenPipe => OutputError::Closed,
+                _ => OutputError::Io { source },
+            })
+    }
+
+    /// Prints bytes as they are.
+    pub(crate) fn bytes(&mut self, bytes: &[u8]) -> Result<(), OutputError> {
+        self.data
+            .write_all(bytes)
             .and_then(|()| self.data.flush())
             .map_err(|source| match source.kind() {
                 ErrorKind::BrokenPipe => OutputError::Closed,

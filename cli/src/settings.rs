@@ -7,7 +7,8 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use serde::Deserialize;
+use serde::{Deserialize, Deserializer};
+use tarehand_mixing::label::Days;
 use tarehand_mixing::units::{FluidOunce, Measures, Spoon};
 
 pub(crate) use keys::{KeyName, KeySettings};
@@ -26,6 +27,24 @@ pub(crate) struct Settings {
     pub(crate) bench: BenchSettings,
     /// Which keys of a pedal or a remote control say what.
     pub(crate) keys: KeySettings,
+    /// What labels of jars say, and on which sheet.
+    pub(crate) label: LabelSettings,
+}
+
+/// What labels of jars say, and on which sheet.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(default, deny_unknown_fields, rename_all = "kebab-case")]
+pub(crate) struct LabelSettings {
+    /// How long a mix is good.
+    #[serde(deserialize_with = "days")]
+    pub(crate) best_before: Option<Days>,
+    /// The file of the usual sheet, beside the settings.
+    pub(crate) sheet: Option<PathBuf>,
+}
+
+fn days<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Days>, D::Error> {
+    let text = String::deserialize(deserializer)?;
+    text.parse().map(Some).map_err(serde::de::Error::custom)
 }
 
 /// How the bench behaves.
@@ -103,7 +122,7 @@ impl SettingsError {
         match self {
             Self::Read { .. } => "see who owns the file, or name another folder with --config-dir",
             Self::Wrong { .. } => {
-                "known are [measures] with spoon (metric, us, australian) and fluid-ounce (us, imperial), [rescue] with grow-by-percent (10), [terminal] with bell (true, false), [bench] with taps (true, false), and [keys] with next and undo (lists of keys, as [\"PageDown\"])"
+                "known are [measures] with spoon (metric, us, australian) and fluid-ounce (us, imperial), [rescue] with grow-by-percent (10), [terminal] with bell (true, false), [bench] with taps (true, false), [label] with best-before (\"90 days\") and sheet (a file), and [keys] with next and undo (lists of keys, as [\"PageDown\"])"
             }
         }
     }
@@ -232,6 +251,17 @@ mod tests {
         assert_eq!(settings.keys.next.len(), 2);
         assert_eq!(settings.keys.undo, KeySettings::default().undo);
         assert!(check("").unwrap().bench.taps);
+    }
+
+    #[test]
+    fn how_long_a_mix_is_good_is_read_in_days_and_weeks() {
+        let settings = check("[label]\nbest-before = \"12 weeks\"\nsheet = \"jars.toml\"\n");
+        let settings = settings.unwrap().label;
+        assert_eq!(settings.best_before, Days::new(84));
+        assert_eq!(settings.sheet, Some(PathBuf::from("jars.toml")));
+        let error = check("[label]\nbest-before = \"soon\"\n").unwrap_err();
+        assert!(error.starts_with("DIR/settings.toml:2:15: "), "{error}");
+        assert!(error.contains("as in \"90 days\""), "{error}");
     }
 
     #[test]

@@ -32,8 +32,8 @@ export async function text(path) {
   return answer.text();
 }
 
-/** A sound that the service makes. */
-export async function sound(path, message, signal) {
+/** Sends a message that is answered with a file, such as a label or a sound, and returns that. */
+export async function file(path, message, signal) {
   const headers = fields({ "content-type": "application/json" });
   const answer = await fetch(path, { method: "POST", headers, body: JSON.stringify(message), signal, cache: "no-store" });
   if (!answer.ok) throw new Problem(answer.status, await answer.json().catch(() => ({})));

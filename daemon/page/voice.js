@@ -51,7 +51,7 @@ function byService(text, language) {
     audio.pause();
     URL.revokeObjectURL(audio.src);
   };
-  service.sound(PATH, { text: text.slice(0, MOST), language }, stop.signal)
+  service.file(PATH, { text: text.slice(0, MOST), language }, stop.signal)
     .then((sound) => {
       audio.src = URL.createObjectURL(sound);
       audio.addEventListener("ended", quiet);

@@ -131,6 +131,12 @@ impl ScaleDouble {
         self.tell(&json!({"do": "load", "jar_ug": jar_ug, "contents_ug": contents_ug}));
     }
 
+    /// Lays something on the pan beside the jar, or takes it off again with nothing.
+    #[track_caller]
+    pub fn lay_beside(&mut self, load_ug: i64) {
+        self.tell(&json!({"do": "beside", "load_ug": load_ug}));
+    }
+
     /// Begins a pour: so much, arriving at that flow.
     #[track_caller]
     pub fn pour(&mut self, amount_ug: i64, flow_ug_per_s: i64) {

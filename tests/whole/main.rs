@@ -23,6 +23,7 @@ mod history;
 mod keeping;
 mod killed;
 mod known_jar;
+mod label;
 mod learnt;
 mod links;
 mod mix;

@@ -10,6 +10,15 @@ use crate::bench::{Bench, Poured, fixture, kinds, micrograms};
 fn check(setting: &ScaleSetting, flags: &[&str]) {
     let mut bench = Bench::with(setting);
     let mix = bench.mix("quarry-green.toml", flags);
+    if setting.reports == "on_change" {
+        // What it said before it was read is not what it says now; it says more when something is laid on it.
+        bench.wait("the scale to be read", |view| {
+            view["scale"]["open"].as_bool().filter(|open| *open)
+        });
+        bench.scale.lay_beside(5_000_000);
+        bench.wait_doing("confirm-jar");
+        bench.scale.lay_beside(0);
+    }
     bench.put_jar();
     let mut poured = vec![bench.pour_step(123_456), bench.pour_step(3_050_000)];
     poured.extend(bench.pour_rest(-98_765));

@@ -13,7 +13,7 @@ use std::time::Duration;
 
 use http_body_util::{BodyExt, Full, Limited};
 use hyper::body::{Bytes, Incoming};
-use hyper::header::{ACCEPT, CONTENT_TYPE, HOST};
+use hyper::header::{ACCEPT, CONTENT_TYPE, HOST, HeaderMap};
 use hyper::{Method, Request, Response, StatusCode};
 use hyper_util::rt::TokioIo;
 use serde::Serialize;
@@ -30,6 +30,16 @@ pub(crate) use path::segment;
 const ANSWER_LIMIT: Duration = Duration::from_secs(10);
 /// The largest answer that is read.
 const LARGEST_ANSWER: usize = 256 << 20;
+
+/// Where the service says what is not in a file as it should be: a JSON list of texts.
+const REMARKS: &str = "tarehand-remarks";
+
+/// A file, with what is not in it as it should be.
+#[derive(Debug)]
+pub(crate) struct File {
+    pub(crate) bytes: Bytes,
+    pub(crate) remarks: Vec<String>,
+}
 
 /// The way to the service.
 #[derive(Clone, Debug)]
@@ -106,6 +116,22 @@ impl Client {
         understood(&format!("POST {path}"), &body)
     }
 
+    /// Sends a message that is answered with a file.
+    pub(crate) async fn file(
+        &self,
+        path: &str,
+        message: &(impl Serialize + Sync),
+    ) -> Result<File, ClientError> {
+        let (head, bytes) = self
+            .ask_whole(Method::POST, path, Some(written(message)))
+            .await?;
+        let remarks = head.get(REMARKS).map_or(&b"[]"[..], |text| text.as_bytes());
+        Ok(File {
+            remarks: understood(&format!("the remarks of POST {path}"), remarks)?,
+            bytes,
+        })
+    }
+
     /// Sends a request without a message and ignores the body of the answer.
     pub(crate) async fn tell(&self, method: Method, path: &str) -> Result<(), ClientError> {
         self.ask(method, path, None).await.map(|_body| ())
@@ -130,14 +156,24 @@ impl Client {
         path: &str,
         body: Option<Vec<u8>>,
     ) -> Result<Bytes, ClientError> {
+        Ok(self.ask_whole(method, path, body).await?.1)
+    }
+
+    async fn ask_whole(
+        &self,
+        method: Method,
+        path: &str,
+        body: Option<Vec<u8>>,
+    ) -> Result<(HeaderMap, Bytes), ClientError> {
         let what = format!("{method} {path}");
         let request = self.request(method, path, body, "application/json");
         let answer = async {
             let response = self.send(&what, request).await?;
             let status = response.status();
+            let head = response.headers().clone();
             let body = collect(&what, response).await?;
             if status.is_success() {
-                Ok(body)
+                Ok((head, body))
             } else {
                 Err(refusal(status, &body))
             }

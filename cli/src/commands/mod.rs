@@ -10,6 +10,7 @@ pub(crate) mod completions;
 mod drawn;
 mod goal;
 mod hear;
+pub(crate) mod label;
 pub(crate) mod learnt;
 pub(crate) mod log;
 pub(crate) mod man;
@@ -97,6 +98,7 @@ async fn carry_out(command: &Command, place: &Place, output: &mut Output) -> Res
         Command::TakeOut(args) => amend::take_out(args, place, output).await,
         Command::Scales(args) => scales::run(args, place, output).await,
         Command::Learnt(args) => learnt::run(args, place, output).await,
+        Command::Label(args) => label::run(args, place, output).await,
         Command::Log(args) => log::run(args, place, output).await,
         Command::Status(args) => status::run(args, place, output).await,
         Command::Next(args) => say::run(CommandWord::Next, args, place, output).await,

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::failure::{Exit, Failure};
-use crate::files::{Existing, FilesError, write_text};
+use crate::files::{Existing, FilesError, write_whole};
 use crate::output::Output;
 
 /// Where a text is written.
@@ -31,18 +31,31 @@ impl TargetArgs {
             output.data(text.trim_end_matches('\n'))?;
             return Ok(Exit::Done);
         };
+        self.write_file(path, text.as_bytes(), output)
+    }
+
+    /// Writes bytes as they are, else as [`write`](Self::write) does.
+    pub(crate) fn write_bytes(&self, bytes: &[u8], output: &mut Output) -> Result<Exit, Failure> {
+        let Some(path) = self.path() else {
+            output.bytes(bytes)?;
+            return Ok(Exit::Done);
+        };
+        self.write_file(path, bytes, output)
+    }
+
+    fn write_file(&self, path: &Path, bytes: &[u8], output: &mut Output) -> Result<Exit, Failure> {
         let existing = if self.yes {
             Existing::Replaced
         } else {
             Existing::Kept
         };
-        match write_text(path, text, existing) {
+        match write_whole(path, bytes, existing) {
             Err(FilesError::Exists { .. }) if Output::can_ask() => {
                 if !output.confirm(&format!("Replace {}?", path.display())) {
                     output.say("nothing was changed");
                     return Ok(Exit::Failed);
                 }
-                write_text(path, text, Existing::Replaced)?;
+                write_whole(path, bytes, Existing::Replaced)?;
             }
             done => done?,
         }

@@ -14,6 +14,7 @@ pub mod film;
 pub mod finished;
 pub mod flow_cup;
 pub mod jars;
+pub mod label;
 pub mod learnt;
 pub mod ledger;
 pub mod outcome;

@@ -1,7 +1,7 @@
 // One batch whole: what is in the jar, how it came in, and what became of it.
 
 import { el } from "../draw.js";
-import { ask, text } from "../service.js";
+import { ask, file, text } from "../service.js";
 import * as tell from "../tell.js";
 import * as jar from "./jar.js";
 import { day, list, part, table } from "./parts.js";
@@ -19,6 +19,7 @@ export async function fill(page, mark, about) {
       batch.closed && `– ${day(batch.closed, words)}`, batch.room].filter(Boolean).join(" · ").replace(" · –", " –")),
     el("p", {}, said.jarWeighs(g(batch.tare_g)), ...batch.choices.map((choice) => ` · ${choice.name}: ${choice.chosen}`),
       batch.recipe_file && ` · ${said.recipeFile(batch.recipe_file)}`),
+    label(batch.mark, said),
     ...[...[jar.now(batch, g, words)].flat(), part(said.contents, table(
       [{ title: said.ingredient }, { title: said.planned, right: true }, { title: said.poured, right: true }, { title: said.unseen, right: true }],
       batch.contents.map((line) => [line.name, g(line.planned_g), known(g(line.poured_g), line.uncertainty_g, g), line.unseen_g ? g(line.unseen_g) : ""]), said.contents)),
@@ -44,6 +45,26 @@ const known = (text, by, write) => (by ? `${text} ± ${write(by)}` : text);
 const clear = (page) => { page.replaceChildren(); return page; };
 
 const outcome = (line, said) => [...line.found, line.better_than && said.betterThan(line.better_than), line.note, ...line.pictures].filter(Boolean).join("; ");
+
+/** A label for the jar: a file to open or print, made when it is asked for. */
+function label(mark, said) {
+  const state = el("span", { class: "state", role: "status" });
+  const link = el("a", { download: `${mark}.pdf`, hidden: "" }, `${mark}.pdf`);
+  const make = el("button", { type: "button" }, said.label);
+  make.addEventListener("click", async () => {
+    state.textContent = "";
+    try {
+      const made = await file("/v1/labels", { marks: [mark] });
+      if (link.href) URL.revokeObjectURL(link.href);
+      link.href = URL.createObjectURL(made);
+      link.hidden = false;
+      link.click();
+    } catch (error) {
+      state.textContent = said.failed(error.message);
+    }
+  });
+  return el("p", { class: "row" }, make, link, state);
+}
 
 /** What became of it, to be said when it has dried. */
 function came(path, said, again) {

@@ -10,10 +10,10 @@ export default {
   find: "Rezept, Zutat, Los, Bemerkung oder Zeichen", noBatches: "Es wurde kein Ansatz gefunden.",
   cameOut: "Was daraus wurde", betterThan: (mark) => `besser als ${mark}`, foundWords: "Was zu sehen war; in kurzen Worten", better: "Besser als der Ansatz", add: "Hinzufügen",
   weight: "Das Gewicht im Lauf der Zeit", weightOf: (recipe) => `Gewicht im Lauf der Zeit von ${recipe}, mit den Schritten`,
-  jarWeighs: (g) => `Leeres Glas ${g}`, contents: "Wie gemischt", shares: "Verhältnis", ingredient: "Zutat", planned: "Geplant", poured: "Gegossen",
+  label: "Etikett", jarWeighs: (g) => `Leeres Glas ${g}`, contents: "Wie gemischt", shares: "Verhältnis", ingredient: "Zutat", planned: "Geplant", poured: "Gegossen",
   unseen: "Ungesehen", pouredInto: "Weitergegossen in", entries: "Alles, was geschah", count: (n) => `${n} Einträge`,
 
-  now: (g) => `Jetzt im Glas: ${g}`, lots: "Chargen", ofLot: (g, lot) => `${g} aus ${lot}`, costs: (money, each) => `kostete ${money}, ${each} je Gramm`,
+  now: (g) => `Jetzt im Glas: ${g}`, lots: "Lose", ofLot: (g, lot) => `${g} aus Los ${lot}`, costs: (money, each) => `kostete ${money}, ${each} je Gramm`,
   unpriced: (g) => `ohne ${g} mit unbekanntem Preis`, since: "Seit es fertig ist", wentInto: (jar) => `Kam in das Glas von ${jar.recipe}, ${jar.batch}`,
   rescues: "Gerettet", again: "Noch einmal an den Platz", amend: "In das Glas geben", join: "In jenes Glas gießen", takeOut: "Herausnehmen",
   intoJar: "In das Glas des Ansatzes", intoCup: "Wohinein; leer: weg", orAll: "Wie viel; leer: alles", repeat: "Noch einmal machen", repeatPoured: "Noch einmal, wie gegossen",

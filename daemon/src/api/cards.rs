@@ -117,7 +117,7 @@ pub(super) async fn adopted(
 }
 
 /// Returns which batch it is, in the words of a card.
-fn provenance(kept: &Kept) -> Provenance<'_> {
+pub(super) fn provenance(kept: &Kept) -> Provenance<'_> {
     Provenance {
         mark: &kept.mark,
         // A moment is RFC 3339, in UTC.

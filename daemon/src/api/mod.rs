@@ -12,6 +12,7 @@ mod door;
 mod folder;
 mod jars;
 mod kept;
+mod labels;
 mod learnt;
 mod lines;
 mod lots;
@@ -137,6 +138,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/batches/{mark}/adopted", get(cards::adopted))
         .route("/v1/recipes/share", post(cards::of_recipe))
         .route("/v1/sets/share", post(cards::of_set))
+        .route("/v1/labels", post(labels::write))
         .route(
             "/v1/page",
             get(page::state).put(page::open).delete(page::close),

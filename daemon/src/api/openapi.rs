@@ -5,8 +5,8 @@ use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
 use super::{
-    amend, batches, benches, cards, folder, jars, kept, learnt, lots, page, recipes, repeat,
-    scales, sets, shelf, status, voice,
+    amend, batches, benches, cards, folder, jars, kept, labels, learnt, lots, page, recipes,
+    repeat, scales, sets, shelf, status, voice,
 };
 
 #[derive(OpenApi)]
@@ -64,6 +64,7 @@ use super::{
         cards::adopted,
         cards::of_recipe,
         cards::of_set,
+        labels::write,
         page::state,
         page::open,
         page::close,

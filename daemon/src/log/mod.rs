@@ -208,6 +208,12 @@ impl Log {
         self.read(move |conn| register::list(conn, &filter))
     }
 
+    /// Reads the batches that were opened in one run with this one, itself too, in the order they were opened.
+    pub fn run_of(&self, which: impl Into<BatchRef>) -> Answer<Vec<BatchHead>> {
+        let which = which.into();
+        self.read(move |conn| register::run_of(conn, &which))
+    }
+
     /// Reads the batches of a bench that have not ended, the newest first.
     pub fn unfinished(&self, bench: impl Into<String>) -> Answer<Vec<BatchHead>> {
         let bench = bench.into();

@@ -219,6 +219,26 @@ pub(super) fn list(conn: &Connection, filter: &BatchFilter) -> Result<Vec<BatchH
     Ok(heads.collect::<Result<_, _>>()?)
 }
 
+/// Returns the batches that were opened in one run with this one, in the order they were opened.
+pub(super) fn run_of(conn: &Connection, which: &BatchRef) -> Result<Vec<BatchHead>, Fault> {
+    let Batch {
+        head: one,
+        procedure,
+        ..
+    } = read(conn, which)?;
+    // The jars of a run are opened at one moment; that tells the run from others without reading every procedure.
+    let sql = format!(
+        "SELECT {HEAD} FROM {HEADS} WHERE bench = ?1 AND opened = ?2
+           AND json_extract(procedure, '$.of_set.run') = json_extract(?3, '$.of_set.run') ORDER BY id"
+    );
+    let mut statement = conn.prepare_cached(&sql)?;
+    let heads: Vec<BatchHead> = statement
+        .query_map(params![one.bench, one.opened, procedure], head)?
+        .collect::<Result<_, _>>()?;
+    // A jar that was made alone is a run of one.
+    Ok(if heads.is_empty() { vec![one] } else { heads })
+}
+
 /// Returns the batches of a bench that have not ended, the newest first.
 pub(super) fn unfinished(conn: &Connection, bench: &str) -> Result<Vec<BatchHead>, Fault> {
     let sql =

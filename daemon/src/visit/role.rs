@@ -13,8 +13,9 @@ pub enum Role {
     Operator,
 }
 
-/// What is only worked out from the texts in the request: nothing is changed by it.
-const COMPUTED: [&str; 7] = [
+/// What is only worked out from the request, and from the record: nothing is changed by it.
+const COMPUTED: [&str; 8] = [
+    "/v1/labels",
     "/v1/recipes/check",
     "/v1/recipes/size",
     "/v1/recipes/rescue",
@@ -93,6 +94,7 @@ mod tests {
             ("POST", "/v1/log/copies", [false, false, false, true]),
             ("POST", "/v1/batches", [false, false, false, true]),
             ("POST", "/v1/sets/plan", [false, true, true, true]),
+            ("POST", "/v1/labels", [false, true, true, true]),
             ("GET", "/v1/folder", [false, true, true, true]),
             ("PUT", "/v1/folder", [false, false, false, true]),
             ("PUT", "/v1/folder/veil", [false, false, true, true]),

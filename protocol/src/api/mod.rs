@@ -9,6 +9,7 @@ mod bench;
 mod doing;
 mod folder;
 mod kept;
+mod label;
 mod learnt;
 mod object;
 mod page;
@@ -41,6 +42,7 @@ pub use folder::{FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, WriteF
 pub use kept::{
     CopyLog, KeptBatch, KeptEntry, KeptTransfer, KeptVessel, LogChecked, LogCopied, TakenIn,
 };
+pub use label::{LabelForm, LabelRequest, LabelSays};
 pub use learnt::{ForgetLearnt, LearntKind, LearntLine, LearntList, LearntWord, SwitchLearnt};
 pub use page::{
     CodeGiven, EnterPage, Entered, LanguageWord, NewCode, OpenPage, PagePlace, PageState, RoleWord,

@@ -40,7 +40,9 @@ pub use of_recipe::of_recipe;
 pub use of_set::of_set;
 pub use set_card::{JarCard, PremixCard, SetCard, WorkLine};
 pub use text::{set_text, text};
+pub(crate) use value::tidy;
 pub use value::{Card, CardStep, Caution, Counted, Line, Made, Portion};
+pub(crate) use words::{grams, percent, time, trail};
 
 #[cfg(test)]
 mod set_tests;

@@ -241,7 +241,7 @@ impl Caution {
 }
 
 /// Makes a text harmless and one line long: a name from a file must not steer a terminal or a page.
-pub(super) fn tidy(text: &str) -> String {
+pub(crate) fn tidy(text: &str) -> String {
     text.chars()
         .map(|c| if c.is_control() { ' ' } else { c })
         .collect()

@@ -31,7 +31,7 @@ pub(super) fn number(mass: Mass) -> String {
 }
 
 /// Writes grams with their unit.
-pub(super) fn grams(mass: Mass) -> String {
+pub(crate) fn grams(mass: Mass) -> String {
     format!("{} g", number(mass))
 }
 
@@ -47,7 +47,7 @@ pub(super) fn rough(mass: Mass) -> String {
 }
 
 /// Writes a share in percent, without the sign: two decimals, more where two would say nothing.
-pub(super) fn percent(share: &Ratio) -> String {
+pub(crate) fn percent(share: &Ratio) -> String {
     decimal(&(share * &Ratio::new(100, 1)))
 }
 
@@ -121,7 +121,7 @@ pub(super) fn beside(line: &Line) -> String {
 }
 
 /// Writes a time as a person says it.
-pub(super) fn time(time: Duration) -> String {
+pub(crate) fn time(time: Duration) -> String {
     let seconds = time.as_secs();
     match seconds {
         whole if whole < 120 => format!("{} s", short(&format!("{:.3}", time.as_secs_f64()))),
@@ -144,7 +144,7 @@ pub(super) fn estimate(about: Duration) -> String {
 }
 
 /// Writes a trail.
-pub(super) fn trail(seconds: f64) -> String {
+pub(crate) fn trail(seconds: f64) -> String {
     if seconds <= 0.0 {
         "none".to_owned()
     } else {

@@ -28,6 +28,11 @@ impl<'t, 'i> Fields<'t, 'i> {
         self.table.get(key)
     }
 
+    /// Returns whether a field is there, whatever it is.
+    pub(crate) fn has(&self, key: &str) -> bool {
+        self.table.contains_key(key)
+    }
+
     /// Takes a text; anything else is an error that shows how to write it.
     pub(crate) fn text(
         &mut self,

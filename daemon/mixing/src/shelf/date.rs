@@ -32,6 +32,28 @@ impl Date {
         later.number() - self.number()
     }
 
+    /// Returns the day so many days later; `None` past the year 9999.
+    #[must_use]
+    pub fn later_by(self, days: u32) -> Option<Self> {
+        let mut left = self.number() + i64::from(days);
+        // No year is longer, so this one is never too late.
+        let mut year = u16::try_from(left / 366 + 1).ok()?;
+        while let Some(next) = Self::new(year + 1, 1, 1)
+            && next.number() <= left
+        {
+            year += 1;
+        }
+        left -= Self::new(year, 1, 1)?.number();
+        for month in 1..=12 {
+            let length = i64::from(days_in(year, month));
+            if left < length {
+                return Self::new(year, month, u8::try_from(left + 1).ok()?);
+            }
+            left -= length;
+        }
+        None
+    }
+
     /// Returns the moment the day begins, in UTC.
     #[must_use]
     pub fn begins(self) -> Moment {
@@ -166,6 +188,18 @@ mod tests {
         assert_eq!(date("1900-02-28").days_until(date("1900-03-01")), 1);
         assert_eq!(date("0001-01-01").days_until(date("9999-12-31")), 3_652_058);
         assert_eq!(date("2026-10-02").days_until(date("2026-10-01")), -1);
+    }
+
+    // Python's `datetime.date` with `timedelta`.
+    #[test]
+    fn a_later_day_is_found_across_leap_years() {
+        let later = |from: &str, days| date(from).later_by(days);
+        assert_eq!(later("2026-11-30", 90), Some(date("2027-02-28")));
+        assert_eq!(later("2023-12-01", 90), Some(date("2024-02-29")));
+        assert_eq!(later("2026-11-30", 0), Some(date("2026-11-30")));
+        assert_eq!(later("0001-01-01", 3_652_058), Some(date("9999-12-31")));
+        assert_eq!(later("0001-01-01", 3_652_059), None);
+        assert_eq!(later("2026-11-30", u32::MAX), None);
     }
 
     #[test]

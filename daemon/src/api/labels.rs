@@ -1,0 +1,181 @@
+//! Labels for jars.
+
+use axum::extract::State;
+use axum::http::{HeaderName, HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse as _, Response};
+use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
+use tarehand_mixing::document::{Source, Sources};
+use tarehand_mixing::label::{self, Content, Days, Says, Sheet};
+use tarehand_mixing::shelf::Shelf;
+use tarehand_mixing::units::Measures;
+use tarehand_protocol::api::{LabelForm, LabelRequest, LabelSays, Problem};
+
+use super::problem::Failure;
+use super::request::Body;
+use super::{Service, batches, cards};
+use crate::journal;
+use crate::log::{Batch, Log, Mark};
+
+/// What is not on the labels as it should be: a JSON list of texts, in ASCII.
+const REMARKS: HeaderName = HeaderName::from_static("tarehand-remarks");
+/// The most labels at once; the document says so too.
+const MOST: usize = 1000;
+/// How many remarks are sent: clients bound what they read of a head.
+const MOST_REMARKS: usize = 40;
+
+/// Labels for the jars of batches, at real size; the header `tarehand-remarks` is a JSON list of what had no room.
+#[utoipa::path(post, path = "/v1/labels", request_body = LabelRequest, responses(
+    (status = 200, content((Vec<u8> = "application/pdf"), (String = "image/svg+xml"))),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = "5XX", body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn write(
+    State(service): State<Service>,
+    Body(request): Body<LabelRequest>,
+) -> Result<Response, Failure> {
+    let log = &service.surroundings.log;
+    let sheet = sheet(request.sheet.as_deref())?;
+    let days = match request.best_before_days {
+        Some(days) => Some(Days::new(days).ok_or_else(|| refused("a mix keeps 1 to 36500 days"))?),
+        None => None,
+    };
+    let marks = marks(&request, log).await?;
+    let mut contents = Vec::new();
+    for mark in marks {
+        contents.push(content(log, mark, days).await?);
+    }
+    let says = match request.says {
+        LabelSays::Grams => Says::Grams,
+        LabelSays::Shares => Says::Shares,
+    };
+    let labels = label::labels(&contents, says, &sheet, request.first)
+        .map_err(|error| refused(&error.to_string()))?;
+    let remarks = remarks(labels.remarks());
+    let (kind, bytes) = match request.form {
+        LabelForm::Pdf => ("application/pdf", label::pdf(&labels)),
+        LabelForm::Svg if 1 < labels.pages.len() => {
+            return Err(refused("an SVG has one page, and so many labels need more")
+                .hint(Some("ask for a PDF, or for fewer labels")));
+        }
+        LabelForm::Svg => (
+            "image/svg+xml",
+            label::svg(&labels, 0).unwrap_or_default().into_bytes(),
+        ),
+    };
+    Ok((
+        [
+            (header::CONTENT_TYPE, HeaderValue::from_static(kind)),
+            (REMARKS, remarks),
+        ],
+        bytes,
+    )
+        .into_response())
+}
+
+/// Returns the batches that are asked for, each once.
+async fn marks(request: &LabelRequest, log: &Log) -> Result<Vec<Mark>, Failure> {
+    let mut marks = Vec::new();
+    for mark in &request.marks {
+        marks.push(batches::parse(mark)?);
+    }
+    if let Some(mark) = &request.set_of {
+        let run = log.run_of(batches::parse(mark)?).await?;
+        marks.extend(run.into_iter().map(|head| head.mark));
+    }
+    let mut once: Vec<Mark> = Vec::new();
+    for mark in marks {
+        if !once.contains(&mark) {
+            once.push(mark);
+        }
+    }
+    match once.len() {
+        0 => Err(refused("no batch is named").hint(Some("name marks, or a batch of a set"))),
+        1..=MOST => Ok(once),
+        _ => Err(refused("so many labels are not made at once").hint(Some("ask for at most 1000"))),
+    }
+}
+
+async fn content(log: &Log, mark: Mark, days: Option<Days>) -> Result<Content, Failure> {
+    let Batch {
+        head, shelf_text, ..
+    } = log.batch(mark).await?;
+    let kept = journal::read_entries(log, head).await?;
+    // The shelf as it was then; what is wrong with it was said when the batch was opened.
+    let (shelf, _) = Shelf::parse(&Source::new("shelf.toml", shelf_text), &Measures::default());
+    Ok(Content::of_batch(
+        cards::provenance(&kept),
+        &kept.book,
+        &kept.records,
+        days,
+        &shelf,
+    ))
+}
+
+fn sheet(text: Option<&str>) -> Result<Sheet, Failure> {
+    let Some(text) = text else {
+        return Ok(Sheet::usual());
+    };
+    let source = Source::new("sheet.toml", text);
+    let (sheet, diagnostics) = Sheet::parse(&source);
+    sheet.ok_or_else(|| {
+        let errors: Vec<Diagnostic> = diagnostics
+            .into_iter()
+            .filter(Diagnostic::is_error)
+            .collect();
+        let sources = Sources::new().with_recipe("sheet", source);
+        Failure::new(
+            "bad-sheet",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the sheet of labels cannot be used",
+        )
+        .detail(render(&errors, &sources, Paint::Plain))
+        .hint(Some("measure the sheet and write its millimetres"))
+    })
+}
+
+fn refused(detail: &str) -> Failure {
+    Failure::new(
+        "no-labels",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "those labels cannot be made",
+    )
+    .detail(detail)
+}
+
+/// Writes the remarks as a JSON list that a header can hold; what is too long for one is counted.
+fn remarks(all: impl Iterator<Item = String>) -> HeaderValue {
+    let mut said: Vec<String> = all.collect();
+    if let Some(more @ 1..) = said.len().checked_sub(MOST_REMARKS) {
+        said.truncate(MOST_REMARKS);
+        said.push(format!("and {more} remarks more"));
+    }
+    let json = serde_json::to_string(&said).unwrap_or_default();
+    let ascii: String = json
+        .encode_utf16()
+        .map(|unit| match u8::try_from(unit) {
+            Ok(byte @ 0x20..=0x7e) => char::from(byte).to_string(),
+            _ => format!("\\u{unit:04x}"),
+        })
+        .collect();
+    HeaderValue::from_str(&ascii).unwrap_or(HeaderValue::from_static("[]"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn remarks_are_a_json_list_in_ascii_and_never_too_long() {
+        let written = |texts: Vec<String>| {
+            let value = remarks(texts.into_iter());
+            let text = value.to_str().unwrap().to_owned();
+            serde_json::from_str::<Vec<String>>(&text).unwrap()
+        };
+        assert_eq!(
+            written(vec!["drawn as □ \"😀\"\n".to_owned()]),
+            ["drawn as □ \"😀\"\n"]
+        );
+        let many = written(vec!["x".repeat(100); 1000]);
+        assert_eq!(many.last().unwrap(), "and 960 remarks more");
+    }
+}
