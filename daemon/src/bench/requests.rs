@@ -250,8 +250,7 @@ impl Actor {
             reality,
             planned_ug: batch.procedure.planned.micrograms().max(0),
             opened: at.to_owned(),
-            procedure: serde_json::to_string(&batch.procedure)
-                .expect("a procedure holds only what JSON can say"),
+            procedure: log::NewBatch::IN_JOURNAL.to_owned(),
             recipe_text: batch.recipe_text.clone(),
             shelf_text: batch.shelf_text.clone(),
             profile_text: self

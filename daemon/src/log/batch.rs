@@ -141,7 +141,7 @@ pub struct NewBatch {
     pub planned_ug: i64,
     /// When it was opened: RFC 3339, UTC.
     pub opened: String,
-    /// The procedure as JSON.
+    /// The procedure as JSON; [`NewBatch::IN_JOURNAL`] where its journal begins with it.
     pub procedure: String,
     /// The recipe file's text.
     pub recipe_text: String,
@@ -151,6 +151,11 @@ pub struct NewBatch {
     pub profile_text: String,
     /// What it can be found by beside its name: ingredients and lots, by key and name.
     pub things: String,
+}
+
+impl NewBatch {
+    /// Stands for a procedure that the first entry of the journal holds: it is kept once.
+    pub const IN_JOURNAL: &str = "null";
 }
 
 /// A batch, as a list shows it.

@@ -24,6 +24,10 @@ pub(super) const HEADS: &str = "(SELECT batch.*, (
           - coalesce((SELECT sum(mass_ug) FROM transfer WHERE from_vessel = vessel.id), 0)
      FROM vessel WHERE vessel.batch = batch.id) AS in_jar_ug FROM batch)";
 
+/// The procedure of a batch of [`HEADS`]: its own, or the one that its journal begins with.
+const PROCEDURE: &str = "coalesce((SELECT json_extract(body, '$.procedure') FROM entry
+     WHERE entry.batch = id AND seq = 0 AND procedure = 'null'), procedure)";
+
 /// Opens a batch: gives it a number, a mark that no other has, and a jar.
 pub(super) fn open(conn: &Connection, new: &NewBatch) -> Result<BatchHead, Fault> {
     let mark = unused_mark(conn)?;
@@ -129,7 +133,7 @@ fn change(
 /// Returns a batch with its snapshots.
 pub(super) fn read(conn: &Connection, which: &BatchRef) -> Result<Batch, Fault> {
     let sql = format!(
-        "SELECT {HEAD}, procedure, recipe_text, shelf_text, profile_text
+        "SELECT {HEAD}, {PROCEDURE} AS procedure, recipe_text, shelf_text, profile_text
          FROM {HEADS} WHERE id = ?1 OR mark = ?2"
     );
     let (id, mark) = match which {
@@ -185,8 +189,6 @@ pub(super) fn list(conn: &Connection, filter: &BatchFilter) -> Result<Vec<BatchH
                 .map(|reality| reality == Reality::Rehearsal)
                 .into(),
         ),
-        (":opened_from", filter.opened_from.clone().into()),
-        (":opened_until", filter.opened_until.clone().into()),
         (":before", filter.before.map(BatchId::number).into()),
         // To SQLite a negative limit is none.
         (":at_most", filter.at_most.map_or(-1, i64::from).into()),
@@ -202,14 +204,21 @@ pub(super) fn list(conn: &Connection, filter: &BatchFilter) -> Result<Vec<BatchH
             values.push((name, value.into()));
         }
     }
+    // By its own index: a week of years ago is not looked for from today on.
+    if filter.opened_from.is_some() || filter.opened_until.is_some() {
+        conditions.push_str(
+            " AND id IN (SELECT id FROM batch WHERE coalesce(:opened_from, '') <= opened
+                         AND opened < coalesce(:opened_until, 'Z'))",
+        );
+        values.push((":opened_from", filter.opened_from.clone().into()));
+        values.push((":opened_until", filter.opened_until.clone().into()));
+    }
     let sql = format!(
         "SELECT {HEAD} FROM {HEADS}
          WHERE (:bench IS NULL OR bench = :bench)
            AND (:recipe IS NULL OR recipe = :recipe)
            AND (:state IS NULL OR state = :state)
            AND (:rehearsal IS NULL OR rehearsal = :rehearsal)
-           AND (:opened_from IS NULL OR :opened_from <= opened)
-           AND (:opened_until IS NULL OR opened < :opened_until)
            AND (:before IS NULL OR id < :before){conditions}
          ORDER BY id DESC LIMIT :at_most"
     );
@@ -232,7 +241,7 @@ pub(super) fn run_of(conn: &Connection, which: &BatchRef) -> Result<Vec<BatchHea
     // The jars of a run are opened at one moment; that tells the run from others without reading every procedure.
     let sql = format!(
         "SELECT {HEAD} FROM {HEADS} WHERE bench = ?1 AND opened = ?2
-           AND json_extract(procedure, '$.of_set.run') = json_extract(?3, '$.of_set.run') ORDER BY id"
+           AND json_extract({PROCEDURE}, '$.of_set.run') = json_extract(?3, '$.of_set.run') ORDER BY id"
     );
     let mut statement = conn.prepare_cached(&sql)?;
     let heads: Vec<BatchHead> = statement

@@ -22,7 +22,7 @@ const NEAR: f64 = 26.0;
 /// Colours that keep 4.5 : 1 and more against their ground (WCAG 2.2, 1.4.3), by the reader's own choice of light or dark.
 const STYLE: &str = "\
 text{font:14px system-ui,'DejaVu Sans',sans-serif;fill:#1d2321}\
-.ground{fill:#fff}.grid{stroke:#c9c6bc;stroke-width:1}.axis{stroke:#4a5450;stroke-width:1.5}\
+path{fill:none}.ground{fill:#fff}.grid{stroke:#c9c6bc;stroke-width:1}.axis{stroke:#4a5450;stroke-width:1.5}\
 .weight{fill:none;stroke:#0b6e69;stroke-width:2;stroke-linejoin:round}\
 .step{stroke:#b4531a;stroke-width:1.5;stroke-dasharray:4 4}.number{font-weight:700;fill:#9a4514}.title{font-size:17px;font-weight:700}\
 @media screen and (prefers-color-scheme:dark){text{fill:#f0eee7}.ground{fill:#151918}.grid{stroke:#3d4644}.axis{stroke:#a9b2ae}\

@@ -100,6 +100,10 @@ pub fn moving(kept: KeptBatch) -> Result<Moving, String> {
     let state = BatchState::from_word(&kept.state)
         .ok_or_else(|| format!("`{}` is no state of a batch", kept.state))?;
     let mut entries = Vec::with_capacity(kept.entries.len());
+    let begins_with_it = kept
+        .entries
+        .first()
+        .is_some_and(|first| first.kind == "opened");
     let mut things = Vec::new();
     for (place, entry) in kept.entries.into_iter().enumerate() {
         let read: Entry = serde_json::from_str(&entry.body)
@@ -150,7 +154,11 @@ pub fn moving(kept: KeptBatch) -> Result<Moving, String> {
             },
             planned_ug: kept.planned_ug,
             opened: kept.opened,
-            procedure: kept.procedure,
+            procedure: if begins_with_it {
+                NewBatch::IN_JOURNAL.to_owned()
+            } else {
+                kept.procedure
+            },
             recipe_text: kept.recipe_text,
             shelf_text: kept.shelf_text,
             profile_text: kept.profile_text,

@@ -6,6 +6,24 @@ use rusqlite::OpenFlags;
 use super::*;
 
 #[tokio::test]
+async fn a_procedure_that_the_journal_begins_with_is_kept_once_and_read_as_the_batchs_own() {
+    let place = Place::new();
+    let log = place.open();
+    let new = NewBatch {
+        procedure: NewBatch::IN_JOURNAL.to_owned(),
+        ..harbour_grey()
+    };
+    let opened = NewEntry {
+        kind: "opened".to_owned(),
+        body: r#"{"what":"opened","procedure":{"recipe":"Slate","steps":[1.50]}}"#.to_owned(),
+        ..entry(0)
+    };
+    let batch = log.begin_batch(new, move |_| vec![opened]).await.unwrap();
+    let read = log.batch(batch.id).await.unwrap();
+    assert_eq!(read.procedure, r#"{"recipe":"Slate","steps":[1.50]}"#);
+}
+
+#[tokio::test]
 async fn what_was_answered_is_there_after_opening_again() {
     let place = Place::new();
     let log = place.open();
