@@ -69,6 +69,7 @@ const COMPUTED: [&str; 7] = [
     "/v1/sets/plan",
     "/v1/sets/share",
     "/v1/shelf/stock",
+    "/v1/labels",
 ];
 
 /// What of the page is every visitor's: who they are, and the voice that speaks for their browser.
@@ -139,6 +140,8 @@ fn on_no_path_of_the_document_may_anybody_do_more_than_they_were_let_in_for() {
         let at = format!("{method} {path}");
         let owners = path == "/v1/stop"
             || path == "/v1/page"
+            || path.starts_with("/v1/log")
+            || path == "/v1/batches" && method != "GET"
             || path.starts_with("/v1/page/") && !OF_VISITORS.contains(&&*path)
             || (path.ends_with("/scale") || path == "/v1/folder") && method != "GET";
         if path == "/v1/page/enter" {
