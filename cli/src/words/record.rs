@@ -1,16 +1,19 @@
 //! The record of a batch, as a person reads it.
 
-use tarehand_protocol::api::{BatchRecord, BatchSummary, OutcomeLine, StepView};
+use tarehand_protocol::api::{BatchRecord, BatchSummary, OutcomeLine, StepView, WeighedOn};
 
 use super::contents::{amendments, contents_now};
 use super::{
-    Column, chosen, day_and_time, grams, percent, rough_grams, short_grams, shown, state,
+    Column, chosen, day_and_time, exact_grams, grams, percent, rough_grams, short_grams, shown, state,
     step_number, table, time_of_day, verdict,
 };
 
 /// Writes the record of a batch.
 pub(crate) fn record(record: &BatchRecord) -> String {
     let mut parts = vec![head(&record.summary, record.tare_g)];
+    if let Some(scale) = weighed_on(&record.weighed_on) {
+        parts[0].push_str(&format!("\n  scale {scale}"));
+    }
     if let Some(room) = &record.room {
         parts[0].push_str(&format!("\n  room {}", shown(room)));
     }
@@ -78,6 +81,15 @@ fn head(summary: &BatchSummary, tare_g: f64) -> String {
         grams(summary.in_jar_g, 2),
         grams(tare_g, 2),
     )
+}
+
+/// Says what is known of the scale; nothing where nothing is.
+fn weighed_on(scale: &WeighedOn) -> Option<String> {
+    let division = scale.division_g.map(|d| format!("of {} g", exact_grams(d)));
+    let capacity = scale.capacity_g.map(|most| format!("up to {} g", exact_grams(most)));
+    let profile = scale.profile.as_ref().map(|name| format!("read as {}", shown(name)));
+    let known: Vec<String> = division.into_iter().chain(capacity).chain(profile).collect();
+    (!known.is_empty()).then(|| known.join(", "))
 }
 
 /// Says into which other jars this one was poured.

@@ -17,7 +17,7 @@ export async function fill(page, mark, about) {
     el("h1", {}, `${batch.recipe} · ${batch.mark}`),
     el("p", {}, [batch.rehearsal && words.rehearsal, words.state[batch.state], day(batch.opened, words),
       batch.closed && `– ${day(batch.closed, words)}`, batch.room].filter(Boolean).join(" · ").replace(" · –", " –")),
-    el("p", {}, said.jarWeighs(g(batch.tare_g)), ...batch.choices.map((choice) => ` · ${choice.name}: ${choice.chosen}`),
+    el("p", {}, [said.jarWeighs(g(batch.tare_g)), batch.weighed_on.division_g !== null && said.scaleOf(g(batch.weighed_on.division_g)), batch.weighed_on.profile].filter(Boolean).join(" · "), ...batch.choices.map((choice) => ` · ${choice.name}: ${choice.chosen}`),
       batch.recipe_file && ` · ${said.recipeFile(batch.recipe_file)}`),
     label(batch.mark, said),
     ...[...[jar.now(batch, g, words)].flat(), part(said.contents, table(

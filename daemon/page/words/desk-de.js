@@ -10,7 +10,7 @@ export default {
   find: "Rezept, Zutat, Los, Bemerkung oder Zeichen", noBatches: "Es wurde kein Ansatz gefunden.",
   cameOut: "Was daraus wurde", betterThan: (mark) => `besser als ${mark}`, foundWords: "Was zu sehen war; in kurzen Worten", better: "Besser als der Ansatz", add: "Hinzufügen",
   weight: "Das Gewicht im Lauf der Zeit", weightOf: (recipe) => `Gewicht im Lauf der Zeit von ${recipe}, mit den Schritten`,
-  label: "Etikett", jarWeighs: (g) => `Leeres Glas ${g}`, contents: "Wie gemischt", shares: "Verhältnis", ingredient: "Zutat", planned: "Geplant", poured: "Gegossen",
+  label: "Etikett", jarWeighs: (g) => `Leeres Glas ${g}`, scaleOf: (g) => `Waage mit Teilung ${g}`, contents: "Wie gemischt", shares: "Verhältnis", ingredient: "Zutat", planned: "Geplant", poured: "Gegossen",
   unseen: "Ungesehen", pouredInto: "Weitergegossen in", entries: "Alles, was geschah", count: (n) => `${n} Einträge`,
 
   now: (g) => `Jetzt im Glas: ${g}`, lots: "Lose", ofLot: (g, lot) => `${g} aus Los ${lot}`, costs: (money, each) => `kostete ${money}, ${each} je Gramm`,

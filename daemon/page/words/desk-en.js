@@ -10,7 +10,7 @@ export default {
   find: "Recipe, ingredient, lot, remark or mark", noBatches: "No batch was found.",
   cameOut: "What became of it", betterThan: (mark) => `better than ${mark}`, foundWords: "What was found; in short words", better: "Better than the batch", add: "Add it",
   weight: "The weight over time", weightOf: (recipe) => `Weight over time of ${recipe}, with its steps`,
-  label: "Label", jarWeighs: (g) => `Empty jar ${g}`, contents: "As mixed", shares: "Ratio", ingredient: "Ingredient", planned: "Planned", poured: "Poured",
+  label: "Label", jarWeighs: (g) => `Empty jar ${g}`, scaleOf: (g) => `scale of ${g}`, contents: "As mixed", shares: "Ratio", ingredient: "Ingredient", planned: "Planned", poured: "Poured",
   unseen: "Unwatched", pouredInto: "Poured on into", entries: "Everything that happened", count: (n) => `${n} entries`,
 
   now: (g) => `In the jar now: ${g}`, lots: "Lots", ofLot: (g, lot) => `${g} of ${lot}`, costs: (money, each) => `cost ${money}, ${each} a gram`,

@@ -13,6 +13,7 @@ use tarehand_mixing::session::{Entry, Record};
 use tarehand_mixing::tick::Tick;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchList, BatchRecord, OutcomeSaid, PouredInto, Problem};
+use tarehand_protocol::scale::Profile;
 
 use super::problem::Failure;
 use super::request::{Asked, Body, Place};
@@ -119,6 +120,11 @@ pub(super) async fn record(log: &Log, mark: &str) -> Result<BatchRecord, Failure
     let poured_into = poured_into(log, kept.id).await?;
     let mut record = translate::record(&kept);
     record.poured_into = poured_into;
+    let profile = log.batch(kept.id).await?.profile_text;
+    record.weighed_on.profile = Profile::parse(&profile)
+        .ok()
+        .filter(|_| !profile.is_empty())
+        .map(|profile| profile.settings().name.clone());
     if kept.book.procedure().amends.is_none() {
         let contents = Contents::read(log, kept.id).await?;
         record.now = Some(translate::jar_now(&contents, &kept.mark));

@@ -45,6 +45,9 @@ pub struct BatchRecord {
     pub summary: BatchSummary,
     /// The weight of the empty jar, in grams.
     pub tare_g: f64,
+    /// The scale that it was weighed on, as far as it was known.
+    #[serde(default)]
+    pub weighed_on: WeighedOn,
     /// The choices that the recipe leaves, as they were made.
     #[serde(default)]
     pub choices: Vec<ChoiceLine>,
@@ -109,6 +112,18 @@ pub struct OutcomeLine {
     pub pictures: Vec<String>,
     /// The mark of another batch that did worse in the same place.
     pub better_than: Option<String>,
+}
+
+/// The scale that a batch was weighed on.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(default)]
+pub struct WeighedOn {
+    /// Its division, in grams.
+    pub division_g: Option<f64>,
+    /// The most it can weigh, in grams.
+    pub capacity_g: Option<f64>,
+    /// The name of the profile that it was read by, where one was told.
+    pub profile: Option<String>,
 }
 
 /// What was poured from the jar of one batch into that of another.

@@ -31,7 +31,7 @@ pub use amend::{
 };
 pub use batch::{
     BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, OutcomeLine, OutcomeSaid,
-    PouredInto, RescueTaken, WayOffered,
+    PouredInto, WeighedOn, RescueTaken, WayOffered,
 };
 pub use bench::{
     AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, JarOnPan,

@@ -72,6 +72,11 @@ fn example() -> BatchRecord {
             in_jar_g: 66.25,
         },
         tare_g: 112.4,
+        weighed_on: WeighedOn {
+            division_g: Some(0.1),
+            capacity_g: Some(3000.0),
+            profile: Some("window scale".to_owned()),
+        },
         choices: vec![ChoiceLine {
             name: "finish".to_owned(),
             chosen: "glossy".to_owned(),

@@ -6,7 +6,7 @@ use tarehand_mixing::session::{BatchState, Book, By, Entry, Question, Record, Se
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{
     AmendsLine, BatchEntry, BatchRecord, BatchSummary, ContentLine, OutcomeLine, RescueTaken,
-    ShareView, WayOffered,
+    ShareView, WayOffered, WeighedOn,
 };
 
 use super::question::about_word;
@@ -83,6 +83,12 @@ pub fn record(kept: &Kept) -> BatchRecord {
                 batch: amends.mark.clone(),
                 recipe: amends.recipe.clone(),
             }),
+        weighed_on: WeighedOn {
+            division_g: kept.book.scale().division.map(Mass::grams),
+            capacity_g: kept.book.scale().capacity.map(Mass::grams),
+            // Only the log has its text.
+            profile: None,
+        },
         choices: choice_lines(kept.book.procedure()),
         contents: contents(&kept.book, &kept.records, known),
         room: room(kept),
