@@ -61,7 +61,7 @@ fn filled_in(path: &str) -> String {
 }
 
 /// What is only worked out of what stands in the request: nothing is changed by it.
-const COMPUTED: [&str; 7] = [
+const COMPUTED: [&str; 8] = [
     "/v1/recipes/check",
     "/v1/recipes/size",
     "/v1/recipes/rescue",

@@ -4,8 +4,8 @@ use tarehand_protocol::api::{BatchRecord, BatchSummary, OutcomeLine, StepView, W
 
 use super::contents::{amendments, contents_now};
 use super::{
-    Column, chosen, day_and_time, exact_grams, grams, percent, rough_grams, short_grams, shown, state,
-    step_number, table, time_of_day, verdict,
+    Column, chosen, day_and_time, exact_grams, grams, percent, rough_grams, short_grams, shown,
+    state, step_number, table, time_of_day, verdict,
 };
 
 /// Writes the record of a batch.
@@ -86,9 +86,18 @@ fn head(summary: &BatchSummary, tare_g: f64) -> String {
 /// Says what is known of the scale; nothing where nothing is.
 fn weighed_on(scale: &WeighedOn) -> Option<String> {
     let division = scale.division_g.map(|d| format!("of {} g", exact_grams(d)));
-    let capacity = scale.capacity_g.map(|most| format!("up to {} g", exact_grams(most)));
-    let profile = scale.profile.as_ref().map(|name| format!("read as {}", shown(name)));
-    let known: Vec<String> = division.into_iter().chain(capacity).chain(profile).collect();
+    let capacity = scale
+        .capacity_g
+        .map(|most| format!("up to {} g", exact_grams(most)));
+    let profile = scale
+        .profile
+        .as_ref()
+        .map(|name| format!("read as {}", shown(name)));
+    let known: Vec<String> = division
+        .into_iter()
+        .chain(capacity)
+        .chain(profile)
+        .collect();
     (!known.is_empty()).then(|| known.join(", "))
 }
 

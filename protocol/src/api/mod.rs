@@ -31,7 +31,7 @@ pub use amend::{
 };
 pub use batch::{
     BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, OutcomeLine, OutcomeSaid,
-    PouredInto, WeighedOn, RescueTaken, WayOffered,
+    PouredInto, RescueTaken, WayOffered, WeighedOn,
 };
 pub use bench::{
     AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, JarOnPan,

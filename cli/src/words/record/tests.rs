@@ -181,6 +181,7 @@ fn a_record_says_what_was_planned_what_was_poured_and_what_was_rescued() {
     K7Q2  ·  Lagoon pale  ·  rehearsal, complete
       opened 2026-03-01 09:30, closed 2026-03-01 09:41
       planned 60.00 g, in the jar 66.25 g, the empty jar 112.40 g
+      scale of 0.1 g, up to 3000.0 g, read as window scale
       room 21 °C, 45 %
       its recipe, lagoon-pale.toml, has changed since
       finish: glossy (or matt)
