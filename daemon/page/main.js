@@ -130,7 +130,6 @@ function choices() {
     localStorage.setItem(LANGUAGE, other.language);
     words = other;
     choices();
-    desk.ways(words, Boolean(view?.question));
     place();
     if (view) whole();
   } }, words.language_);

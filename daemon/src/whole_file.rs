@@ -6,6 +6,9 @@ use std::io::{self, Write as _};
 use std::os::unix::fs::{OpenOptionsExt as _, PermissionsExt as _};
 use std::path::Path;
 
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
 /// What becomes of a file that is there already.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Existing {
@@ -67,6 +70,41 @@ pub fn write(path: &Path, bytes: &[u8], existing: Existing, readers: Readers) ->
     // After a rename it is gone already.
     let _gone = fs::remove_file(&new);
     written
+}
+
+/// Why a file that a program keeps for itself gives nothing.
+#[derive(Debug)]
+pub enum Unread {
+    /// It cannot be read.
+    File(io::Error),
+    /// It is not what was written.
+    Strange(String),
+}
+
+/// Reads what [`write_json`] wrote; the usual where there is no file.
+///
+/// # Errors
+/// When it cannot be read, or was changed by something else.
+pub fn read_json<T: Default + DeserializeOwned>(path: &Path) -> Result<T, Unread> {
+    match fs::read(path) {
+        Ok(text) => {
+            serde_json::from_slice(&text).map_err(|error| Unread::Strange(error.to_string()))
+        }
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(T::default()),
+        Err(error) => Err(Unread::File(error)),
+    }
+}
+
+/// Writes what a program keeps for itself, for its owner's eyes.
+///
+/// # Errors
+/// As [`write`].
+///
+/// # Panics
+/// When it holds what JSON cannot say, such as keys that are no text.
+pub fn write_json(path: &Path, kept: &impl Serialize) -> io::Result<()> {
+    let text = serde_json::to_vec(kept).expect("what is kept is JSON");
+    write(path, &text, Existing::Replaced, Readers::Owner)
 }
 
 /// Puts a file where none is yet. Unlike a rename, a link never takes the place of a file; where the file system knows

@@ -6,17 +6,7 @@ use serde_json::{Value, json};
 use tarehand_tests::{Home, LIMIT, Service, run};
 
 use crate::bench::{Bench, fixture};
-
-/// Rehearses a recipe to its end and returns its mark.
-#[track_caller]
-fn rehearsed(home: &Home, recipe: &str) -> String {
-    let file = fixture(recipe);
-    let words = ["rehearse", file.to_str().unwrap(), "--speed", "60"];
-    let _said = run(&mut home.tarehand(&words), "", LIMIT).good();
-    let list = run(&mut home.tarehand(&["log", "list", "--json"]), "", LIMIT).good();
-    let list: Value = serde_json::from_str(&list).unwrap();
-    list["batches"][0]["mark"].as_str().unwrap().to_owned()
-}
+use crate::history::rehearsed;
 
 #[test]
 fn labels_of_several_jars_are_written_as_pdf_or_svg_and_no_file_is_lost() {

@@ -8,8 +8,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use tarehand_mixing::amend::{self as pure, HowMuch};
 use tarehand_mixing::procedure::{Amends, Procedure};
-use tarehand_mixing::session::{Destination, Entry, Limits, Record, Seen};
-use tarehand_mixing::tick::Tick;
+use tarehand_mixing::session::{Destination, Entry, Limits, Seen};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{
     AmendJars, BatchRecord, JoinJars, MovedSaid, Problem, Size, TakeOutOfJar, View,
@@ -175,14 +174,7 @@ pub(super) async fn moved(
         (None, None) => Destination::Waste,
     };
     let seen = Seen::Told;
-    let record = Record {
-        // The bench's clock no longer runs for this batch.
-        at: kept.records.last().map_or(Tick::ZERO, |last| last.at),
-        entry: Entry::Moved { to, mass, seen },
-    };
-    let at = jiff::Timestamp::now().to_string();
-    let rows = journal::rows(kept.id, &kept.book, &[record], &at);
-    let _places = log.append(kept.id, rows).await?;
+    journal::add(log, &kept, Entry::Moved { to, mass, seen }).await?;
     Ok(Json(batches::record(log, &mark).await?))
 }
 

@@ -9,8 +9,7 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use serde::Deserialize;
 use tarehand_mixing::outcome::Outcome;
-use tarehand_mixing::session::{Entry, Record};
-use tarehand_mixing::tick::Tick;
+use tarehand_mixing::session::Entry;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchList, BatchRecord, OutcomeSaid, PouredInto, Problem};
 use tarehand_protocol::scale::Profile;
@@ -19,8 +18,8 @@ use super::problem::Failure;
 use super::request::{Asked, Body, Place};
 use super::{Service, repeat, translate};
 use crate::contents::Contents;
-use crate::journal;
-use crate::log::{BatchFilter, BatchId, Log, Mark, Vessel};
+use crate::journal::{self, Kept};
+use crate::log::{Batch, BatchFilter, BatchId, Log, Mark, Vessel};
 
 /// Which batches to list.
 #[derive(Debug, Deserialize, utoipa::IntoParams)]
@@ -104,11 +103,16 @@ pub(super) async fn show(
     Place(mark): Place<String>,
 ) -> Result<Json<BatchRecord>, Failure> {
     let log = &service.surroundings.log;
-    let record = record(log, &mark).await?;
-    let text = log.batch(parse(&mark)?).await?.recipe_text;
+    let batch = log.batch(parse(&mark)?).await?;
+    let kept = journal::read_entries(log, batch.head.clone()).await?;
+    let record = record_of(log, &batch, &kept).await?;
     // The folder may not be named, or not be there: then nothing is said of it.
     let papers = service.folder.read().map(|(_, papers)| papers.read);
-    let recipe_file = repeat::file_of(&papers.unwrap_or_default(), &text, &record.summary.recipe);
+    let recipe_file = repeat::file_of(
+        &papers.unwrap_or_default(),
+        &batch.recipe_text,
+        &record.summary.recipe,
+    );
     Ok(Json(BatchRecord {
         recipe_file,
         ..record
@@ -116,14 +120,22 @@ pub(super) async fn show(
 }
 
 pub(super) async fn record(log: &Log, mark: &str) -> Result<BatchRecord, Failure> {
-    let kept = journal::read(log, parse(mark)?).await?;
-    let poured_into = poured_into(log, kept.id).await?;
-    let mut record = translate::record(&kept);
-    record.poured_into = poured_into;
-    let profile = log.batch(kept.id).await?.profile_text;
-    record.weighed_on.profile = Profile::parse(&profile)
+    let batch = log.batch(parse(mark)?).await?;
+    let kept = journal::read_entries(log, batch.head.clone()).await?;
+    record_of(log, &batch, &kept).await
+}
+
+/// Returns the record of a batch that was read already.
+pub(super) async fn record_of(
+    log: &Log,
+    batch: &Batch,
+    kept: &Kept,
+) -> Result<BatchRecord, Failure> {
+    let mut record = translate::record(kept);
+    record.poured_into = poured_into(log, kept.id).await?;
+    record.weighed_on.profile = Profile::parse(&batch.profile_text)
         .ok()
-        .filter(|_| !profile.is_empty())
+        .filter(|_| !batch.profile_text.is_empty())
         .map(|profile| profile.settings().name.clone());
     if kept.book.procedure().amends.is_none() {
         let contents = Contents::read(log, kept.id).await?;
@@ -200,15 +212,8 @@ pub(super) async fn came_out(
             "say what was found, a note, a picture or a batch that did worse",
         )));
     }
-    let record = Record {
-        // The bench's clock no longer runs for this batch.
-        at: kept.records.last().map_or(Tick::ZERO, |last| last.at),
-        entry: Entry::CameOut { outcome },
-    };
-    let at = jiff::Timestamp::now().to_string();
-    let rows = journal::rows(kept.id, &kept.book, &[record], &at);
-    let _places = log.append(kept.id, rows).await?;
-    Ok(Json(self::record(log, &mark).await?))
+    journal::add(log, &kept, Entry::CameOut { outcome }).await?;
+    Ok(Json(record(log, &mark).await?))
 }
 
 /// Returns what was poured out of a batch's jar into the jars of others.

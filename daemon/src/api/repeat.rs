@@ -8,7 +8,8 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use tarehand_mixing::repeat as pure;
 use tarehand_protocol::api::{
-    BatchRecipe, ComparedBatches, OpenBatch, Problem, RecipeFile, RepeatBatch, Size, View,
+    BatchRecipe, BatchRecord, ComparedBatches, OpenBatch, Problem, RecipeFile, RepeatBatch, Size,
+    View,
 };
 
 use super::benches::{known, new_batch};
@@ -17,6 +18,7 @@ use super::request::{Body, Place};
 use super::{Service, batches, translate};
 use crate::folder::{Kind, Paper};
 use crate::journal;
+use crate::log::Log;
 
 /// The stem under which the recipe of a batch is checked.
 const STEM: &str = "again";
@@ -118,25 +120,32 @@ pub(super) async fn compare(
     Place((mark, other)): Place<(String, String)>,
 ) -> Result<Json<ComparedBatches>, Failure> {
     let log = &service.surroundings.log;
-    let mut texts = Vec::new();
-    let mut trails = Vec::new();
-    for mark in [&mark, &other] {
-        let batch = log.batch(batches::parse(mark)?).await?;
-        let kept = journal::read_entries(log, batch.head).await?;
-        texts.push(batch.recipe_text);
-        trails.push(translate::trails(&kept));
-    }
-    let one = batches::record(log, &mark).await?;
-    let other = batches::record(log, &other).await?;
-    let same_recipe = texts[0] == texts[1] && !texts[0].is_empty();
-    let second = trails.pop().unwrap_or_default();
-    let first = trails.pop().unwrap_or_default();
+    let (one, other) = (side(log, &mark).await?, side(log, &other).await?);
+    let same_recipe = one.text == other.text && !one.text.is_empty();
     Ok(Json(translate::compared(
-        one,
-        other,
+        one.record,
+        other.record,
         same_recipe,
-        (first, second),
+        (one.trails, other.trails),
     )))
+}
+
+/// One of two batches that are compared.
+struct Side {
+    record: BatchRecord,
+    trails: Vec<f64>,
+    /// The text of its recipe.
+    text: String,
+}
+
+async fn side(log: &Log, mark: &str) -> Result<Side, Failure> {
+    let batch = log.batch(batches::parse(mark)?).await?;
+    let kept = journal::read_entries(log, batch.head.clone()).await?;
+    Ok(Side {
+        record: batches::record_of(log, &batch, &kept).await?,
+        trails: translate::trails(&kept),
+        text: batch.recipe_text,
+    })
 }
 
 /// Returns the file of a recipe among those of a folder, by its text, else by the name that stands in it.

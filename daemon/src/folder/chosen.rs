@@ -9,7 +9,7 @@ use tarehand_protocol::api::MeasuresSaid;
 
 use super::files::{self, Paper, Papers, Replaces};
 use super::stem::Stem;
-use crate::whole_file::{self, Existing, Readers};
+use crate::whole_file::{self, Unread};
 
 /// The folder that was named, and how its recipes are meant.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -92,12 +92,14 @@ impl RecipeFolder {
     /// Takes up the folder that was named before; a file that cannot be read names none, which is said in the log.
     #[must_use]
     pub fn take_up(kept: PathBuf, common_shelf: PathBuf) -> Self {
-        let chosen = match std::fs::read(&kept) {
-            Ok(bytes) => serde_json::from_slice(&bytes)
-                .inspect_err(|error| tracing::warn!(path = %kept.display(), %error, "no recipe folder is known"))
-                .ok(),
-            Err(_none) => None,
-        };
+        let chosen = whole_file::read_json(&kept).unwrap_or_else(|unread| {
+            let why = match unread {
+                Unread::File(error) => error.to_string(),
+                Unread::Strange(why) => why,
+            };
+            tracing::warn!(path = %kept.display(), %why, "no recipe folder is known");
+            None
+        });
         Self(Arc::new(Shared {
             kept,
             common_shelf,
@@ -117,9 +119,8 @@ impl RecipeFolder {
         if !chosen.path.is_absolute() || !chosen.path.is_dir() {
             return Err(FolderError::NoFolder { path: chosen.path });
         }
-        let text = serde_json::to_vec(&chosen).expect("its keys are text");
         let mut known = self.chosen();
-        whole_file::write(&self.0.kept, &text, Existing::Replaced, Readers::Owner)
+        whole_file::write_json(&self.0.kept, &chosen)
             .map_err(|source| write_failed(&self.0.kept, source))?;
         *known = Some(chosen);
         drop(known);

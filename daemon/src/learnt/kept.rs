@@ -1,7 +1,6 @@
 //! What the person said about learning: what is off, and since when runs count.
 
 use std::collections::BTreeSet;
-use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -9,7 +8,7 @@ use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 use tarehand_mixing::learnt::{Kind, Of};
 
-use crate::whole_file::{self, Existing, Readers};
+use crate::whole_file::{self, Unread};
 
 /// What is kept. What was learnt itself never is: it follows from the log.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -69,21 +68,18 @@ impl KeptError {
 impl Kept {
     /// Reads what was kept; nothing where there is no file.
     pub(super) fn read(path: &Path) -> Result<Self, KeptError> {
-        let text = match fs::read_to_string(path) {
-            Ok(text) => text,
-            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Self::default()),
-            Err(source) => return Err(file(path)(source)),
-        };
-        serde_json::from_str(&text).map_err(|error| KeptError::Strange {
-            path: path.to_owned(),
-            why: error.to_string(),
+        whole_file::read_json(path).map_err(|unread| match unread {
+            Unread::File(source) => file(path)(source),
+            Unread::Strange(why) => KeptError::Strange {
+                path: path.to_owned(),
+                why,
+            },
         })
     }
 
     /// Writes it whole or not at all, for its owner's eyes.
     pub(super) fn write(&self, path: &Path) -> Result<(), KeptError> {
-        let text = serde_json::to_vec(self).expect("its keys are text");
-        whole_file::write(path, &text, Existing::Replaced, Readers::Owner).map_err(file(path))
+        whole_file::write_json(path, self).map_err(file(path))
     }
 
     pub(super) fn is_on(&self, kind: Kind) -> bool {
@@ -129,6 +125,7 @@ fn file(path: &Path) -> impl FnOnce(io::Error) -> KeptError {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::fs;
 
     fn of(kind: Kind, key: &str) -> Of {
         Of {

@@ -9,6 +9,7 @@ use rusqlite::backup::Backup;
 use rusqlite::{Connection, OpenFlags};
 
 use super::error::LogError;
+use super::file::beside;
 use super::{PATIENCE, check, file, schema};
 
 /// What was copied.
@@ -35,11 +36,24 @@ pub fn copy_file(from: &Path, to: &Path) -> Result<Copied, LogError> {
     }
     let conn = file::open_to_read(from, PATIENCE)?;
     let unfinished = beside(to, ".unfinished");
-    pages(&conn, &unfinished)?;
-    let said = |error| LogError::sql(&unfinished, error);
+    let copied = put_whole(&conn, from, &unfinished, to);
+    // A copy that came to nothing leaves nothing; after a good one it is gone already.
+    let _gone = fs::remove_file(&unfinished);
+    copied
+}
+
+/// Copies by way of `unfinished`, which takes its name only when it is whole.
+fn put_whole(
+    conn: &Connection,
+    from: &Path,
+    unfinished: &Path,
+    to: &Path,
+) -> Result<Copied, LogError> {
+    pages(conn, unfinished)?;
+    let said = |error| LogError::sql(unfinished, error);
     let copy =
-        Connection::open_with_flags(&unfinished, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(said)?;
-    let found = check::check(&copy).map_err(|fault| fault.at(&unfinished))?;
+        Connection::open_with_flags(unfinished, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(said)?;
+    let found = check::check(&copy).map_err(|fault| fault.at(unfinished))?;
     if let Some(first) = found.into_iter().next() {
         return Err(LogError::NotWhole {
             path: from.to_owned(),
@@ -55,16 +69,14 @@ pub fn copy_file(from: &Path, to: &Path) -> Result<Copied, LogError> {
     let copied = Copied {
         batches: count("batch").map_err(said)?,
         entries: count("entry").map_err(said)?,
-        bytes: fs::metadata(&unfinished).map_or(0, |about| about.len()),
+        bytes: fs::metadata(unfinished).map_or(0, |about| about.len()),
     };
     drop(copy);
     // A link never takes the place of a file that came meanwhile; where none can be made, a rename serves.
-    let put = fs::hard_link(&unfinished, to)
-        .and_then(|()| fs::remove_file(&unfinished))
-        .or_else(|error| match error.kind() {
-            io::ErrorKind::AlreadyExists => Err(error),
-            _ => fs::rename(&unfinished, to),
-        });
+    let put = fs::hard_link(unfinished, to).or_else(|error| match error.kind() {
+        io::ErrorKind::AlreadyExists => Err(error),
+        _ => fs::rename(unfinished, to),
+    });
     put.map_err(|error| LogError::files("make the copy", to, error))?;
     file::sync_folder(to)?;
     Ok(copied)
@@ -109,6 +121,7 @@ pub struct Restored {
 /// # Errors
 /// A copy that is damaged or no log changes nothing; else what could not be written.
 pub fn restore_file(from: &Path, log: &Path, moment: &str) -> Result<Restored, LogError> {
+    // What is wrong with it is said by its own name, before anything is written.
     let found = super::check_file(from)?;
     if let Some(first) = found.into_iter().next() {
         return Err(LogError::NotWhole {
@@ -144,10 +157,4 @@ fn set_aside(log: &Path, before: &Path) -> io::Result<()> {
         }
     }
     fs::hard_link(log, before).or_else(|_| fs::copy(log, before).map(|_bytes| ()))
-}
-
-fn beside(path: &Path, ending: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(ending);
-    PathBuf::from(name)
 }

@@ -167,7 +167,7 @@ fn holds_bytes(path: &Path) -> bool {
     fs::metadata(path).is_ok_and(|metadata| 0 < metadata.len())
 }
 
-fn beside(path: &Path, ending: &str) -> PathBuf {
+pub(super) fn beside(path: &Path, ending: &str) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
     name.push(ending);
     PathBuf::from(name)
