@@ -34,6 +34,9 @@ fn a_batch_is_found_by_what_went_into_it_and_by_what_was_said_of_it() {
     assert!(list(&["--from", "2026-01-01", "--find", &mark.to_lowercase()]).contains(&mark));
     assert!(!list(&["--until", "2026-01-01"]).contains(&mark));
     assert!(!list(&["--find", "laced"]).contains(&mark));
+    let words = ["log", "list", "--from", "yesterday"];
+    let refused = run(&mut home.tarehand(&words), "", LIMIT).with_code(1);
+    assert!(refused.stderr.contains("no day"), "{}", refused.stderr);
     let said = person(
         &home,
         &[

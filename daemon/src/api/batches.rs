@@ -10,6 +10,7 @@ use axum::response::{IntoResponse as _, Response};
 use serde::Deserialize;
 use tarehand_mixing::outcome::Outcome;
 use tarehand_mixing::session::Entry;
+use tarehand_mixing::shelf::{Date, Moment};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchList, BatchRecord, OutcomeSaid, PouredInto, Problem};
 use tarehand_protocol::scale::Profile;
@@ -71,6 +72,19 @@ pub(super) async fn list(
             "the query is not what this path takes",
         )
         .detail(format!("`limit` is {limit}, it must be at most {MOST}")));
+    }
+    for (name, said) in [("from", &wanted.from), ("until", &wanted.until)] {
+        let is_time =
+            |text: &String| text.parse::<Date>().is_ok() || text.parse::<Moment>().is_ok();
+        if let Some(text) = said.as_ref().filter(|text| !is_time(text)) {
+            return Err(Failure::new(
+                "bad-query",
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "the query is not what this path takes",
+            )
+            .detail(format!("`{name}` is `{text}`, which is no day"))
+            .hint(Some("write a day as 2026-11-02")));
+        }
     }
     let log = &service.surroundings.log;
     let before = match &wanted.before {
