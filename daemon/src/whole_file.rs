@@ -98,7 +98,7 @@ pub fn read_json<T: Default + DeserializeOwned>(path: &Path) -> Result<T, Unread
 /// Writes what a program keeps for itself, for its owner's eyes.
 ///
 /// # Errors
-/// As [`write`].
+/// As [`write()`].
 ///
 /// # Panics
 /// When it holds what JSON cannot say, such as keys that are no text.
