@@ -17,11 +17,14 @@ use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::procedure::{Procedure, StepKind};
 use tarehand_mixing::recipe::{Settings, check};
 use tarehand_mixing::session::{Entry, Limits, Seen as Watched, TaskId, Verdict};
+use tarehand_mixing::shelf::Shelf;
 use tarehand_mixing::sizing::{Goal, size};
+use tarehand_mixing::units::Measures;
 use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
 use tarehandd::api::translate;
 use tarehandd::contents::Contents;
+use tarehandd::draws;
 use tarehandd::journal;
 use tarehandd::log::{
     BatchFilter, BatchState, Ending, Log, Mark, Moving, NewBatch, NewEntry, NewTransfer, Reality,
@@ -30,6 +33,9 @@ use tarehandd::log::{
 
 /// Packs that were never weighed since: every draw of all the years counts.
 const SHELF: &str = "[ingredient.lagoon-paste]\n[[ingredient.lagoon-paste.pack]]\nholds = \"4000 kg\"\nlot = \"B7-0001\"\n";
+
+/// A pack that was opened a week before the last batches.
+const FRESH: &str = "[ingredient.lagoon-paste]\n[[ingredient.lagoon-paste.pack]]\nholds = \"40 kg\"\nopened = \"2025-11-23\"\nlot = \"B7-0001\"\n";
 
 const BATCHES: u32 = 20_000;
 const ENTRIES: usize = 50;
@@ -113,16 +119,40 @@ async fn run(path: &Path) {
     })
     .await;
 
-    measure("what is in one jar now, with its packs", 10.0, || {
-        let (log, id, mark) = (log.clone(), newest.id, newest.mark.clone());
-        async move {
-            let contents = Contents::read(&log, id)
-                .await
-                .expect("the batch can be read");
-            let holding = contents.of_jar(mark.as_str());
-            usize::from(!format!("{holding:?}").is_empty()) + contents.flows.len()
+    let jar_now = |mark: Mark| {
+        let log = log.clone();
+        move || {
+            let (log, mark) = (log.clone(), mark.clone());
+            async move {
+                let batch = log.batch(mark.clone()).await.expect("the batch is there");
+                let contents = Contents::read(&log, batch.head.id)
+                    .await
+                    .expect("the batch can be read");
+                let holding = contents.of_jar(mark.as_str());
+                usize::from(!format!("{holding:?}").is_empty()) + contents.flows.len()
+            }
         }
-    })
+    };
+    let fresh = "what is in one jar now, out of a pack of a week";
+    measure(fresh, 10.0, jar_now(mark(BATCHES - 2))).await;
+    let oldest = "what is in one jar now, out of a pack that all batches drew from";
+    measure(oldest, 10.0, jar_now(newest.mark.clone())).await;
+    let (shelf, _) = Shelf::parse(&Source::new("shelf.toml", SHELF), &Measures::default());
+    measure(
+        "what is left of a pack that all batches drew from",
+        20.0,
+        || {
+            let (log, shelf) = (log.clone(), shelf.clone());
+            async move {
+                let drawn = draws::of_shelf(&shelf, &log).await;
+                drawn
+                    .expect("the log can be read")
+                    .values()
+                    .map(Vec::len)
+                    .sum()
+            }
+        },
+    )
     .await;
 
     let before = memory_kb();
@@ -290,7 +320,7 @@ fn batch(number: u32, procedure: &Procedure) -> Moving {
             opened: at,
             procedure: NewBatch::IN_JOURNAL.to_owned(),
             recipe_text: String::new(),
-            shelf_text: SHELF.to_owned(),
+            shelf_text: if number == BATCHES - 2 { FRESH } else { SHELF }.to_owned(),
             profile_text: String::new(),
             things: format!(
                 "lagoon-paste\nLagoon blue paste\nslow-medium\nB7-{:04}",

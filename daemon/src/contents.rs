@@ -7,10 +7,10 @@ use tarehand_mixing::document::Source;
 use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::shelf::{Draw, Shelf};
 use tarehand_mixing::units::Measures;
-use tarehand_protocol::Mass;
 
+use crate::draws;
 use crate::journal::{self, ReadError};
-use crate::log::{BatchId, Drawn, Flow, Log, LogError, Vessel};
+use crate::log::{BatchId, Flow, Log, LogError, Vessel};
 
 /// What is known of a jar through all that was poured into it.
 #[derive(Debug)]
@@ -54,6 +54,7 @@ impl Contents {
         let mut batches = BTreeMap::new();
         let mut shelves: BTreeMap<String, Kept> = BTreeMap::new();
         let keys = drawn_keys(&flows);
+        let own: BTreeSet<&str> = flows.iter().map(|flow| flow.batch.as_str()).collect();
         for flow in &flows {
             let mark = flow.batch.as_str().to_owned();
             if batches.contains_key(&mark) {
@@ -61,7 +62,7 @@ impl Contents {
             }
             let batch = log.batch(flow.batch.clone()).await?;
             if !shelves.contains_key(&batch.shelf_text) {
-                let kept = kept(&batch.shelf_text, &keys, log).await?;
+                let kept = kept(&batch.shelf_text, &keys, &own, log).await?;
                 shelves.insert(batch.shelf_text.clone(), kept);
             }
             let procedure = serde_json::from_str(&batch.procedure).map_err(|source| {
@@ -138,46 +139,25 @@ fn drawn_keys(flows: &[Flow]) -> BTreeSet<String> {
     keys.collect()
 }
 
-async fn kept(shelf_text: &str, keys: &BTreeSet<String>, log: &Log) -> Result<Kept, LogError> {
+async fn kept(
+    shelf_text: &str,
+    keys: &BTreeSet<String>,
+    own: &BTreeSet<&str>,
+    log: &Log,
+) -> Result<Kept, LogError> {
     // What is wrong with the shelf was said when the batch was opened.
     let source = Source::new("shelf.toml", shelf_text);
     let (shelf, _) = Shelf::parse(&source, &Measures::default());
-    let since = shelf.known_since().map(|since| since.to_string());
     let mut drawn = BTreeMap::new();
     for key in keys {
-        let has_packs = shelf.get(key).is_some_and(|item| !item.packs.is_empty());
-        if has_packs {
-            let rows = log.drawn_of(key.clone(), since.clone()).await?;
-            gather(&mut drawn, rows);
+        if let Some(item) = shelf.get(key)
+            && !item.packs.is_empty()
+        {
+            let draws = draws::up_to_last_of(own, key, &item.packs, log).await?;
+            drawn.insert(key.clone(), draws);
         }
     }
     Ok(Kept { shelf, drawn })
-}
-
-/// Returns what batches drew since the shelf's packs were weighed; nothing where there are no packs.
-///
-/// # Errors
-/// When the log cannot be read.
-pub async fn drawn(shelf: &Shelf, log: &Log) -> Result<BTreeMap<String, Vec<Draw>>, LogError> {
-    if !shelf.has_packs() {
-        return Ok(BTreeMap::new());
-    }
-    let since = shelf.known_since().map(|since| since.to_string());
-    let mut drawn: BTreeMap<String, Vec<Draw>> = BTreeMap::new();
-    gather(&mut drawn, log.drawn(since).await?);
-    Ok(drawn)
-}
-
-fn gather(drawn: &mut BTreeMap<String, Vec<Draw>>, rows: Vec<Drawn>) {
-    for row in rows {
-        // The log wrote the moment itself; one that cannot be read is of a newer version.
-        let Ok(at) = row.at.parse() else { continue };
-        drawn.entry(row.ingredient).or_default().push(Draw {
-            at,
-            batch: row.batch.as_str().to_owned(),
-            mass: Mass::from_micrograms(row.mass_ug),
-        });
-    }
 }
 
 /// Takes every transfer in. Transfers of one batch that follow each other share what is known of its packs.

@@ -15,7 +15,7 @@ use super::problem::Failure;
 use super::request::{Asked, Body};
 use super::{Service, sources, translate};
 use crate::clock::today;
-use crate::contents;
+use crate::draws;
 
 /// Since when.
 #[derive(Debug, Deserialize, utoipa::IntoParams)]
@@ -77,7 +77,7 @@ pub(super) async fn stock(
         .detail(render(&errors, &shown, Paint::Plain))
         .hint(Some("put right what is marked")));
     }
-    let drawn = contents::drawn(&shelf, &service.surroundings.log).await?;
+    let drawn = draws::of_shelf(&shelf, &service.surroundings.log).await?;
     let warnings = warnings(&shelf, &drawn, today());
     Ok(Json(translate::shelf_stock(
         &shelf, &drawn, true, &warnings,

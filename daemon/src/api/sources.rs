@@ -16,7 +16,7 @@ use tarehand_protocol::Mass;
 use tarehand_protocol::api::{MeasuresSaid, RescueRequest, Size};
 
 use super::problem::Failure;
-use crate::contents;
+use crate::draws;
 use crate::log::Log;
 
 /// Makes sources of the texts of a request.
@@ -47,7 +47,7 @@ pub(super) async fn with_stock(
     };
     // What is wrong with it is said where it is checked.
     let (shelf, _) = Shelf::parse(source, &settings.measures);
-    let drawn = contents::drawn(&shelf, log).await?;
+    let drawn = draws::of_shelf(&shelf, log).await?;
     Ok(sources.with_drawn(drawn))
 }
 

@@ -5,11 +5,20 @@ use rusqlite::Connection;
 use super::error::Fault;
 
 /// What must hold in a whole log: a query that finds nothing, and what to say of a row it finds.
-const LAWS: [&str; 3] = [
+const LAWS: [&str; 4] = [
     "SELECT 'the journal of batch ' || batch || ' has a gap'
      FROM entry GROUP BY batch HAVING count(*) <> max(seq) + 1 OR min(seq) <> 0",
     "SELECT 'the ledger of ' || substance || ' is off by ' || sum(mass_ug) || ' µg'
      FROM movement GROUP BY substance HAVING sum(mass_ug) <> 0",
+    "SELECT 'what batch ' || batch || ' drew from the shelf is not what its transfers say'
+     FROM (SELECT s.vessel, s.batch, s.out_ug, s.back_ug FROM stretch s
+           UNION ALL
+           SELECT v.id, t.batch, CASE t.from_vessel WHEN v.id THEN -t.mass_ug ELSE 0 END,
+               CASE t.to_vessel WHEN v.id THEN -t.mass_ug ELSE 0 END
+           FROM transfer t
+           JOIN batch b ON b.id = t.batch AND b.rehearsal = 0
+           JOIN vessel v ON v.kind = 'shelf' AND v.id IN (t.from_vessel, t.to_vessel))
+     GROUP BY vessel, batch HAVING sum(out_ug) <> 0 OR sum(back_ug) <> 0",
     "SELECT 'batch ' || id || ' has no jar'
      FROM batch WHERE NOT EXISTS (SELECT 1 FROM vessel WHERE vessel.batch = batch.id)",
 ];

@@ -1,6 +1,7 @@
 //! What batches took from the shelf since a moment.
 
-use rusqlite::{Connection, Row};
+use rusqlite::types::Type;
+use rusqlite::{Connection, Row, params};
 
 use super::error::Fault;
 use super::mark::Mark;
@@ -39,46 +40,85 @@ pub(super) fn since(conn: &Connection, since: Option<&str>) -> Result<Vec<Drawn>
     Ok(drawn.collect::<Result<_, _>>()?)
 }
 
-/// Returns what batches took of one ingredient at or after a moment, in order, as [`since`] does for all of them.
-///
-/// It looks only at the transfers of that pack: a record asks for a few ingredients of a long log.
-pub(super) fn of(
+/// What a batch took from an ingredient, from its first draw to its last.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct DrawnByBatch {
+    /// The batch.
+    pub batch: Mark,
+    /// When the first of it was booked: RFC 3339, UTC.
+    pub first: String,
+    /// When the last of it was booked, or taken back.
+    pub last: String,
+    /// How much was taken in all, in micrograms.
+    pub out_ug: i64,
+    /// How much of it was taken back, in micrograms.
+    pub back_ug: i64,
+}
+
+/// Returns what each batch took of an ingredient, of those that took or took back any at or after a moment.
+pub(super) fn by_batch(
     conn: &Connection,
     ingredient: &str,
     since: Option<&str>,
+) -> Result<Vec<DrawnByBatch>, Fault> {
+    let mut statement = conn.prepare_cached(
+        "SELECT b.mark, s.first_at || 'Z', s.last_at || 'Z', s.out_ug, s.back_ug
+         FROM vessel v
+         JOIN stretch s ON s.vessel = v.id
+         JOIN batch b ON b.id = s.batch
+         WHERE v.kind = 'shelf' AND v.key = ?1 AND v.batch IS NULL AND (?2 IS NULL OR rtrim(?2, 'Z') <= s.last_at)",
+    )?;
+    let stretches = statement.query_map(params![ingredient, since], |row| {
+        Ok(DrawnByBatch {
+            batch: mark(row, 0)?,
+            first: row.get(1)?,
+            last: row.get(2)?,
+            out_ug: row.get(3)?,
+            back_ug: row.get(4)?,
+        })
+    })?;
+    Ok(stretches.collect::<Result<_, _>>()?)
+}
+
+/// Returns what some batches took of an ingredient, as [`since`] does for all batches and ingredients.
+pub(super) fn by_some(
+    conn: &Connection,
+    ingredient: &str,
+    batches: &[Mark],
 ) -> Result<Vec<Drawn>, Fault> {
     let mut statement = conn.prepare_cached(
-        "WITH pack (id) AS (SELECT id FROM vessel WHERE kind = 'shelf' AND key = ?1 AND batch IS NULL),
-              moved (batch, entry, mass_ug) AS (
-                  SELECT batch, entry, mass_ug FROM transfer WHERE from_vessel = (SELECT id FROM pack)
-                  UNION ALL
-                  SELECT batch, entry, -mass_ug FROM transfer WHERE to_vessel = (SELECT id FROM pack)
-              )
-         SELECT ?1, e.at, b.mark, sum(moved.mass_ug)
-         FROM moved
-         JOIN batch b ON b.id = moved.batch AND b.rehearsal = 0
-         JOIN entry e ON e.batch = moved.batch AND e.seq = moved.entry
-         WHERE ?2 IS NULL OR rtrim(?2, 'Z') <= rtrim(e.at, 'Z')
-         GROUP BY moved.batch, moved.entry
-         HAVING sum(moved.mass_ug) <> 0
-         ORDER BY rtrim(e.at, 'Z'), moved.batch, moved.entry",
+        "SELECT v.key, e.at, b.mark,
+                sum(CASE t.from_vessel WHEN v.id THEN t.mass_ug ELSE -t.mass_ug END)
+         FROM batch b
+         JOIN vessel v ON v.kind = 'shelf' AND v.key = ?1 AND v.batch IS NULL
+         JOIN transfer t ON t.batch = b.id AND v.id IN (t.from_vessel, t.to_vessel)
+         JOIN entry e ON e.batch = t.batch AND e.seq = t.entry
+         WHERE b.mark = ?2 AND b.rehearsal = 0
+         GROUP BY t.entry
+         HAVING sum(CASE t.from_vessel WHEN v.id THEN t.mass_ug ELSE -t.mass_ug END) <> 0
+         ORDER BY rtrim(e.at, 'Z'), t.entry",
     )?;
-    let drawn = statement.query_map(rusqlite::params![ingredient, since], row)?;
-    Ok(drawn.collect::<Result<_, _>>()?)
+    let mut drawn = Vec::new();
+    for batch in batches {
+        for row in statement.query_map(params![ingredient, batch.as_str()], row)? {
+            drawn.push(row?);
+        }
+    }
+    Ok(drawn)
 }
 
 fn row(row: &Row<'_>) -> rusqlite::Result<Drawn> {
-    let mark: String = row.get(2)?;
     Ok(Drawn {
         ingredient: row.get(0)?,
         at: row.get(1)?,
-        batch: mark.parse().map_err(|error| {
-            rusqlite::Error::FromSqlConversionFailure(
-                2,
-                rusqlite::types::Type::Text,
-                Box::new(error),
-            )
-        })?,
+        batch: mark(row, 2)?,
         mass_ug: row.get(3)?,
+    })
+}
+
+fn mark(row: &Row<'_>, place: usize) -> rusqlite::Result<Mark> {
+    let mark: String = row.get(place)?;
+    mark.parse().map_err(|error| {
+        rusqlite::Error::FromSqlConversionFailure(place, Type::Text, Box::new(error))
     })
 }

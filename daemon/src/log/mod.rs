@@ -46,7 +46,7 @@ pub use batch::{
 };
 pub use copy::{Copied, Restored, copy_file, restore_file};
 pub use device::Device;
-pub use drawn::Drawn;
+pub use drawn::{Drawn, DrawnByBatch};
 pub use error::LogError;
 pub use journal::{Entry, NewEntry};
 pub use ledger::{Holding, NewTransfer, Seen, Transfer};
@@ -257,9 +257,18 @@ impl Log {
         self.read(move |conn| drawn::since(conn, since.as_deref()))
     }
 
-    /// Reads what batches took of one ingredient at or after a moment, RFC 3339 in UTC, in order.
-    pub fn drawn_of(&self, ingredient: String, since: Option<String>) -> Answer<Vec<Drawn>> {
-        self.read(move |conn| drawn::of(conn, &ingredient, since.as_deref()))
+    /// Reads what each batch took of one ingredient, of those that took any at or after a moment (RFC 3339, UTC).
+    pub fn drawn_by_batch(
+        &self,
+        ingredient: String,
+        since: Option<String>,
+    ) -> Answer<Vec<DrawnByBatch>> {
+        self.read(move |conn| drawn::by_batch(conn, &ingredient, since.as_deref()))
+    }
+
+    /// Reads what some batches took of one ingredient, batch by batch and in order.
+    pub fn drawn_by(&self, ingredient: String, batches: Vec<Mark>) -> Answer<Vec<Drawn>> {
+        self.read(move |conn| drawn::by_some(conn, &ingredient, &batches))
     }
 
     /// Writes the settings of a scale in place of the old ones.

@@ -13,6 +13,7 @@ mod parse;
 mod price;
 mod stand_in;
 pub mod stock;
+mod stretch;
 mod warning;
 
 use std::collections::BTreeMap;
@@ -24,11 +25,12 @@ pub use dry_test::{DryResult, DryTest};
 pub use edit::{Edit, EditError};
 pub use form::Form;
 pub use low::Low;
-pub use pack::{Known, Pack, oldest_first};
+pub use pack::{Known, Pack, known_since, oldest_first};
 pub use price::{ParsePriceError, Price, Rate};
 pub use stand_in::StandIn;
 pub(crate) use stand_in::ratio as stand_in_ratio;
 pub use stock::{Draw, Left};
+pub use stretch::{Shortened, Stretch, shortened};
 pub use warning::{Warning, WarningKind, warnings};
 
 use crate::diagnostic::Diagnostic;

@@ -50,6 +50,25 @@ impl Pack {
     }
 }
 
+/// Returns since when a draw may count for any of these packs; `None` where all of them may.
+///
+/// A pack that was empty when it was known last gives nothing, and does not make older draws count.
+#[must_use]
+pub fn known_since(packs: &[Pack]) -> Option<Moment> {
+    let earliest = |packs: Vec<&Pack>| {
+        let since: Option<Vec<Moment>> = packs.into_iter().map(Pack::since).collect();
+        since?.into_iter().min()
+    };
+    let holding: Vec<&Pack> = packs
+        .iter()
+        .filter(|pack| !pack.last_known().is_zero())
+        .collect();
+    match holding.is_empty() {
+        true => earliest(packs.iter().collect()),
+        false => earliest(holding),
+    }
+}
+
 /// Returns the packs' places from the one to use first: by when they were opened, those not opened
 /// last, then by their best before, then by their order in the file.
 #[must_use]

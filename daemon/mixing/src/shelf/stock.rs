@@ -126,6 +126,9 @@ fn give_back(left: &mut Left, draw: &Draw) {
         }
         took.mass -= part;
         back -= part;
+        if back.is_zero() {
+            break;
+        }
     }
 }
 

@@ -7,19 +7,23 @@ use super::*;
 const FIXTURE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures/log/schema-1.db");
 
 const BROKEN: Migration = Migration {
-    name: "0003_broken",
+    name: "next_broken",
     sql: "CREATE TABLE half (a); INSERT INTO nowhere VALUES (1);",
 };
 
 const NEXT: Migration = Migration {
-    name: "0003_next",
+    name: "next",
     sql: "CREATE TABLE next (a);",
 };
 
 const DANGLING: Migration = Migration {
-    name: "0003_dangling",
+    name: "next_dangling",
     sql: "INSERT INTO trace (batch, chunk, samples) VALUES (77, 0, x'');",
 };
+
+/// The newest schema, and the one that the steps of these tests lead to.
+const NEWEST: u32 = 3;
+const THEN: u32 = NEWEST + 1;
 
 fn shape(conn: &Connection) -> Vec<(String, String)> {
     let mut statement = conn
@@ -35,7 +39,7 @@ fn shape(conn: &Connection) -> Vec<(String, String)> {
 fn an_empty_database_gets_the_newest_schema_once() {
     let mut conn = Connection::open_in_memory().unwrap();
     bring_up(&mut conn, Path::new("log.db"), MIGRATIONS).unwrap();
-    assert_eq!(version(&conn).unwrap(), 2);
+    assert_eq!(version(&conn).unwrap(), NEWEST);
     let first = shape(&conn);
     bring_up(&mut conn, Path::new("log.db"), MIGRATIONS).unwrap();
     assert_eq!(shape(&conn), first);
@@ -57,15 +61,15 @@ async fn a_log_is_copied_before_it_is_brought_to_a_newer_schema() {
     // A process that died: the batch is only in the WAL.
     std::mem::forget(log);
     step(&place, NEXT).unwrap();
-    let copy = place.path().with_extension("schema-2.db");
+    let copy = place.path().with_extension(format!("schema-{NEWEST}.db"));
     let log = Log::open(&copy).unwrap();
     assert_eq!(log.batch(batch.id).await.unwrap().head, batch);
     let error = Log::open(&place.path()).unwrap_err();
     assert!(matches!(
         error,
         LogError::TooNew {
-            found: 3,
-            known: 2,
+            found: THEN,
+            known: NEWEST,
             ..
         }
     ));
@@ -83,13 +87,13 @@ async fn a_migration_that_fails_leaves_the_log_as_it_was() {
         assert_eq!(
             error.to_string(),
             format!(
-                "cannot bring the log `{}` to schema 3 (`{}`)",
+                "cannot bring the log `{}` to schema {THEN} (`{}`)",
                 place.path().display(),
                 wrong.name
             )
         );
         let conn = Connection::open(place.path()).unwrap();
-        assert_eq!((version(&conn).unwrap(), shape(&conn)), (2, before));
+        assert_eq!((version(&conn).unwrap(), shape(&conn)), (NEWEST, before));
         drop(conn);
         let log = place.open();
         assert_eq!(log.batch(batch.id).await.unwrap().head, batch);
@@ -134,6 +138,11 @@ async fn a_log_of_schema_1_is_read_by_this_version() {
     assert_eq!(log.jar(complete).await.unwrap(), jar(2_000_000));
     assert_eq!(log.jar(held).await.unwrap(), jar(1_000_000));
     assert_eq!(log.trace(complete).await.unwrap().len(), 2);
+    // What was drawn before there was a table for it is in it.
+    let drawn = log.drawn_by_batch("chalk-white".to_owned(), None).await;
+    let drawn = drawn.unwrap().into_iter();
+    let drawn: Vec<_> = drawn.map(|drawn| (drawn.out_ug, drawn.back_ug)).collect();
+    assert_eq!(drawn, [(3_000_000, 1_000_000), (1_000_000, 0)]);
     assert_eq!(log.devices().await.unwrap().len(), 1);
     assert_eq!(log.check().await.unwrap(), Vec::<String>::new());
 }
