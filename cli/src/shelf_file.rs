@@ -59,6 +59,11 @@ impl ShelfFile {
         &self.path
     }
 
+    /// Returns its text, with the name that messages call it by.
+    pub(crate) const fn source(&self) -> &Source {
+        &self.source
+    }
+
     /// Returns the shelf; every mistake in it is shown, and ends the command.
     pub(crate) fn parsed(&self, measures: Measures, output: &mut Output) -> Result<Shelf, Failure> {
         parsed(&self.source, measures, output)

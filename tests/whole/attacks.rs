@@ -61,13 +61,14 @@ fn filled_in(path: &str) -> String {
 }
 
 /// What is only worked out of what stands in the request: nothing is changed by it.
-const COMPUTED: [&str; 8] = [
+const COMPUTED: [&str; 9] = [
     "/v1/recipes/check",
     "/v1/recipes/size",
     "/v1/recipes/rescue",
     "/v1/recipes/share",
     "/v1/sets/plan",
     "/v1/sets/share",
+    "/v1/shelf/drawn",
     "/v1/shelf/stock",
     "/v1/labels",
 ];

@@ -2,32 +2,38 @@
 
 use std::collections::BTreeMap;
 
+use tarehand_mixing::document::Source;
 use tarehand_mixing::shelf::{Draw, Shelf};
 use tarehand_mixing::units::Measures;
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::ShelfDrawn;
+use tarehand_protocol::api::{ShelfDrawn, StockRequest};
+use tarehandd::api::translate::measures_said;
 
 use super::Place;
-use crate::client::{Client, ClientError, segment};
+use crate::client::{Client, ClientError};
 use crate::files::Folder;
 use crate::output::Output;
 
 /// What was drawn, by ingredient.
 pub(super) type Drawn = BTreeMap<String, Vec<Draw>>;
 
-/// Asks a running service what batches drew; `None` where none runs. Starts nothing.
-pub(super) async fn ask(shelf: &Shelf, place: &Place) -> Result<Option<Drawn>, ClientError> {
+/// Asks a running service what batches drew out of a shelf's packs; `None` where none runs. Starts nothing.
+pub(super) async fn ask(
+    shelf: &Source,
+    measures: Measures,
+    place: &Place,
+) -> Result<Option<Drawn>, ClientError> {
     let client = Client::new(&place.folders.socket());
     match client.status().await {
         Ok(_) => {}
         Err(ClientError::NotRunning) => return Ok(None),
         Err(error) => return Err(error),
     }
-    let path = match shelf.known_since() {
-        Some(since) => format!("/v1/shelf/drawn?since={}", segment(&since.to_string())),
-        None => "/v1/shelf/drawn".to_owned(),
+    let request = StockRequest {
+        shelf: shelf.text().to_owned(),
+        measures: measures_said(measures),
     };
-    let answer: ShelfDrawn = client.get(&path).await?;
+    let answer: ShelfDrawn = client.post("/v1/shelf/drawn", &request).await?;
     Ok(Some(understood(&answer)))
 }
 
@@ -40,7 +46,7 @@ pub(super) async fn with_stock(
     output: &mut Output,
 ) -> Folder {
     let known = match shelf_of(&folder, measures) {
-        Some(shelf) => ask(&shelf, place).await,
+        Some(shelf) => ask(shelf, measures, place).await,
         None => return folder,
     };
     let why = match known {
@@ -57,7 +63,7 @@ pub(super) async fn with_stock(
 /// The same before a batch: the service that is about to be asked knows the stock itself, so nothing is said.
 pub(super) async fn with_known_stock(folder: Folder, measures: Measures, place: &Place) -> Folder {
     let known = match shelf_of(&folder, measures) {
-        Some(shelf) => ask(&shelf, place).await,
+        Some(shelf) => ask(shelf, measures, place).await,
         None => return folder,
     };
     match known {
@@ -67,10 +73,11 @@ pub(super) async fn with_known_stock(folder: Folder, measures: Measures, place: 
 }
 
 /// Returns the shelf, where what batches draw counts for anything on it.
-fn shelf_of(folder: &Folder, measures: Measures) -> Option<Shelf> {
+fn shelf_of(folder: &Folder, measures: Measures) -> Option<&Source> {
+    let source = folder.sources.shelf()?;
     // What is wrong with it is said where it is checked.
-    let (shelf, _) = Shelf::parse(folder.sources.shelf()?, &measures);
-    shelf.has_packs().then_some(shelf)
+    let (shelf, _) = Shelf::parse(source, &measures);
+    shelf.has_packs().then_some(source)
 }
 
 fn understood(answer: &ShelfDrawn) -> Drawn {

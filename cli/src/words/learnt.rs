@@ -36,7 +36,26 @@ fn kind_page(kind: &LearntKind) -> String {
         return head;
     }
     let (left, right) = (Column::Left, Column::Right);
-    format!("{head}\n{}", table(&[left, right, right, left], &rows))
+    let lines = table(&[left, right, right, left], &rows);
+    let better = kind.lines.iter().filter(|line| line.better);
+    let commands = better.filter_map(|line| command(kind.kind, line));
+    let commands = commands.map(|command| format!("\n  to count with it: {command}"));
+    format!("{head}\n{lines}{}", commands.collect::<String>())
+}
+
+/// The command that takes over what was learnt. A drop's or a spoon's weight says what every recipe means that counts
+/// them, so it is the person who writes it down.
+fn command(kind: LearntWord, line: &LearntLine) -> Option<String> {
+    let (what, count) = match kind {
+        LearntWord::Drop => ("drop", 100),
+        LearntWord::Teaspoon => ("spoon", 10),
+        _ => return None,
+    };
+    let weight = line.value * f64::from(count);
+    let key = shown(&line.of);
+    Some(format!(
+        "tarehand shelf measure {key} {what} --count {count} --weight {weight:.2}g"
+    ))
 }
 
 fn row(kind: LearntWord, line: &LearntLine) -> Vec<String> {
@@ -148,6 +167,7 @@ mod tests {
 
         drop: advice
           levelling-drops  0.0404 ± 0.0040 g  6 runs  misses by 22 % of what 0.031 g does
+          to count with it: tarehand shelf measure levelling-drops drop --count 100 --weight 4.04g
 
         thinner: advice; off
 

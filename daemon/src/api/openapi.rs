@@ -49,6 +49,7 @@ use super::{
         amend::moved,
         lots::trace,
         shelf::drawn,
+        shelf::drawn_of,
         shelf::stock,
         folder::read,
         folder::name,

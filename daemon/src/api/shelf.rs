@@ -53,6 +53,28 @@ pub(super) async fn drawn(
     Ok(Json(translate::drawn(since, drawn)))
 }
 
+/// What batches took out of the packs of a shelf, as far back as it says anything of what is left of them.
+///
+/// Draws of one batch that leave the packs as one draw would are one.
+#[utoipa::path(post, path = "/v1/shelf/drawn", request_body = StockRequest, responses(
+    (status = 200, body = ShelfDrawn),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = 503, body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn drawn_of(
+    State(service): State<Service>,
+    Body(request): Body<StockRequest>,
+) -> Result<Json<ShelfDrawn>, Failure> {
+    let settings = sources::settings(&request.measures, &BTreeMap::new())?;
+    // What is wrong with it is said where it is checked.
+    let (shelf, _) = Shelf::parse(
+        &Source::new("shelf.toml", request.shelf),
+        &settings.measures,
+    );
+    let drawn = draws::of_shelf(&shelf, &service.surroundings.log).await?;
+    Ok(Json(translate::drawn_of_shelf(drawn)))
+}
+
 /// What is left of a shelf after what batches drew, and what of it is worth a second look.
 #[utoipa::path(post, path = "/v1/shelf/stock", request_body = StockRequest, responses(
     (status = 200, body = ShelfStock),
@@ -63,6 +85,16 @@ pub(super) async fn stock(
     State(service): State<Service>,
     Body(request): Body<StockRequest>,
 ) -> Result<Json<ShelfStock>, Failure> {
+    let shelf = read(request)?;
+    let drawn = draws::of_shelf(&shelf, &service.surroundings.log).await?;
+    let warnings = warnings(&shelf, &drawn, today());
+    Ok(Json(translate::shelf_stock(
+        &shelf, &drawn, true, &warnings,
+    )))
+}
+
+/// Reads a shelf; one with a mistake in it is refused, with the mistake shown.
+fn read(request: StockRequest) -> Result<Shelf, Failure> {
     let settings = sources::settings(&request.measures, &BTreeMap::new())?;
     let source = Source::new("shelf.toml", request.shelf);
     let (shelf, problems) = Shelf::parse(&source, &settings.measures);
@@ -77,9 +109,5 @@ pub(super) async fn stock(
         .detail(render(&errors, &shown, Paint::Plain))
         .hint(Some("put right what is marked")));
     }
-    let drawn = draws::of_shelf(&shelf, &service.surroundings.log).await?;
-    let warnings = warnings(&shelf, &drawn, today());
-    Ok(Json(translate::shelf_stock(
-        &shelf, &drawn, true, &warnings,
-    )))
+    Ok(shelf)
 }

@@ -14,7 +14,7 @@ pub enum Role {
 }
 
 /// What is only worked out from the request, and from the record: nothing is changed by it.
-const COMPUTED: [&str; 8] = [
+const COMPUTED: [&str; 9] = [
     "/v1/labels",
     "/v1/recipes/check",
     "/v1/recipes/size",
@@ -22,6 +22,7 @@ const COMPUTED: [&str; 8] = [
     "/v1/recipes/share",
     "/v1/sets/plan",
     "/v1/sets/share",
+    "/v1/shelf/drawn",
     "/v1/shelf/stock",
 ];
 

@@ -84,10 +84,10 @@ pub struct ShelfWarning {
     pub text: String,
 }
 
-/// What batches took from the shelf since a moment.
+/// What batches took from the shelf.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ShelfDrawn {
-    /// Since when (RFC 3339, UTC); `null` for all that the log knows.
+    /// Since when (RFC 3339, UTC); `null` for all that the log knows, or as far back as a shelf asks.
     pub since: Option<String>,
     /// What was taken, by ingredient; rehearsals take nothing.
     pub ingredients: Vec<IngredientDrawn>,

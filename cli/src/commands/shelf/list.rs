@@ -26,8 +26,9 @@ pub(super) async fn run(
     place: &Place,
     output: &mut Output,
 ) -> Result<Exit, Failure> {
-    let shelf = file.read(place)?.parsed(file.measures(place)?, output)?;
-    let known = drawn::ask(&shelf, place).await?;
+    let (file, measures) = (file.read(place)?, file.measures(place)?);
+    let shelf = file.parsed(measures, output)?;
+    let known = drawn::ask(file.source(), measures, place).await?;
     if known.is_none() {
         output.say(
             "the service is not running: what batches drew since is not taken off; `tarehand log list` starts it",

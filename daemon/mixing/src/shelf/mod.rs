@@ -80,14 +80,6 @@ impl Shelf {
         self
     }
 
-    /// Returns since when a draw may count; `None` where all of them may.
-    #[must_use]
-    pub fn known_since(&self) -> Option<Moment> {
-        let packs = self.items.values().flat_map(|item| &item.packs);
-        let since: Option<Vec<Moment>> = packs.map(Pack::since).collect();
-        since?.into_iter().min()
-    }
-
     /// Returns whether what batches draw counts for anything on it.
     #[must_use]
     pub fn has_packs(&self) -> bool {

@@ -1,5 +1,8 @@
 //! What was drawn from the shelf, as a message.
 
+use std::collections::BTreeMap;
+
+use tarehand_mixing::shelf::Draw;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{DrawLine, IngredientDrawn, ShelfDrawn};
 
@@ -34,5 +37,26 @@ pub(in crate::api) fn drawn(since: Option<String>, drawn: Vec<Drawn>) -> ShelfDr
     ShelfDrawn {
         since,
         ingredients: ingredients.into_iter().map(|(_, drawn)| drawn).collect(),
+    }
+}
+
+/// Says what was drawn out of the packs of a shelf.
+pub(in crate::api) fn drawn_of_shelf(drawn: BTreeMap<String, Vec<Draw>>) -> ShelfDrawn {
+    let ingredients = drawn.into_iter().map(|(ingredient, draws)| {
+        let sum: Mass = draws.iter().map(|draw| draw.mass).sum();
+        let lines = draws.into_iter().map(|draw| DrawLine {
+            at: draw.at.to_string(),
+            batch: draw.batch,
+            drawn_g: draw.mass.grams(),
+        });
+        IngredientDrawn {
+            ingredient,
+            drawn_g: sum.grams(),
+            draws: lines.collect(),
+        }
+    });
+    ShelfDrawn {
+        since: None,
+        ingredients: ingredients.collect(),
     }
 }
