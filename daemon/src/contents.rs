@@ -207,3 +207,6 @@ fn followed(
     }
     holdings
 }
+
+#[cfg(test)]
+mod tests;

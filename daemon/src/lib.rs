@@ -11,6 +11,7 @@
 //! | [`log`] | one thread that owns the database: journal and ledger |
 //! | [`journal`] | between the session's entries and the log's rows |
 //! | [`contents`] | what is in a jar of each raw ingredient, out of which packs, through all jars before it |
+//! | [`mod@findable`] | what a batch can be found by beside its name |
 //! | [`api`] | the HTTP API: it translates and decides nothing |
 //! | [`page`] | what a browser is shown; its files are in `daemon/page` |
 //! | [`visit`] | who comes from a browser, and how they are let in |
@@ -25,6 +26,7 @@ pub mod api;
 pub mod bench;
 pub mod clock;
 pub mod contents;
+pub mod findable;
 pub mod folder;
 pub mod folders;
 pub mod journal;

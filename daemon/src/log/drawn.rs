@@ -33,7 +33,7 @@ pub(super) fn since(conn: &Connection, since: Option<&str>) -> Result<Vec<Drawn>
          WHERE ?1 IS NULL OR rtrim(?1, 'Z') <= rtrim(e.at, 'Z')
          GROUP BY v.key, t.batch, t.entry
          HAVING sum(CASE t.from_vessel WHEN v.id THEN t.mass_ug ELSE -t.mass_ug END) <> 0
-         ORDER BY v.key, rtrim(e.at, 'Z'), t.batch, t.entry",
+         ORDER BY v.key, rtrim(e.at, 'Z'), rtrim(b.opened, 'Z'), b.mark, t.entry",
     )?;
     let drawn = statement.query_map([since], row)?;
     Ok(drawn.collect::<Result<_, _>>()?)
@@ -48,7 +48,7 @@ pub(super) fn of(
     since: Option<&str>,
 ) -> Result<Vec<Drawn>, Fault> {
     let mut statement = conn.prepare_cached(
-        "WITH pack (id) AS (SELECT id FROM vessel WHERE kind = 'shelf' AND key = ?1 AND batch IS NULL),
+        "WITH pack (id) AS (SELECT id FROM vessel WHERE kind = 'shelf' AND key = ?1 AND by_mark = 0),
               moved (batch, entry, mass_ug) AS (
                   SELECT batch, entry, mass_ug FROM transfer WHERE from_vessel = (SELECT id FROM pack)
                   UNION ALL
@@ -61,7 +61,7 @@ pub(super) fn of(
          WHERE ?2 IS NULL OR rtrim(?2, 'Z') <= rtrim(e.at, 'Z')
          GROUP BY moved.batch, moved.entry
          HAVING sum(moved.mass_ug) <> 0
-         ORDER BY rtrim(e.at, 'Z'), moved.batch, moved.entry",
+         ORDER BY rtrim(e.at, 'Z'), rtrim(b.opened, 'Z'), b.mark, moved.entry",
     )?;
     let drawn = statement.query_map(rusqlite::params![ingredient, since], row)?;
     Ok(drawn.collect::<Result<_, _>>()?)

@@ -30,6 +30,10 @@ pub(super) const MIGRATIONS: &[Migration] = &[
         name: "0002_finding",
         sql: include_str!("migrations/0002_finding.sql"),
     },
+    Migration {
+        name: "0003_awaited_jars",
+        sql: include_str!("migrations/0003_awaited_jars.sql"),
+    },
 ];
 
 /// Brings the log at `path` to the newest schema of `migrations`, each step whole or not at all.

@@ -80,13 +80,13 @@ async fn a_log_of_a_newer_version_is_refused() {
         .unwrap();
     check(
         &path,
-        "the log `{log}` has schema 7, this version knows 2 at most",
+        "the log `{log}` has schema 7, this version knows 3 at most",
     );
     assert!(matches!(
         check_file(&path),
         Err(LogError::TooNew {
             found: 7,
-            known: 2,
+            known: 3,
             ..
         })
     ));
