@@ -187,3 +187,6 @@ fn followed(
     }
     holdings
 }
+
+#[cfg(test)]
+mod tests;

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use tarehand_mixing::shelf::{Draw, Pack, Shelf, Stretch, known_since, shortened};
+use tarehand_mixing::shelf::{Draw, Moment, Pack, Shelf, Stretch, known_since, shortened};
 use tarehand_protocol::Mass;
 
 use crate::log::{Drawn, DrawnByBatch, Log, LogError, Mark};
@@ -42,17 +42,23 @@ pub async fn up_to_last_of(
     let mut stretches = stretches(ingredient, packs, log).await?;
     let own = stretches
         .iter()
-        .filter(|(mark, _)| marks.contains(mark.as_str()));
+        .filter(|(batch, _)| marks.contains(batch.mark.as_str()));
     let last = own.map(|(_, stretch)| stretch.last.clone()).max();
     stretches.retain(|(_, stretch)| Some(&stretch.first) <= last.as_ref());
     read(ingredient, packs, stretches, log).await
+}
+
+/// A batch that drew something.
+struct Drawer {
+    mark: Mark,
+    opened: Moment,
 }
 
 async fn stretches(
     ingredient: &str,
     packs: &[Pack],
     log: &Log,
-) -> Result<Vec<(Mark, Stretch)>, LogError> {
+) -> Result<Vec<(Drawer, Stretch)>, LogError> {
     let since = known_since(packs).map(|since| since.to_string());
     let rows = log.drawn_by_batch(ingredient.to_owned(), since).await?;
     Ok(rows.into_iter().filter_map(stretch).collect())
@@ -61,23 +67,25 @@ async fn stretches(
 async fn read(
     ingredient: &str,
     packs: &[Pack],
-    stretches: Vec<(Mark, Stretch)>,
+    stretches: Vec<(Drawer, Stretch)>,
     log: &Log,
 ) -> Result<Vec<Draw>, LogError> {
-    let (marks, stretches): (Vec<Mark>, Vec<Stretch>) = stretches.into_iter().unzip();
+    let (batches, stretches): (Vec<Drawer>, Vec<Stretch>) = stretches.into_iter().unzip();
     let found = shortened(packs, stretches);
     let singly: BTreeSet<String> = found.singly.into_iter().collect();
-    let marks = marks.into_iter();
-    let marks: Vec<Mark> = marks
-        .filter(|mark| singly.contains(mark.as_str()))
-        .collect();
+    let batches = batches.into_iter();
+    let batches = batches.filter(|batch| singly.contains(batch.mark.as_str()));
+    let mut batches: Vec<Drawer> = batches.collect();
+    // What was drawn at one moment has the order in which its batches were opened.
+    batches.sort_by(|a, b| (&a.opened, a.mark.as_str()).cmp(&(&b.opened, b.mark.as_str())));
+    let marks = batches.into_iter().map(|batch| batch.mark).collect();
     let rows = log.drawn_by(ingredient.to_owned(), marks).await?;
     let whole = found.whole.into_iter();
     Ok(whole.chain(rows.iter().filter_map(draw)).collect())
 }
 
 /// The log wrote the moments itself; what cannot be read is of a newer version.
-fn stretch(row: DrawnByBatch) -> Option<(Mark, Stretch)> {
+fn stretch(row: DrawnByBatch) -> Option<(Drawer, Stretch)> {
     let stretch = Stretch {
         batch: row.batch.as_str().to_owned(),
         first: row.first.parse().ok()?,
@@ -85,7 +93,11 @@ fn stretch(row: DrawnByBatch) -> Option<(Mark, Stretch)> {
         out: Mass::from_micrograms(row.out_ug),
         back: Mass::from_micrograms(row.back_ug),
     };
-    Some((row.batch, stretch))
+    let drawer = Drawer {
+        mark: row.batch,
+        opened: row.opened.parse().ok()?,
+    };
+    Some((drawer, stretch))
 }
 
 fn draw(row: &Drawn) -> Option<Draw> {

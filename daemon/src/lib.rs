@@ -12,6 +12,7 @@
 //! | [`journal`] | between the session's entries and the log's rows |
 //! | [`contents`] | what is in a jar of each raw ingredient, out of which packs, through all jars before it |
 //! | [`draws`] | what batches drew out of the packs of a shelf |
+//! | [`mod@findable`] | what a batch can be found by beside its name |
 //! | [`api`] | the HTTP API: it translates and decides nothing |
 //! | [`page`] | what a browser is shown; its files are in `daemon/page` |
 //! | [`visit`] | who comes from a browser, and how they are let in |
@@ -27,6 +28,7 @@ pub mod bench;
 pub mod clock;
 pub mod contents;
 pub mod draws;
+pub mod findable;
 pub mod folder;
 pub mod folders;
 pub mod journal;

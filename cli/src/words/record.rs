@@ -109,7 +109,10 @@ fn poured_into(record: &BatchRecord) -> String {
         .map(|line| {
             vec![
                 format!("{} g", grams(line.poured_g, 2)),
-                shown(&line.recipe).into_owned(),
+                match line.recipe.as_str() {
+                    "" => "not in this log".to_owned(),
+                    recipe => shown(recipe).into_owned(),
+                },
                 shown(&line.batch).into_owned(),
             ]
         })

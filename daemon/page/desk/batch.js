@@ -34,7 +34,11 @@ export async function fill(page, mark, about) {
     about.role === "operator" && batch.closed && came(path, said, () => location.hash === address("history", mark) && fill(clear(page), mark, about)),
     about.role === "operator" && batch.closed && jar.again(batch, about),
     part(said.weight, picture && el("img", { class: "plot", alt: said.weightOf(batch.recipe), src: `data:image/svg+xml;utf8,${encodeURIComponent(picture)}` })),
-    part(said.pouredInto, list(batch.poured_into.map((line) => el("a", { href: address("history", line.batch) }, `${line.recipe} ${line.batch}: ${g(line.poured_g)}`)))),
+    part(said.pouredInto, list(batch.poured_into.map((line) => {
+      const text = `${line.recipe} ${line.batch}: ${g(line.poured_g)}`.trim();
+      // A batch that is not in this log has no page.
+      return line.recipe ? el("a", { href: address("history", line.batch) }, text) : text;
+    }))),
     part(said.entries, el("details", {}, el("summary", {}, said.count(batch.entries.length)),
       el("ol", { class: "lines", lang: "en" }, ...batch.entries.map((entry) => el("li", {}, `${day(entry.at, words)}: ${entry.text}`)))))].filter(Boolean));
 }

@@ -1,6 +1,5 @@
 //! The record of batches.
 
-use std::collections::BTreeMap;
 use std::str::FromStr;
 
 use axum::Json;
@@ -20,7 +19,7 @@ use super::request::{Asked, Body, Place};
 use super::{Service, repeat, translate};
 use crate::contents::Contents;
 use crate::journal::{self, Kept};
-use crate::log::{Batch, BatchFilter, BatchId, Log, Mark, Vessel};
+use crate::log::{Batch, BatchFilter, Flow, Log, LogError, Mark, Vessel};
 
 /// Which batches to list.
 #[derive(Debug, Deserialize, utoipa::IntoParams)]
@@ -146,7 +145,6 @@ pub(super) async fn record_of(
     kept: &Kept,
 ) -> Result<BatchRecord, Failure> {
     let mut record = translate::record(kept);
-    record.poured_into = poured_into(log, kept.id).await?;
     record.weighed_on.profile = Profile::parse(&batch.profile_text)
         .ok()
         .filter(|_| !batch.profile_text.is_empty())
@@ -155,6 +153,7 @@ pub(super) async fn record_of(
         let contents = Contents::read(log, kept.id).await?;
         record.now = Some(translate::jar_now(&contents, &kept.mark));
         record.amendments = translate::amendments(&contents, &kept.mark);
+        record.poured_into = poured_into(log, &kept.mark, &contents.flows).await?;
     }
     Ok(record)
 }
@@ -230,20 +229,25 @@ pub(super) async fn came_out(
     Ok(Json(record(log, &mark).await?))
 }
 
-/// Returns what was poured out of a batch's jar into the jars of others.
-async fn poured_into(log: &Log, id: BatchId) -> Result<Vec<PouredInto>, Failure> {
-    let mut by_jar: BTreeMap<BatchId, i128> = BTreeMap::new();
-    for transfer in log.transfers(id).await? {
-        let mass = i128::from(transfer.booked.mass_ug.get());
-        match (&transfer.booked.from, &transfer.booked.to) {
-            (Vessel::Jar(from), Vessel::Jar(to)) if *from == id => {
-                *by_jar.entry(*to).or_default() += mass;
-            }
+/// Returns what was poured out of a batch's jar into the jars of others, also of those that are not in this log, in the order
+/// of the first pours. An amendment has no jar of its own.
+async fn poured_into(log: &Log, mark: &str, flows: &[Flow]) -> Result<Vec<PouredInto>, Failure> {
+    let mut by_jar: Vec<(&str, i128)> = Vec::new();
+    for flow in flows {
+        let mass = i128::from(flow.booked.mass_ug.get());
+        let (jar, mass) = match (&flow.booked.from, &flow.booked.to) {
+            (Vessel::JarOf(from), Vessel::JarOf(to)) if from == mark => (to, mass),
             // What settled lower in the other jar went back, or was never there.
-            (Vessel::Jar(from), Vessel::Jar(to)) if *to == id && transfer.batch != id => {
-                *by_jar.entry(*from).or_default() -= mass;
+            (Vessel::JarOf(from), Vessel::JarOf(to))
+                if to == mark && flow.batch.as_str() != mark =>
+            {
+                (from, -mass)
             }
-            _ => {}
+            _ => continue,
+        };
+        match by_jar.iter_mut().find(|(known, _)| known == jar) {
+            Some((_, sum)) => *sum += mass,
+            None => by_jar.push((jar, mass)),
         }
     }
     let mut lines = Vec::new();
@@ -251,11 +255,18 @@ async fn poured_into(log: &Log, id: BatchId) -> Result<Vec<PouredInto>, Failure>
         if mass_ug <= 0 {
             continue;
         }
-        let head = log.batch(batch).await?.head;
+        let recipe = match Mark::from_str(batch) {
+            Ok(mark) => match log.batch(mark).await {
+                Ok(batch) => batch.head.recipe,
+                Err(LogError::NoBatch { .. }) => String::new(),
+                Err(error) => return Err(error.into()),
+            },
+            Err(_) => String::new(),
+        };
         let mass = Mass::from_micrograms(i64::try_from(mass_ug).unwrap_or(i64::MAX));
         lines.push(PouredInto {
-            batch: head.mark.as_str().to_owned(),
-            recipe: head.recipe,
+            batch: batch.to_owned(),
+            recipe,
             poured_g: mass.grams(),
         });
     }

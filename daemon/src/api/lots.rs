@@ -1,7 +1,5 @@
 //! Into which jars a lot went.
 
-use std::collections::BTreeMap;
-
 use axum::Json;
 use axum::extract::State;
 use tarehand_mixing::composition::{Holding, Packs};
@@ -27,7 +25,7 @@ pub(super) async fn trace(
 ) -> Result<Json<LotTraced>, Failure> {
     let log = &service.surroundings.log;
     let mut jars = Vec::new();
-    for (_, head) in reached(log, &lot).await? {
+    for head in reached(log, &lot).await? {
         let contents = Contents::read(log, head.id).await?;
         let mark = head.mark.as_str();
         let now = of_lot(&contents.of_jar(mark), &contents.packs, &lot);
@@ -52,24 +50,18 @@ pub(super) async fn trace(
     Ok(Json(LotTraced { lot, jars }))
 }
 
-/// Returns the jars that anything of a lot can have come into, by their number.
-async fn reached(log: &Log, lot: &str) -> Result<BTreeMap<i64, BatchHead>, LogError> {
+/// Returns the jars that anything of a lot can have come into, in the order they were opened.
+async fn reached(log: &Log, lot: &str) -> Result<Vec<BatchHead>, LogError> {
     let filter = BatchFilter {
         with: Some(lot.to_owned()),
         reality: Some(Reality::Real),
         ..BatchFilter::default()
     };
-    let mut jars = BTreeMap::new();
+    let mut jars = Vec::new();
     for head in log.batches(filter).await? {
-        let jar = match amended(log, &head).await? {
-            Some(mark) => log.batch(mark).await?.head.id,
-            None => head.id,
-        };
-        for head in log.poured_on(jar).await? {
-            jars.insert(head.id.number(), head);
-        }
+        jars.push(amended(log, &head).await?.unwrap_or(head.mark));
     }
-    Ok(jars)
+    log.poured_on(jars).await
 }
 
 /// Returns the batch whose jar a batch amends, where it does.

@@ -1,16 +1,12 @@
 //! What a bench is asked: attach, detach, open, rehearse, say.
 
-use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use tarehand_mixing::document::Source;
 use tarehand_mixing::jars::{Jars, Wish};
 use tarehand_mixing::outcome::Room;
 use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::session::{Effect, Input, Limits, Record, Session};
-use tarehand_mixing::shelf::Shelf;
 use tarehand_mixing::tick::Tick;
-use tarehand_mixing::units::Measures;
 use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::api::View;
 use tokio::sync::watch;
@@ -24,6 +20,7 @@ use super::making::{Batch, Making, knowing_each_other};
 use super::{BenchError, NewBatch, Reply, Request, Resting};
 use crate::api::translate;
 use crate::clock::Clock;
+use crate::findable;
 use crate::journal;
 use crate::links::rehearsal::{RehearsalLink, RehearsalPlan};
 use crate::log::{self, Reality};
@@ -261,34 +258,9 @@ impl Actor {
                 .and_then(Attachment::profile)
                 .map(|profile| profile.source().to_owned())
                 .unwrap_or_default(),
-            things: things(&batch.procedure, &batch.shelf_text),
+            things: findable::things(&batch.procedure, &batch.shelf_text),
         }
     }
-}
-
-/// Returns what a batch can be found by: what goes into it, by key and name, and the lots of it that were at hand.
-fn things(procedure: &Procedure, shelf_text: &str) -> String {
-    // What is wrong with the shelf was said when the recipe was checked.
-    let source = Source::new("shelf.toml", shelf_text);
-    let (shelf, _) = Shelf::parse(&source, &Measures::default());
-    let poured = procedure
-        .steps
-        .iter()
-        .filter_map(|step| step.kind.ingredient());
-    let within = procedure.premixes.iter().flat_map(|premix| &premix.parts);
-    let keys = poured
-        .map(|ingredient| (&ingredient.key, &ingredient.name))
-        .chain(within.map(|(part, _)| (&part.key, &part.name)));
-    let mut things = BTreeSet::new();
-    for (key, name) in keys {
-        let packs = shelf.get(key).map(|item| item.packs.as_slice());
-        let lots = packs
-            .unwrap_or_default()
-            .iter()
-            .filter_map(|pack| pack.lot.clone());
-        things.extend(lots.chain([key.clone(), name.clone()]));
-    }
-    things.into_iter().collect::<Vec<_>>().join("\n")
 }
 
 /// What a session is opened with.

@@ -27,14 +27,15 @@ pub(super) fn since(conn: &Connection, since: Option<&str>) -> Result<Vec<Drawn>
     let mut statement = conn.prepare_cached(
         "SELECT v.key, e.at, b.mark,
                 sum(CASE t.from_vessel WHEN v.id THEN t.mass_ug ELSE -t.mass_ug END) AS mass_ug
-         FROM transfer t
-         JOIN batch b ON b.id = t.batch AND b.rehearsal = 0
+         FROM vessel v
+         CROSS JOIN stretch s ON s.vessel = v.id AND (?1 IS NULL OR rtrim(?1, 'Z') <= s.last_at)
+         CROSS JOIN transfer t ON t.batch = s.batch AND v.id IN (t.from_vessel, t.to_vessel)
+         JOIN batch b ON b.id = t.batch
          JOIN entry e ON e.batch = t.batch AND e.seq = t.entry
-         JOIN vessel v ON v.kind = 'shelf' AND v.id IN (t.from_vessel, t.to_vessel)
          WHERE ?1 IS NULL OR rtrim(?1, 'Z') <= rtrim(e.at, 'Z')
          GROUP BY v.key, t.batch, t.entry
          HAVING sum(CASE t.from_vessel WHEN v.id THEN t.mass_ug ELSE -t.mass_ug END) <> 0
-         ORDER BY v.key, rtrim(e.at, 'Z'), t.batch, t.entry",
+         ORDER BY v.key, rtrim(e.at, 'Z'), rtrim(b.opened, 'Z'), b.mark, t.entry",
     )?;
     let drawn = statement.query_map([since], row)?;
     Ok(drawn.collect::<Result<_, _>>()?)
@@ -45,6 +46,8 @@ pub(super) fn since(conn: &Connection, since: Option<&str>) -> Result<Vec<Drawn>
 pub struct DrawnByBatch {
     /// The batch.
     pub batch: Mark,
+    /// When it was opened: RFC 3339, UTC.
+    pub opened: String,
     /// When the first of it was booked: RFC 3339, UTC.
     pub first: String,
     /// When the last of it was booked, or taken back.
@@ -62,19 +65,20 @@ pub(super) fn by_batch(
     since: Option<&str>,
 ) -> Result<Vec<DrawnByBatch>, Fault> {
     let mut statement = conn.prepare_cached(
-        "SELECT b.mark, s.first_at || 'Z', s.last_at || 'Z', s.out_ug, s.back_ug
+        "SELECT b.mark, b.opened, s.first_at || 'Z', s.last_at || 'Z', s.out_ug, s.back_ug
          FROM vessel v
-         JOIN stretch s ON s.vessel = v.id
-         JOIN batch b ON b.id = s.batch
-         WHERE v.kind = 'shelf' AND v.key = ?1 AND v.batch IS NULL AND (?2 IS NULL OR rtrim(?2, 'Z') <= s.last_at)",
+         CROSS JOIN stretch s ON s.vessel = v.id
+         CROSS JOIN batch b ON b.id = s.batch
+         WHERE v.kind = 'shelf' AND v.key = ?1 AND v.by_mark = 0 AND (?2 IS NULL OR rtrim(?2, 'Z') <= s.last_at)",
     )?;
     let stretches = statement.query_map(params![ingredient, since], |row| {
         Ok(DrawnByBatch {
             batch: mark(row, 0)?,
-            first: row.get(1)?,
-            last: row.get(2)?,
-            out_ug: row.get(3)?,
-            back_ug: row.get(4)?,
+            opened: row.get(1)?,
+            first: row.get(2)?,
+            last: row.get(3)?,
+            out_ug: row.get(4)?,
+            back_ug: row.get(5)?,
         })
     })?;
     Ok(stretches.collect::<Result<_, _>>()?)
@@ -90,8 +94,8 @@ pub(super) fn by_some(
         "SELECT v.key, e.at, b.mark,
                 sum(CASE t.from_vessel WHEN v.id THEN t.mass_ug ELSE -t.mass_ug END)
          FROM batch b
-         JOIN vessel v ON v.kind = 'shelf' AND v.key = ?1 AND v.batch IS NULL
-         JOIN transfer t ON t.batch = b.id AND v.id IN (t.from_vessel, t.to_vessel)
+         JOIN vessel v ON v.kind = 'shelf' AND v.key = ?1 AND v.by_mark = 0
+         CROSS JOIN transfer t ON t.batch = b.id AND v.id IN (t.from_vessel, t.to_vessel)
          JOIN entry e ON e.batch = t.batch AND e.seq = t.entry
          WHERE b.mark = ?2 AND b.rehearsal = 0
          GROUP BY t.entry

@@ -118,7 +118,7 @@ pub(super) fn transfers(conn: &Connection, id: BatchId) -> Result<Vec<Transfer>,
     let jar = vessel::row_of(conn, &Vessel::Jar(id))?;
     let mut statement = conn.prepare_cached(
         "SELECT t.batch, t.entry, t.substance, t.mass_ug, t.seen,
-                f.kind, f.key, f.batch, g.kind, g.key, g.batch
+                f.kind, f.key, f.batch, f.by_mark, g.kind, g.key, g.batch, g.by_mark
          FROM transfer t
          JOIN vessel f ON f.id = t.from_vessel
          JOIN vessel g ON g.id = t.to_vessel
@@ -132,7 +132,7 @@ pub(super) fn transfers(conn: &Connection, id: BatchId) -> Result<Vec<Transfer>,
             entry: row.get(1)?,
             booked: NewTransfer {
                 from: vessel::from_row(row, 5)?,
-                to: vessel::from_row(row, 8)?,
+                to: vessel::from_row(row, 9)?,
                 substance: row.get(2)?,
                 mass_ug: NonZeroU64::new(mass_ug.unsigned_abs())
                     .ok_or(rusqlite::Error::IntegralValueOutOfRange(3, mass_ug))?,

@@ -10,7 +10,7 @@ use super::batch::{BatchHead, BatchId};
 use super::error::Fault;
 use super::ledger::{NewTransfer, Seen};
 use super::mark::Mark;
-use super::register::{self, HEAD, HEADS};
+use super::register::{self, HEAD, HEADS, as_opened};
 use super::vessel::Vessel;
 
 /// A transfer with its moment, its jars by their marks.
@@ -29,52 +29,62 @@ pub struct Flow {
 /// Returns every transfer of a batch's jar and of all that was poured into it, in the order of time.
 pub(super) fn upstream(conn: &Connection, id: BatchId) -> Result<Vec<Flow>, Fault> {
     register::must_exist(conn, id)?;
-    // A clock that was set back must not turn the entries of a journal round: each is as late as the latest before it.
-    let mut statement = conn.prepare_cached(
+    // A clock that was set back must not turn the entries of a journal round: each is as late as the latest before it. What
+    // was booked at one moment has the order in which its batches were opened, not the one in which they came into this log.
+    let as_opened = as_opened();
+    // The cross joins keep the order of the tables: a jar has few transfers, the log has very many.
+    let sql = format!(
         "WITH RECURSIVE into_it (vessel) AS (
              SELECT id FROM vessel WHERE batch = ?1
              UNION
              SELECT t.from_vessel FROM into_it
-             JOIN transfer t ON t.to_vessel = into_it.vessel
+             CROSS JOIN transfer t ON t.to_vessel = into_it.vessel
              JOIN vessel v ON v.id = t.from_vessel AND v.kind = 'jar'
          ),
          moved (batch, entry, nth) AS (
-             SELECT t.batch, t.entry, t.nth FROM into_it JOIN transfer t ON t.to_vessel = into_it.vessel
+             SELECT t.batch, t.entry, t.nth FROM into_it CROSS JOIN transfer t ON t.to_vessel = into_it.vessel
              UNION
-             SELECT t.batch, t.entry, t.nth FROM into_it JOIN transfer t ON t.from_vessel = into_it.vessel
+             SELECT t.batch, t.entry, t.nth FROM into_it CROSS JOIN transfer t ON t.from_vessel = into_it.vessel
+         ),
+         opening (batch, place) AS MATERIALIZED (
+             SELECT id, row_number() OVER (ORDER BY {as_opened}) FROM batch WHERE id IN (SELECT batch FROM moved)
          )
          SELECT b.mark, e.kind, e.at, t.substance, t.mass_ug, t.seen,
-                f.kind, coalesce(fb.mark, f.key), f.batch, g.kind, coalesce(gb.mark, g.key), g.batch
+                f.kind, f.key, f.batch, f.by_mark, g.kind, g.key, g.batch, g.by_mark
          FROM moved
-         JOIN transfer t ON t.batch = moved.batch AND t.entry = moved.entry AND t.nth = moved.nth
+         CROSS JOIN transfer t ON t.batch = moved.batch AND t.entry = moved.entry AND t.nth = moved.nth
          JOIN batch b ON b.id = t.batch
+         JOIN opening o ON o.batch = t.batch
          JOIN entry e ON e.batch = t.batch AND e.seq = t.entry
-         JOIN vessel f ON f.id = t.from_vessel LEFT JOIN batch fb ON fb.id = f.batch
-         JOIN vessel g ON g.id = t.to_vessel LEFT JOIN batch gb ON gb.id = g.batch
+         JOIN vessel f ON f.id = t.from_vessel
+         JOIN vessel g ON g.id = t.to_vessel
          ORDER BY max(rtrim(e.at, 'Z')) OVER (PARTITION BY t.batch ORDER BY t.entry, t.nth),
-                  t.batch, t.entry, t.nth",
-    )?;
+                  o.place, t.entry, t.nth"
+    );
+    let mut statement = conn.prepare_cached(&sql)?;
     let flows = statement.query_map([id.number()], flow)?;
     Ok(flows.collect::<Result<_, _>>()?)
 }
 
-/// Returns the batches into whose jars some of a batch's jar went, itself first.
-pub(super) fn downstream(conn: &Connection, id: BatchId) -> Result<Vec<BatchHead>, Fault> {
-    register::must_exist(conn, id)?;
+/// Returns the batches of these jars and of those into which some of them went, in the order they were opened.
+pub(super) fn downstream(conn: &Connection, jars: &[Mark]) -> Result<Vec<BatchHead>, Fault> {
+    let marks: Vec<&str> = jars.iter().map(Mark::as_str).collect();
+    let marks = serde_json::Value::from(marks).to_string();
+    let as_opened = as_opened();
     let sql = format!(
         "WITH RECURSIVE out_of_it (vessel) AS (
-             SELECT id FROM vessel WHERE batch = ?1
+             SELECT id FROM vessel WHERE kind = 'jar' AND by_mark = 1 AND key IN (SELECT value FROM json_each(?1))
              UNION
              SELECT t.to_vessel FROM out_of_it
-             JOIN transfer t ON t.from_vessel = out_of_it.vessel
+             CROSS JOIN transfer t ON t.from_vessel = out_of_it.vessel
              JOIN vessel v ON v.id = t.to_vessel AND v.kind = 'jar'
          )
          SELECT {HEAD} FROM {HEADS}
          WHERE id IN (SELECT v.batch FROM out_of_it JOIN vessel v ON v.id = out_of_it.vessel WHERE v.batch IS NOT NULL)
-         ORDER BY id <> ?1, id"
+         ORDER BY {as_opened}"
     );
     let mut statement = conn.prepare_cached(&sql)?;
-    let heads = statement.query_map([id.number()], register::head)?;
+    let heads = statement.query_map([marks], register::head)?;
     Ok(heads.collect::<Result<_, _>>()?)
 }
 
@@ -89,7 +99,7 @@ fn flow(row: &Row<'_>) -> rusqlite::Result<Flow> {
         at: row.get(2)?,
         booked: NewTransfer {
             from: vessel(row, 6)?,
-            to: vessel(row, 9)?,
+            to: vessel(row, 10)?,
             substance: row.get(3)?,
             mass_ug: NonZeroU64::new(mass_ug.unsigned_abs())
                 .ok_or(rusqlite::Error::IntegralValueOutOfRange(4, mass_ug))?,
@@ -98,7 +108,7 @@ fn flow(row: &Row<'_>) -> rusqlite::Result<Flow> {
     })
 }
 
-/// Reads a vessel from three columns: kind, its mark or key, its batch.
+/// Reads a vessel as [`from_row`](super::vessel::from_row) does, a jar by its mark.
 fn vessel(row: &Row<'_>, first: usize) -> rusqlite::Result<Vessel> {
     let vessel = super::vessel::from_row(row, first)?;
     Ok(match vessel {

@@ -236,10 +236,10 @@ impl Log {
         self.read(move |conn| lineage::upstream(conn, batch))
     }
 
-    /// Reads the batches into whose jars some of this batch's jar was poured, straight or through other vessels; the
-    /// batch itself is the first.
-    pub fn poured_on(&self, batch: BatchId) -> Answer<Vec<BatchHead>> {
-        self.read(move |conn| lineage::downstream(conn, batch))
+    /// Reads the batches of these jars and those into whose jars some of them was poured, straight or through other vessels,
+    /// in the order they were opened; what is not in this log is left out.
+    pub fn poured_on(&self, jars: Vec<Mark>) -> Answer<Vec<BatchHead>> {
+        self.read(move |conn| lineage::downstream(conn, &jars))
     }
 
     /// Reads what a batch's jar holds, by substance.

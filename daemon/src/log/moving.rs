@@ -1,6 +1,7 @@
 //! Batches that come from another log, whole: their mark, their snapshots, their journal and what it moved.
 
-use rusqlite::{Connection, OptionalExtension as _, params};
+use rusqlite::{Connection, OptionalExtension as _};
+use tarehand_protocol::Mass;
 
 use super::batch::{BatchId, BatchRef, BatchState, NewBatch};
 use super::error::Fault;
@@ -34,7 +35,9 @@ pub enum Moved {
 
 /// Takes a batch in.
 ///
-/// One with this mark and the same journal is here already; with another journal it is another batch, and is refused.
+/// One with this mark and the same journal is here already; with another journal it is another batch, and is refused. Where other
+/// batches that came before spoke of its jar, that is its jar: whatever the order in which they come, what was poured between
+/// them is what it was in the log they come from.
 pub(super) fn take_in(conn: &Connection, moving: &Moving) -> Result<Moved, Fault> {
     let which = BatchRef::from(moving.mark.clone());
     let known: Option<i64> = conn
@@ -59,6 +62,7 @@ pub(super) fn take_in(conn: &Connection, moving: &Moving) -> Result<Moved, Fault
             ))),
         };
     }
+    bounded(&moving.entries)?;
     let id = register::insert(
         conn,
         &moving.mark,
@@ -66,31 +70,35 @@ pub(super) fn take_in(conn: &Connection, moving: &Moving) -> Result<Moved, Fault
         moving.state,
         moving.closed.as_deref(),
     )?;
-    vessel::add_jar(conn, id, &moving.mark)?;
+    vessel::give_jar(conn, id, &moving.mark)?;
     finding::add(conn, id, &moving.mark, &moving.new)?;
-    let entries: Vec<NewEntry> = moving
-        .entries
-        .iter()
-        .map(|entry| known_vessels(conn, entry))
-        .collect::<Result<_, _>>()?;
-    journal::append(conn, id, &entries)?;
+    await_jars(conn, &moving.entries)?;
+    journal::append(conn, id, &moving.entries)?;
     Ok(Moved::In)
 }
 
-/// A jar of a batch that is not in this log is a vessel by its name here.
-fn known_vessels(conn: &Connection, entry: &NewEntry) -> Result<NewEntry, Fault> {
-    let mut entry = entry.clone();
-    for transfer in &mut entry.transfers {
-        for vessel in [&mut transfer.from, &mut transfer.to] {
+/// Refuses a batch whose transfers together are beyond what any scale weighs: sums over thousands of batches must not overflow.
+fn bounded(entries: &[NewEntry]) -> Result<(), Fault> {
+    let transfers = entries.iter().flat_map(|entry| &entry.transfers);
+    let moved: u128 = transfers
+        .map(|transfer| u128::from(transfer.mass_ug.get()))
+        .sum();
+    match u128::from(Mass::LIMIT.micrograms().unsigned_abs()) < moved {
+        true => Err(Fault::refused(
+            "the transfers of a batch are a thousand tonnes at most",
+        )),
+        false => Ok(()),
+    }
+}
+
+/// Names the jars that the transfers speak of: one whose batch is not in this log waits for it.
+fn await_jars(conn: &Connection, entries: &[NewEntry]) -> Result<(), Fault> {
+    for transfer in entries.iter().flat_map(|entry| &entry.transfers) {
+        for vessel in [&transfer.from, &transfer.to] {
             if let Vessel::JarOf(mark) = vessel {
-                let known = conn
-                    .prepare_cached("SELECT 1 FROM batch WHERE mark = ?1")?
-                    .exists(params![&*mark])?;
-                if !known {
-                    *vessel = Vessel::Cup(format!("jar {mark}"));
-                }
+                vessel::await_jar(conn, mark)?;
             }
         }
     }
-    Ok(entry)
+    Ok(())
 }

@@ -28,6 +28,12 @@ pub(super) const HEADS: &str = "(SELECT batch.*, (
 const PROCEDURE: &str = "coalesce((SELECT json_extract(body, '$.procedure') FROM entry
      WHERE entry.batch = id AND seq = 0 AND procedure = 'null'), procedure)";
 
+/// Returns the order in which batches of [`HEADS`] were opened, the same in every log they come into: by the moment, those of
+/// one run by whose turn was first.
+pub(super) fn as_opened() -> String {
+    format!("rtrim(opened, 'Z'), json_extract({PROCEDURE}, '$.of_set.turns[0]'), mark")
+}
+
 /// Opens a batch: gives it a number, a mark that no other has, and a jar.
 pub(super) fn open(conn: &Connection, new: &NewBatch) -> Result<BatchHead, Fault> {
     let mark = unused_mark(conn)?;
@@ -82,12 +88,25 @@ pub(super) fn insert(
 /// Draws a mark. It is drawn, not counted, so that the jars of two logs rarely share one.
 fn unused_mark(conn: &Connection) -> Result<Mark, Fault> {
     let mut draw = conn.prepare_cached("SELECT random() & 0x7FFFFFFFFFFFFFFF")?;
-    let mut taken = conn.prepare_cached("SELECT 1 FROM batch WHERE mark = ?1")?;
+    unused(conn, |signs| {
+        let number: i64 = draw.query_row([], |row| row.get(0))?;
+        Ok(Mark::of_number(number.unsigned_abs(), signs))
+    })
+}
+
+/// Returns the first mark of those drawn, of so many signs each, that no batch has, nor one that may be still to come.
+pub(super) fn unused(
+    conn: &Connection,
+    mut draw: impl FnMut(usize) -> Result<Mark, Fault>,
+) -> Result<Mark, Fault> {
+    let mut taken = conn.prepare_cached(
+        "SELECT 1 FROM batch WHERE mark = ?1
+         UNION ALL SELECT 1 FROM vessel WHERE kind = 'jar' AND key = ?1 AND by_mark = 1",
+    )?;
     // When most short marks are taken the next length has plenty.
     for signs in 5..=12 {
         for _ in 0..16 {
-            let number: i64 = draw.query_row([], |row| row.get(0))?;
-            let mark = Mark::of_number(number.unsigned_abs(), signs);
+            let mark = draw(signs)?;
             if !taken.exists([mark.as_str()])? {
                 return Ok(mark);
             }
@@ -241,7 +260,8 @@ pub(super) fn run_of(conn: &Connection, which: &BatchRef) -> Result<Vec<BatchHea
     // The jars of a run are opened at one moment; that tells the run from others without reading every procedure.
     let sql = format!(
         "SELECT {HEAD} FROM {HEADS} WHERE bench = ?1 AND opened = ?2
-           AND json_extract({PROCEDURE}, '$.of_set.run') = json_extract(?3, '$.of_set.run') ORDER BY id"
+           AND json_extract({PROCEDURE}, '$.of_set.run') = json_extract(?3, '$.of_set.run') ORDER BY {}",
+        as_opened()
     );
     let mut statement = conn.prepare_cached(&sql)?;
     let heads: Vec<BatchHead> = statement

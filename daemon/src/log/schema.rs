@@ -31,8 +31,8 @@ pub(super) const MIGRATIONS: &[Migration] = &[
         sql: include_str!("migrations/0002_finding.sql"),
     },
     Migration {
-        name: "0003_stretches",
-        sql: include_str!("migrations/0003_stretches.sql"),
+        name: "0003_awaited_jars_and_stretches",
+        sql: include_str!("migrations/0003_awaited_jars_and_stretches.sql"),
     },
 ];
 

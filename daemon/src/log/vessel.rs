@@ -14,7 +14,7 @@ pub enum Vessel {
     Shelf(String),
     /// The jar of a batch.
     Jar(BatchId),
-    /// The jar of a batch, by its mark.
+    /// The jar of a batch, by its mark; a batch of another log may be still to come.
     JarOf(String),
     /// A cup or jar that no batch of this log made, by its name.
     Cup(String),
@@ -37,9 +37,34 @@ impl Vessel {
 
 /// Adds the jar of a batch that was just opened.
 pub(super) fn add_jar(conn: &Connection, id: BatchId, mark: &Mark) -> Result<(), Fault> {
-    conn.prepare_cached("INSERT INTO vessel (kind, key, batch) VALUES ('jar', ?1, ?2)")?
-        .execute(params![mark.as_str(), id.number()])?;
+    conn.prepare_cached(
+        "INSERT INTO vessel (kind, key, batch, by_mark) VALUES ('jar', ?1, ?2, 1)",
+    )?
+    .execute(params![mark.as_str(), id.number()])?;
     Ok(())
+}
+
+/// Adds the jar of a batch that may be still to come, unless it is known.
+pub(super) fn await_jar(conn: &Connection, mark: &str) -> Result<(), Fault> {
+    conn.prepare_cached(
+        "INSERT INTO vessel (kind, key, by_mark) SELECT 'jar', ?1, 1
+         WHERE NOT EXISTS (SELECT 1 FROM vessel WHERE kind = 'jar' AND key = ?1 AND by_mark = 1)",
+    )?
+    .execute([mark])?;
+    Ok(())
+}
+
+/// Gives a batch that came from another log its jar: the one that waited for it, with all that was booked there, else a new one.
+pub(super) fn give_jar(conn: &Connection, id: BatchId, mark: &Mark) -> Result<(), Fault> {
+    let waited = conn
+        .prepare_cached(
+            "UPDATE vessel SET batch = ?2 WHERE kind = 'jar' AND key = ?1 AND by_mark = 1 AND batch IS NULL",
+        )?
+        .execute(params![mark.as_str(), id.number()])?;
+    match waited {
+        0 => add_jar(conn, id, mark),
+        _ => Ok(()),
+    }
 }
 
 /// Returns the row of a vessel, and adds it when it was never spoken of before.
@@ -51,7 +76,7 @@ pub(super) fn row_of(conn: &Connection, vessel: &Vessel) -> Result<i64, Fault> {
         Vessel::Waste | Vessel::Unknown => vessel.kind(),
     };
     let known = conn
-        .prepare_cached("SELECT id FROM vessel WHERE kind = ?1 AND key = ?2 AND batch IS NULL")?
+        .prepare_cached("SELECT id FROM vessel WHERE kind = ?1 AND key = ?2 AND by_mark = 0")?
         .query_row(params![vessel.kind(), key], |row| row.get(0))
         .optional()?;
     match known {
@@ -79,28 +104,28 @@ fn jar_of(conn: &Connection, id: BatchId) -> Result<i64, Fault> {
 }
 
 fn jar_by_mark(conn: &Connection, mark: &str) -> Result<i64, Fault> {
-    conn.prepare_cached(
-        "SELECT v.id FROM vessel v JOIN batch b ON b.id = v.batch WHERE b.mark = ?1",
-    )?
-    .query_row([mark], |row| row.get(0))
-    .optional()?
-    .ok_or_else(|| {
-        Fault::refused(format!(
-            "there is no batch {mark} whose jar could be poured"
-        ))
-    })
+    conn.prepare_cached("SELECT id FROM vessel WHERE kind = 'jar' AND key = ?1 AND by_mark = 1")?
+        .query_row([mark], |row| row.get(0))
+        .optional()?
+        .ok_or_else(|| {
+            Fault::refused(format!(
+                "there is no batch {mark} whose jar could be poured"
+            ))
+        })
 }
 
-/// Reads a vessel from its three columns, beginning at `first`: kind, key, batch.
+/// Reads a vessel from its four columns, beginning at `first`: kind, key, batch, whether it goes by a mark.
 pub(super) fn from_row(row: &Row<'_>, first: usize) -> rusqlite::Result<Vessel> {
     let kind = row.get_ref(first)?.as_str()?.to_owned();
     let key: String = row.get(first + 1)?;
     let batch: Option<i64> = row.get(first + 2)?;
-    Ok(match (kind.as_str(), batch) {
-        ("shelf", _) => Vessel::Shelf(key),
-        ("jar", Some(number)) => Vessel::Jar(BatchId::from_number(number)),
-        ("jar", None) => Vessel::Cup(key),
-        ("waste", _) => Vessel::Waste,
+    let by_mark: bool = row.get(first + 3)?;
+    Ok(match (kind.as_str(), batch, by_mark) {
+        ("shelf", ..) => Vessel::Shelf(key),
+        ("jar", Some(number), _) => Vessel::Jar(BatchId::from_number(number)),
+        ("jar", None, true) => Vessel::JarOf(key),
+        ("jar", None, false) => Vessel::Cup(key),
+        ("waste", ..) => Vessel::Waste,
         // The schema admits no other kind than `unknown`.
         _ => Vessel::Unknown,
     })

@@ -131,7 +131,7 @@ pub struct WeighedOn {
 pub struct PouredInto {
     /// The other batch, by its mark.
     pub batch: String,
-    /// Its recipe's name.
+    /// Its recipe's name; empty where that batch is not in this log.
     pub recipe: String,
     /// How much, in grams.
     pub poured_g: f64,

@@ -49,6 +49,9 @@ pub(crate) struct VerifyArgs {
 }
 
 /// Takes in batches of another log from a JSON export; those that are here already stay as they are.
+///
+/// Jars that went into each other are linked whatever the order in which their batches come, also from several files. A jar
+/// whose batch is not here yet is known by its mark until that comes.
 #[derive(Args, Debug)]
 #[command(before_help = "Examples:\n  tarehand log import other-studio.json")]
 pub(crate) struct ImportArgs {

@@ -6,9 +6,10 @@ use std::num::NonZeroU64;
 use tarehand_mixing::session::Entry;
 use tarehand_protocol::api::{KeptBatch, KeptEntry, KeptTransfer, KeptVessel};
 
+use crate::findable;
 use crate::log::{
-    Batch, BatchId, BatchState, Ending, Log, LogError, Moving, NewBatch, NewEntry, NewTransfer,
-    Reality, Sample, Seen, Vessel,
+    Batch, BatchId, BatchState, Ending, Log, LogError, Mark, Moving, NewBatch, NewEntry,
+    NewTransfer, ParseMarkError, Reality, Sample, Seen, Vessel,
 };
 
 /// Returns a batch as the log keeps it.
@@ -96,7 +97,7 @@ pub fn samples(trace: &[(i64, i64)]) -> Vec<Sample> {
 /// # Errors
 /// A mark, a state or an entry that this version does not know.
 pub fn moving(kept: KeptBatch) -> Result<Moving, String> {
-    let mark = kept.mark.parse().map_err(|error| format!("{error}"))?;
+    let mark = parsed(&kept.mark)?;
     let state = BatchState::from_word(&kept.state)
         .ok_or_else(|| format!("`{}` is no state of a batch", kept.state))?;
     let mut entries = Vec::with_capacity(kept.entries.len());
@@ -104,17 +105,12 @@ pub fn moving(kept: KeptBatch) -> Result<Moving, String> {
         .entries
         .first()
         .is_some_and(|first| first.kind == "opened");
-    let mut things = Vec::new();
+    let mut things = String::new();
     for (place, entry) in kept.entries.into_iter().enumerate() {
         let read: Entry = serde_json::from_str(&entry.body)
             .map_err(|error| format!("entry {place} cannot be read: {error}"))?;
         if let Entry::Opened { procedure, .. } = &read {
-            things = procedure
-                .steps
-                .iter()
-                .filter_map(|step| step.kind.ingredient())
-                .flat_map(|ingredient| [ingredient.key.clone(), ingredient.name.clone()])
-                .collect();
+            things = findable::things(procedure, &kept.shelf_text);
         }
         let transfers = entry.transfers.into_iter().map(new_transfer);
         entries.push(NewEntry {
@@ -138,8 +134,6 @@ pub fn moving(kept: KeptBatch) -> Result<Moving, String> {
             ),
         ),
     };
-    things.sort();
-    things.dedup();
     Ok(Moving {
         mark,
         state,
@@ -162,23 +156,30 @@ pub fn moving(kept: KeptBatch) -> Result<Moving, String> {
             recipe_text: kept.recipe_text,
             shelf_text: kept.shelf_text,
             profile_text: kept.profile_text,
-            things: things.join("\n"),
+            things,
         },
         entries,
     })
 }
 
+fn parsed(mark: &str) -> Result<Mark, String> {
+    mark.parse()
+        .map_err(|error: ParseMarkError| error.to_string())
+}
+
 fn new_transfer(kept: KeptTransfer) -> Result<NewTransfer, String> {
-    let vessel = |vessel| match vessel {
-        KeptVessel::Shelf(key) => Vessel::Shelf(key),
-        KeptVessel::Jar(mark) => Vessel::JarOf(mark),
-        KeptVessel::Cup(name) => Vessel::Cup(name),
-        KeptVessel::Waste => Vessel::Waste,
-        KeptVessel::Unknown => Vessel::Unknown,
+    let vessel = |vessel| -> Result<Vessel, String> {
+        Ok(match vessel {
+            KeptVessel::Shelf(key) => Vessel::Shelf(key),
+            KeptVessel::Jar(mark) => Vessel::JarOf(parsed(&mark)?.as_str().to_owned()),
+            KeptVessel::Cup(name) => Vessel::Cup(name),
+            KeptVessel::Waste => Vessel::Waste,
+            KeptVessel::Unknown => Vessel::Unknown,
+        })
     };
     Ok(NewTransfer {
-        from: vessel(kept.from),
-        to: vessel(kept.to),
+        from: vessel(kept.from)?,
+        to: vessel(kept.to)?,
         substance: kept.substance,
         mass_ug: NonZeroU64::new(kept.mass_ug)
             .ok_or_else(|| "a transfer moves nothing".to_owned())?,

@@ -81,6 +81,7 @@ async fn what_each_batch_drew_is_kept_from_its_first_draw_to_its_last() {
     };
     let whole = DrawnByBatch {
         batch: real.mark.clone(),
+        opened: real.opened.clone(),
         first: "2026-03-02T09:00:00.5Z".to_owned(),
         last: "2026-03-02T09:00:02.5Z".to_owned(),
         out_ug: 2_000_000,
@@ -88,6 +89,7 @@ async fn what_each_batch_drew_is_kept_from_its_first_draw_to_its_last() {
     };
     let short = DrawnByBatch {
         batch: other.mark.clone(),
+        opened: other.opened.clone(),
         first: "2026-03-02T09:00:00.5Z".to_owned(),
         last: "2026-03-02T09:00:00.5Z".to_owned(),
         out_ug: 1_000_000,

@@ -223,6 +223,10 @@ async fn no_sql_changes_or_deletes_what_is_written() {
         "a transfer is never replaced",
     );
     check("UPDATE vessel SET key = 'x'", "a vessel is never changed");
+    check(
+        "UPDATE vessel SET batch = NULL",
+        "a vessel is never changed",
+    );
     check("DELETE FROM vessel", "a vessel is never deleted");
     check(
         "REPLACE INTO vessel SELECT * FROM vessel",

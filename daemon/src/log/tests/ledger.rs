@@ -238,8 +238,13 @@ async fn the_descent_of_a_jar_is_all_that_went_into_it_through_other_jars_and_wh
     let place = Place::new();
     let log = place.open();
     let mut marks = Vec::new();
-    for _ in 0..4 {
-        marks.push(log.open_batch(harbour_grey()).await.unwrap());
+    for minute in 0..4 {
+        let opened = format!("2026-03-02T08:{minute:02}:00Z");
+        let batch = NewBatch {
+            opened,
+            ..harbour_grey()
+        };
+        marks.push(log.open_batch(batch).await.unwrap());
     }
     let [paste, grey, other, amendment] = <[BatchHead; 4]>::try_from(marks).unwrap();
     let jar = |head: &BatchHead| Vessel::JarOf(head.mark.as_str().to_owned());
@@ -293,7 +298,7 @@ async fn the_descent_of_a_jar_is_all_that_went_into_it_through_other_jars_and_wh
         ]
     );
     let on: Vec<Mark> = log
-        .poured_on(paste.id)
+        .poured_on(vec![paste.mark.clone()])
         .await
         .unwrap()
         .into_iter()

@@ -4,6 +4,7 @@ mod crash;
 mod drawn;
 mod journal;
 mod ledger;
+mod moving;
 mod refusal;
 mod register;
 mod schema;

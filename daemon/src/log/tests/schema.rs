@@ -1,13 +1,25 @@
 use std::fs;
 use std::path::Path;
 
-use super::super::schema::{MIGRATIONS, Migration, bring_up, version};
+use super::super::schema::{MIGRATIONS, Migration, bring_up, newest, version};
 use super::*;
 
-const FIXTURE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../fixtures/log/schema-1.db");
+/// The batch that the fixtures took in from another log.
+const ELSEWHERE: &str = "H4RE3";
+
+/// The batch into whose jar some of that went, which is in no fixture.
+const ABSENT: &str = "FAR7P";
+
+/// A mark in the name of a cup of the fixtures.
+const NO_BATCH: &str = "C5P8T";
+
+/// Returns the database that was written when a schema was made.
+fn fixture_of(schema: u32) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../fixtures/log/schema-{schema}.db"))
+}
 
 const BROKEN: Migration = Migration {
-    name: "next_broken",
+    name: "broken",
     sql: "CREATE TABLE half (a); INSERT INTO nowhere VALUES (1);",
 };
 
@@ -17,13 +29,9 @@ const NEXT: Migration = Migration {
 };
 
 const DANGLING: Migration = Migration {
-    name: "next_dangling",
+    name: "dangling",
     sql: "INSERT INTO trace (batch, chunk, samples) VALUES (77, 0, x'');",
 };
-
-/// The newest schema, and the one that the steps of these tests lead to.
-const NEWEST: u32 = 3;
-const THEN: u32 = NEWEST + 1;
 
 fn shape(conn: &Connection) -> Vec<(String, String)> {
     let mut statement = conn
@@ -39,7 +47,7 @@ fn shape(conn: &Connection) -> Vec<(String, String)> {
 fn an_empty_database_gets_the_newest_schema_once() {
     let mut conn = Connection::open_in_memory().unwrap();
     bring_up(&mut conn, Path::new("log.db"), MIGRATIONS).unwrap();
-    assert_eq!(version(&conn).unwrap(), NEWEST);
+    assert_eq!(version(&conn).unwrap(), newest());
     let first = shape(&conn);
     bring_up(&mut conn, Path::new("log.db"), MIGRATIONS).unwrap();
     assert_eq!(shape(&conn), first);
@@ -61,18 +69,15 @@ async fn a_log_is_copied_before_it_is_brought_to_a_newer_schema() {
     // A process that died: the batch is only in the WAL.
     std::mem::forget(log);
     step(&place, NEXT).unwrap();
-    let copy = place.path().with_extension(format!("schema-{NEWEST}.db"));
+    let copy = place
+        .path()
+        .with_extension(format!("schema-{}.db", newest()));
     let log = Log::open(&copy).unwrap();
     assert_eq!(log.batch(batch.id).await.unwrap().head, batch);
     let error = Log::open(&place.path()).unwrap_err();
-    assert!(matches!(
-        error,
-        LogError::TooNew {
-            found: THEN,
-            known: NEWEST,
-            ..
-        }
-    ));
+    assert!(
+        matches!(error, LogError::TooNew { found, known, .. } if (found, known) == (newest() + 1, newest()))
+    );
 }
 
 #[tokio::test]
@@ -87,13 +92,14 @@ async fn a_migration_that_fails_leaves_the_log_as_it_was() {
         assert_eq!(
             error.to_string(),
             format!(
-                "cannot bring the log `{}` to schema {THEN} (`{}`)",
+                "cannot bring the log `{}` to schema {} (`{}`)",
                 place.path().display(),
+                newest() + 1,
                 wrong.name
             )
         );
         let conn = Connection::open(place.path()).unwrap();
-        assert_eq!((version(&conn).unwrap(), shape(&conn)), (NEWEST, before));
+        assert_eq!((version(&conn).unwrap(), shape(&conn)), (newest(), before));
         drop(conn);
         let log = place.open();
         assert_eq!(log.batch(batch.id).await.unwrap().head, batch);
@@ -102,26 +108,28 @@ async fn a_migration_that_fails_leaves_the_log_as_it_was() {
 }
 
 /// A copy of the fixture, so that SQLite leaves nothing beside it.
-fn fixture() -> Place {
+fn fixture(schema: u32) -> Place {
     let place = Place::new();
     fs::create_dir(place.path().parent().unwrap()).unwrap();
-    fs::copy(FIXTURE, place.path()).unwrap();
+    fs::copy(fixture_of(schema), place.path()).unwrap();
     place
 }
 
 #[test]
 fn a_released_schema_file_is_never_edited() {
-    // The fixture was written when schema 1 was released.
-    let place = fixture();
-    let released = Connection::open(place.path()).unwrap();
-    let mut now = Connection::open_in_memory().unwrap();
-    bring_up(&mut now, Path::new("log.db"), &MIGRATIONS[..1]).unwrap();
-    assert_eq!(shape(&now), shape(&released));
+    // Each fixture was written when its schema was made.
+    for (schema, taken) in [(1, 1), (2, 2)] {
+        let place = fixture(schema);
+        let released = Connection::open(place.path()).unwrap();
+        let mut now = Connection::open_in_memory().unwrap();
+        bring_up(&mut now, Path::new("log.db"), &MIGRATIONS[..taken]).unwrap();
+        assert_eq!(shape(&now), shape(&released));
+    }
 }
 
 #[tokio::test]
 async fn a_log_of_schema_1_is_read_by_this_version() {
-    let place = fixture();
+    let place = fixture(1);
     let log = place.open();
     let batches = log.batches(BatchFilter::default()).await.unwrap();
     let states: Vec<_> = batches.iter().map(|head| head.state.as_str()).collect();
@@ -145,6 +153,40 @@ async fn a_log_of_schema_1_is_read_by_this_version() {
     assert_eq!(drawn, [(3_000_000, 1_000_000), (1_000_000, 0)]);
     assert_eq!(log.devices().await.unwrap().len(), 1);
     assert_eq!(log.check().await.unwrap(), Vec::<String>::new());
+}
+
+#[tokio::test]
+async fn a_log_of_schema_2_finds_the_jars_it_was_waiting_for() {
+    let place = fixture(2);
+    let log = place.open();
+    assert_eq!(log.check().await.unwrap(), Vec::<String>::new());
+    let mark: Mark = ELSEWHERE.parse().unwrap();
+    let elsewhere = log.batch(mark.clone()).await.unwrap().head.id;
+    let before = log.transfers(elsewhere).await.unwrap();
+    let ends: Vec<&Vessel> = before.iter().map(|one| &one.booked.to).collect();
+    let cup = Vessel::Cup(format!("jar {NO_BATCH}"));
+    let waits = Vessel::JarOf(ABSENT.to_owned());
+    // A cup that a person called so stays a cup.
+    assert_eq!(ends, [&Vessel::Jar(elsewhere), &waits, &cup]);
+    for absent in [ABSENT, NO_BATCH] {
+        let moving = Moving {
+            mark: absent.parse().unwrap(),
+            entries: vec![entry(3)],
+            ..from_elsewhere()
+        };
+        assert_eq!(log.take_in(moving).await.unwrap(), Moved::In);
+    }
+    let after = log.transfers(elsewhere).await.unwrap();
+    let came = log
+        .batch(ABSENT.parse::<Mark>().unwrap())
+        .await
+        .unwrap()
+        .head;
+    assert_eq!(after[1].booked.to, Vessel::Jar(came.id));
+    assert_eq!(after[2].booked.to, cup);
+    assert_eq!(came.in_jar_ug, 250_000);
+    assert_eq!(log.check().await.unwrap(), Vec::<String>::new());
+    assert_eq!(log.take_in(from_elsewhere()).await.unwrap(), Moved::Already);
 }
 
 /// Writes the fixture of the newest schema: run it once, when a schema is released.
@@ -188,6 +230,7 @@ async fn write_the_fixture() {
     log.append_and_enter(held, vec![pour(0, held)], LiveState::Held)
         .await
         .unwrap();
+    log.take_in(from_elsewhere()).await.unwrap();
     log.set_device(Device {
         key: "serial:0001".to_owned(),
         told_unit: Some("g".to_owned()),
@@ -197,5 +240,48 @@ async fn write_the_fixture() {
     .await
     .unwrap();
     log.stop().await.unwrap();
-    fs::copy(place.path(), FIXTURE).unwrap();
+    fs::copy(place.path(), fixture_of(newest())).unwrap();
+}
+
+/// A batch of another log: some of it went into the jar of a batch that is not here, and some into a cup that a person
+/// called as the log of schema 2 called such a jar.
+fn from_elsewhere() -> Moving {
+    let out = |number, to, body: &str| NewEntry {
+        body: body.to_owned(),
+        transfers: vec![NewTransfer {
+            from: Vessel::JarOf(ELSEWHERE.to_owned()),
+            to,
+            substance: "the mixture".to_owned(),
+            mass_ug: NonZeroU64::new(250_000).unwrap(),
+            seen: Seen::Unseen,
+        }],
+        ..entry(number)
+    };
+    let poured = pour(0, BatchId::from_number(0)).transfers;
+    let poured = poured.into_iter().map(|transfer| NewTransfer {
+        to: Vessel::JarOf(ELSEWHERE.to_owned()),
+        ..transfer
+    });
+    Moving {
+        mark: ELSEWHERE.parse().unwrap(),
+        state: BatchState::Ended(Ending::Complete),
+        closed: Some("2026-03-02T10:00:00Z".to_owned()),
+        new: harbour_grey(),
+        entries: vec![
+            NewEntry {
+                transfers: poured.collect(),
+                ..entry(0)
+            },
+            out(
+                1,
+                Vessel::JarOf(ABSENT.to_owned()),
+                &format!(r#"{{"moved":{{"to":{{"jar":"{ABSENT}"}}}}}}"#),
+            ),
+            out(
+                2,
+                Vessel::Cup(format!("jar {NO_BATCH}")),
+                &format!(r#"{{"moved":{{"to":{{"cup":"jar {NO_BATCH}"}}}}}}"#),
+            ),
+        ],
+    }
 }
