@@ -8,6 +8,7 @@ mod apart;
 mod batches;
 mod benches;
 mod cards;
+mod circumstances;
 mod door;
 mod folder;
 mod jars;
