@@ -16,7 +16,7 @@ mod kept;
 mod labels;
 mod learnt;
 mod lines;
-mod lots;
+pub mod lots;
 mod openapi;
 mod page;
 mod patience;

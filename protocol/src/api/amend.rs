@@ -137,6 +137,9 @@ pub struct LotTraced {
     pub lot: String,
     /// The jars, in the order they were opened.
     pub jars: Vec<LotJar>,
+    /// How many older jars may have something of it too and were not looked into.
+    #[serde(default)]
+    pub older: u32,
 }
 
 /// A jar that a lot went into.
