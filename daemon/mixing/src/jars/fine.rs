@@ -10,7 +10,7 @@ use super::{AtHand, Jars, Wishes};
 
 impl Jars {
     /// Every jar that may be weighed into by it hears the finer scale, so that it is known when a step begins.
-    pub(super) fn fine(&mut self, wishes: &mut Wishes, fact: &Fact) {
+    pub(super) fn fine(&mut self, wishes: &mut Wishes, fact: Fact) {
         let here = match self.at_hand() {
             AtHand::Jar(jar) => Some(jar),
             AtHand::Bring { .. }
@@ -19,7 +19,6 @@ impl Jars {
             | AtHand::OutOfTurn { .. } => None,
         };
         for jar in self.weighed_finely() {
-            let fact = fact.clone();
             let input = match here {
                 Some(here) if here == jar => Input::Fine(fact),
                 Some(_) => Input::FineAside {

@@ -240,7 +240,7 @@ impl Jars {
         match input {
             Input::Fact(fact) => self.fact(&mut wishes, fact),
             Input::Command(command) => self.command(&mut wishes, command),
-            Input::Fine(fact) => self.fine(&mut wishes, &fact),
+            Input::Fine(fact) => self.fine(&mut wishes, fact),
             Input::FineScale(_) => {
                 for jar in self.weighed_finely() {
                     self.pass(&mut wishes, jar, input.clone());
