@@ -197,10 +197,13 @@ fn several_finished_jars_in_a_row_get_a_small_addition_over_the_finer_scale() {
         bench.scale.pour_at_once(part_ug);
         fine.take(part_ug);
         fine.put_back();
-        let done = if place == 0 { "change-jar" } else { "complete" };
-        let _view = bench.wait_doing(done);
-        bench.scale.lift();
-        bench.wait_gross(0.0);
+        if place == 0 {
+            let _view = bench.wait_doing("change-jar");
+            bench.scale.lift();
+            bench.wait_gross(0.0);
+        } else {
+            let _view = bench.wait_doing("complete");
+        }
     }
     for (jar, part_ug) in jars.iter().zip([504_000, 496_000]) {
         let record = |mark: &str| -> Value {
