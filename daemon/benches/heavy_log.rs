@@ -22,7 +22,7 @@ use tarehand_mixing::sizing::{Goal, size};
 use tarehand_mixing::units::Measures;
 use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
-use tarehandd::api::translate;
+use tarehandd::api::{lots, translate};
 use tarehandd::contents::Contents;
 use tarehandd::draws;
 use tarehandd::journal;
@@ -153,6 +153,16 @@ async fn run(path: &Path) {
             }
         },
     )
+    .await;
+
+    measure("the newest 10 jars that may have a lot", 100.0, || {
+        let log = log.clone();
+        async move {
+            let traced = lots::traced(&log, "B7-0".to_owned(), 10).await;
+            let traced = traced.expect("the log can be read");
+            traced.jars.len() + usize::try_from(traced.older).unwrap_or(0)
+        }
+    })
     .await;
 
     let before = memory_kb();

@@ -12,14 +12,20 @@ fn recipe(name: &str, ingredient: &str, grams: u32) -> String {
 }
 
 /// A finished jar on the table.
-struct Jar {
-    mark: String,
-    tare_ug: i64,
-    contents_ug: i64,
+pub(crate) struct Jar {
+    pub(crate) mark: String,
+    pub(crate) tare_ug: i64,
+    pub(crate) contents_ug: i64,
 }
 
 /// Makes a batch in a jar of so much.
-fn make(bench: &mut Bench, name: &str, ingredient: &str, grams: u32, tare_ug: i64) -> Jar {
+pub(crate) fn make(
+    bench: &mut Bench,
+    name: &str,
+    ingredient: &str,
+    grams: u32,
+    tare_ug: i64,
+) -> Jar {
     let _view = bench.open_batch("thin-coat", &recipe(name, ingredient, grams));
     bench.wait_doing("put-jar");
     bench.scale.load(tare_ug, 0);
@@ -246,4 +252,56 @@ fn what_is_no_finished_jar_cannot_be_opened_again() {
         "{}",
         much.stderr
     );
+}
+
+#[test]
+fn whatever_is_poured_on_the_scale_keeps_whose_hand_it_was_and_how_the_room_was() {
+    let mut bench = Bench::new();
+    bench.attach();
+    let grey = make(&mut bench, "Slip, grey", "grey-slip", 40, 60_000_000);
+    let pale = make(&mut bench, "Slip, pale", "pale-slip", 60, 75_000_000);
+    let add = json!([{"ingredient": "flow-drops", "amount": "4 g"}]);
+    let asked = [
+        (
+            "amend",
+            json!({"marks": [&grey.mark, &pale.mark], "add": add}),
+        ),
+        (
+            "join",
+            json!({"from": grey.mark, "into": pale.mark, "mass": "20 g"}),
+        ),
+        ("take-out", json!({"from": grey.mark, "mass": "20 g"})),
+        ("repeat", json!({"mark": grey.mark})),
+    ];
+    let client = bench.service.client();
+    for (what, body) in asked {
+        let path = format!("/v1/benches/bench/{what}");
+        let with = |hand: &str, room: &str| {
+            let mut body = body.clone();
+            body["hand"] = json!(hand);
+            body["room"] = json!(room);
+            client.post(&path, &body)
+        };
+        let unnamed: Value = with(&"o".repeat(41), "21 C").with_status(422).json();
+        assert_eq!(unnamed["type"], "urn:tarehand:problem:bad-hand", "{what}");
+        let mild: Value = with("noor", "mild").with_status(422).json();
+        assert_eq!(mild["type"], "urn:tarehand:problem:bad-room", "{what}");
+        let view: Value = with("noor", "21 C, 45 %").with_status(200).json();
+        let jars = view["jars"].as_array().map_or(1, |jars| jars.len().max(1));
+        for _ in 0..jars {
+            let view = bench.view();
+            let mark = view["batch"].as_str().unwrap();
+            let kept: Value = client
+                .get(&format!("/v1/batches/{mark}/kept"))
+                .with_status(200)
+                .json();
+            let entries = kept["entries"].as_array().unwrap();
+            let opened: Value = serde_json::from_str(entries[0]["body"].as_str().unwrap()).unwrap();
+            assert_eq!(opened["limits"]["hand"], "noor", "{what}: {opened}");
+            let room = entries.iter().find(|entry| entry["kind"] == "room-known");
+            let room = room.and_then(|entry| entry["body"].as_str()).unwrap();
+            assert!(room.contains("45"), "{what}: {room}");
+            bench.tell(&["abort", "--yes"]);
+        }
+    }
 }

@@ -104,6 +104,17 @@ fn a_jar_says_from_which_packs_it_came_and_what_it_cost_and_a_lot_says_where_it_
     near(&lot["jars"][0]["straight_g"], 30_000_000);
     near(&lot["jars"][1]["mass_g"], 12_000_000);
     near(&lot["jars"][1]["straight_g"], 0);
+    assert_eq!(lot["older"], 0, "all of them were looked into");
+    // Of many, the newest are looked into, and how many more there may be is said.
+    let newest = get(&bench, "/v1/lots/old?limit=1");
+    let jars = newest["jars"].as_array().unwrap();
+    assert_eq!((jars.len(), &newest["older"]), (1, &json!(1)), "{newest}");
+    assert_eq!(jars[0]["batch"], tinted.as_str());
+    let none = bench.service.client().get("/v1/lots/old?limit=0");
+    let none: Value = none.with_status(422).json();
+    assert_eq!(none["type"], "urn:tarehand:problem:bad-query", "{none}");
+    let few = bench.person(&["log", "lot", "old", "--limit", "1"]).good();
+    assert!(few.contains(&tinted) && !few.contains(&plain), "{few}");
     let told = bench.tell(&["log", "lot", "old"]);
     assert!(told.contains(&plain) && told.contains(&tinted), "{told}");
     let shown = bench.tell(&["log", "show", &tinted]);

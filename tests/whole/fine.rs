@@ -1,8 +1,9 @@
 //! Small additions weighed out on a second, finer scale, with the jar on its own.
 
 use serde_json::{Value, json};
-use tarehand_tests::{ScaleDouble, ScaleSetting};
+use tarehand_tests::{Running, ScaleDouble, ScaleSetting};
 
+use crate::amend::make;
 use crate::bench::{Bench, SPEED, kinds, micrograms};
 
 /// An empty small bottle.
@@ -160,4 +161,64 @@ fn a_finer_scale_that_is_unplugged_leaves_the_step_to_the_jar() {
         .with_status(200)
         .json();
     assert!(view["fine_scale"].is_null(), "{view}");
+}
+
+#[test]
+fn several_finished_jars_in_a_row_get_a_small_addition_over_the_finer_scale() {
+    let mut bench = Bench::new();
+    bench.attach();
+    let jars = [
+        make(&mut bench, "Slip, grey", "grey-slip", 40, 60_000_000),
+        make(&mut bench, "Slip, pale", "pale-slip", 50, 60_000_000),
+    ];
+    let mut fine = fine_scale(&bench);
+    let port = link(&fine);
+    let marks = [jars[0].mark.as_str(), jars[1].mark.as_str()];
+    let mut command = bench.home.tarehand(&["amend"]);
+    command.args(marks);
+    command.args(["--add", "flow=0.5g", "--fine-port", &port, "--hand", "noor"]);
+    let _amend = Running::start(&mut command, std::process::Stdio::null());
+    bench.wait("the way to the finer scale", |view| {
+        (view["fine_scale"]["open"] == true).then_some(())
+    });
+    for (place, (jar, part_ug)) in jars.iter().zip([504_000, 496_000]).enumerate() {
+        bench.wait_doing("change-jar");
+        bench.scale.load(jar.tare_ug, jar.contents_ug);
+        if place == 0 {
+            let view = wait_fine(&bench, "put");
+            assert_eq!(view["steps"][0]["widened"], false, "{view}");
+            assert_eq!(view["concerns"], json!([]), "{view}");
+            fine.load(BOTTLE_UG, 20_000_000);
+        }
+        // The bottle of the jar before stands there still.
+        let _view = wait_fine(&bench, "pour");
+        fine.lift();
+        let _view = wait_fine(&bench, "in-hand");
+        bench.scale.pour_at_once(part_ug);
+        fine.take(part_ug);
+        fine.put_back();
+        if place == 0 {
+            let _view = bench.wait_doing("change-jar");
+            bench.scale.lift();
+            bench.wait_gross(0.0);
+        } else {
+            let _view = bench.wait_doing("complete");
+        }
+    }
+    for (jar, part_ug) in jars.iter().zip([504_000, 496_000]) {
+        let record = |mark: &str| -> Value {
+            let answer = bench.service.client().get(&format!("/v1/batches/{mark}"));
+            answer.with_status(200).json()
+        };
+        let whole = record(&jar.mark);
+        let own = record(whole["amendments"][0]["batch"].as_str().unwrap());
+        // A hundredth of a gram, where the jar's own scale tells tenths.
+        let flow = booked(&own, "flow");
+        assert!((flow - part_ug).abs() <= 10_000, "{part_ug}: {own}");
+        let kinds = kinds(&own);
+        assert!(
+            kinds.contains(&"poured-out") && !kinds.contains(&"asked"),
+            "{own}"
+        );
+    }
 }

@@ -50,6 +50,11 @@ fn a_wrong_call_is_a_usage_error() {
     check("tarehand take-out K7F2M --mass 0g");
     check("tarehand take-out K7F2M --json");
     check("tarehand repeat");
+    check("tarehand mix --hand noor");
+    check("tarehand mix --room 21C");
+    check("tarehand repeat K7F2M --room mild");
+    check("tarehand join K7F2M into M3T9Z --told --hand noor");
+    check("tarehand take-out K7F2M --told --room 21C");
     check("tarehand log compare K7F2M");
     check("tarehand share");
     check("tarehand share a.toml --for fr");
@@ -64,6 +69,21 @@ fn sizes_are_read_with_or_without_a_blank() {
     }
     Cli::try_parse_from(["tarehand", "size", "a", "--from", "water=30 g"]).unwrap();
     Cli::try_parse_from(["tarehand", "size", "a", "--jar", "0.2l"]).unwrap();
+}
+
+#[test]
+fn whatever_is_poured_on_the_scale_may_have_a_hand_and_a_room() {
+    for call in [
+        "mix a.toml",
+        "amend K7F2M --add dye=1g",
+        "join K7F2M into M3T9Z",
+        "take-out K7F2M",
+        "repeat K7F2M",
+    ] {
+        let words = ["tarehand"].into_iter().chain(call.split(' '));
+        let said = ["--hand", "noor", "--room", "21 C, 45 %"];
+        Cli::try_parse_from(words.chain(said)).unwrap();
+    }
 }
 
 fn help_of(names: &[&str]) -> String {

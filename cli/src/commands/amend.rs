@@ -11,7 +11,8 @@ use tarehand_protocol::api::{
 use tarehandd::api::translate;
 
 use super::Place;
-use super::attach::ScaleArgs;
+use super::attach::{FineArgs, ScaleArgs};
+use super::circumstances::CircumstanceArgs;
 use super::mix::conclude;
 use crate::client::{Client, segment};
 use crate::failure::{Exit, Failure};
@@ -26,7 +27,9 @@ const AMEND_EXAMPLES: &str = "\
 Examples:
   tarehand amend K7F2M --add flow-drops=0.4g
   tarehand amend K7F2M M3T9Z B4XQ7 --add flow-drops=0.4g     jar after jar
-  tarehand amend K7F2M --add \"flow-drops=6 drops\" --add \"soft-water=1.5 %\"";
+  tarehand amend K7F2M --add \"flow-drops=6 drops\" --add \"soft-water=1.5 %\"
+  tarehand amend K7F2M --add flow-drops=0.4g --fine-port /dev/ttyUSB1
+  tarehand amend K7F2M --add flow-drops=0.4g --hand noor     stop is said as she pours";
 
 const JOIN_EXAMPLES: &str = "\
 Examples:
@@ -106,11 +109,15 @@ pub(crate) struct TakeOutArgs {
     bench: GuideArgs,
 }
 
-/// Where it is done.
+/// Where it is done, and by whom.
 #[derive(Args, Clone, Debug)]
 pub(super) struct GuideArgs {
     #[command(flatten)]
     scale: ScaleArgs,
+    #[command(flatten)]
+    fine: FineArgs,
+    #[command(flatten)]
+    pub(super) circumstances: CircumstanceArgs,
     /// No bell when it is time to stop
     #[arg(long, env = "TAREHAND_QUIET", hide_env_values = true)]
     quiet: bool,
@@ -120,7 +127,7 @@ pub(super) struct GuideArgs {
 #[derive(Args, Clone, Copy, Debug)]
 struct ToldArgs {
     /// Write down that it was done, without a scale: the record says that nobody saw it
-    #[arg(long)]
+    #[arg(long, conflicts_with_all = ["room", "hand"])]
     told: bool,
     /// Answer in JSON, the record
     #[arg(long, requires = "told")]
@@ -178,6 +185,8 @@ pub(crate) async fn amend(
         add: args.add.clone(),
         shelf: shelf_text(args.shelf.as_deref(), place)?,
         measures: translate::measures_said(args.measures.over(place.settings()?.measures)),
+        room: args.bench.circumstances.room.clone(),
+        hand: args.bench.circumstances.hand.clone(),
     };
     guided("amend", &request, &args.bench, place, output).await
 }
@@ -219,6 +228,8 @@ pub(crate) async fn join(
         from: args.from.clone(),
         into: args.into.clone(),
         mass,
+        room: args.bench.circumstances.room.clone(),
+        hand: args.bench.circumstances.hand.clone(),
     };
     guided("join", &request, &args.bench, place, output).await
 }
@@ -244,6 +255,8 @@ pub(crate) async fn take_out(
         from: args.mark.clone(),
         mass,
         into: args.into.clone(),
+        room: args.bench.circumstances.room.clone(),
+        hand: args.bench.circumstances.hand.clone(),
     };
     guided("take-out", &request, &args.bench, place, output).await
 }
@@ -273,10 +286,11 @@ pub(super) async fn guided(
 ) -> Result<Exit, Failure> {
     let settings = place.settings()?;
     let client = service::ensure(&place.folders).await?;
-    args.scale
-        .attach(&client, settings.bench.taps, output)
-        .await?;
-    let path = format!("{}/{what}", args.scale.bench_path());
+    let taps = settings.bench.taps;
+    args.scale.attach(&client, taps, output).await?;
+    let bench = args.scale.bench_path();
+    args.fine.attach(&client, &bench, taps).await?;
+    let path = format!("{bench}/{what}");
     let _view: View = client.post(&path, request).await?;
     let seat = Seat {
         bench: &args.scale.bench,

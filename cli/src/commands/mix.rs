@@ -2,14 +2,14 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
-use tarehand_mixing::outcome::Room;
+use clap::{ArgGroup, Args, ValueEnum};
 use tarehand_mixing::set::is_set;
 use tarehand_protocol::api::{OpenBatch, OpenSet, View, WalkWord};
 use tarehandd::api::translate;
 
 use super::attach::{FineArgs, ScaleArgs, bench};
 use super::choose::{ReadArgs, say_choices};
+use super::circumstances::CircumstanceArgs;
 use super::goal::GoalArgs;
 use super::plan::planned;
 use super::recipe::{good, opening};
@@ -40,6 +40,7 @@ Examples:
 /// alike you are asked. Anything else may be taken first: put the jar on the pan and go on with it.
 #[derive(Args, Debug)]
 #[command(before_help = EXAMPLES)]
+#[command(group = ArgGroup::new("circumstances").args(["room", "hand"]).multiple(true).requires("recipe"))]
 pub(crate) struct MixArgs {
     /// The recipe or set file; without one, the batch that runs is shown
     #[arg(value_name = "FILE")]
@@ -56,12 +57,8 @@ pub(crate) struct MixArgs {
     /// The shelf [default: shelf.toml beside the recipe, else in the config folder]
     #[arg(long, value_name = "FILE", requires = "recipe")]
     shelf: Option<PathBuf>,
-    /// How warm and damp the room is, for the record, as in "21 C, 45 %"
-    #[arg(long, value_name = "ROOM", requires = "recipe", value_parser = room)]
-    room: Option<String>,
-    /// Whose hand pours, where several people use the bench: when stop is said is learnt of each by itself
-    #[arg(long, value_name = "NAME", requires = "recipe")]
-    hand: Option<String>,
+    #[command(flatten)]
+    circumstances: CircumstanceArgs,
     /// No bell when it is time to stop
     #[arg(long, env = "TAREHAND_QUIET", hide_env_values = true)]
     quiet: bool,
@@ -124,13 +121,6 @@ impl From<Walk> for WalkWord {
     }
 }
 
-/// Sees that a room can be read before anything is started; it is told as it was written.
-fn room(text: &str) -> Result<String, String> {
-    let read: Result<Room, _> = text.parse();
-    read.map(|_| text.to_owned())
-        .map_err(|error| error.to_string())
-}
-
 /// What is to be mixed.
 enum Wanted {
     Batch(OpenBatch),
@@ -154,8 +144,8 @@ async fn wanted(
         args.goal.goal(&good.recipe, settings.measures)?;
         return Ok(Wanted::Batch(OpenBatch {
             grow_by_percent,
-            room: args.room.clone(),
-            hand: args.hand.clone(),
+            room: args.circumstances.room.clone(),
+            hand: args.circumstances.hand.clone(),
             ..opening(&good.recipe, &folder.sources, &settings, args.goal.size())
         }));
     };
@@ -180,8 +170,8 @@ async fn wanted(
         choices: settings.choices.clone(),
         walk: args.walk.into(),
         grow_by_percent,
-        room: args.room.clone(),
-        hand: args.hand.clone(),
+        room: args.circumstances.room.clone(),
+        hand: args.circumstances.hand.clone(),
     }))
 }
 

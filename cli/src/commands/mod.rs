@@ -6,6 +6,7 @@ pub(crate) mod amend;
 mod attach;
 pub(crate) mod check;
 pub(crate) mod choose;
+mod circumstances;
 pub(crate) mod completions;
 mod drawn;
 mod goal;

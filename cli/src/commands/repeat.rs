@@ -17,7 +17,8 @@ const EXAMPLES: &str = "\
 Examples:
   tarehand repeat K7F2M                         as its recipe was then
   tarehand repeat K7F2M --as-poured             what really went in
-  tarehand repeat K7F2M --as-poured --make 200g";
+  tarehand repeat K7F2M --as-poured --make 200g
+  tarehand repeat K7F2M --hand noor             stop is said as she pours";
 
 /// Makes a batch again, from the recipe that its record keeps.
 ///
@@ -56,6 +57,8 @@ pub(crate) async fn run(
         make: args.make.map(|mass| mass.to_string()),
         shelf: shelf_text(args.shelf.as_deref(), place)?,
         measures: translate::measures_said(measures),
+        room: args.bench.circumstances.room.clone(),
+        hand: args.bench.circumstances.hand.clone(),
     };
     guided("repeat", &request, &args.bench, place, output).await
 }

@@ -12,6 +12,8 @@ pub(super) fn told(view: &View) -> Option<Told> {
     let bottle = view.bottle?;
     match view.doing {
         Doing::Answer | Doing::Paused | Doing::ClearPan => return None,
+        // On the finer scale the jar stays on its own: it comes first.
+        Doing::ChangeJar { .. } if !view.weighed_on.is_main() => return None,
         Doing::ConfirmJar => {
             return Some(Told {
                 call: "Is this the first bottle?".to_owned(),

@@ -15,6 +15,7 @@ use tarehand_protocol::api::{
 };
 
 use super::benches::known;
+use super::circumstances::Circumstances;
 use super::jars::{Standing, standing};
 use super::problem::Failure;
 use super::request::{Body, Place};
@@ -45,6 +46,7 @@ pub(super) async fn amend(
     Body(request): Body<AmendJars>,
 ) -> Result<Json<Arc<View>>, Failure> {
     let bench = known(&service, &name)?;
+    let circumstances = Circumstances::read(request.hand.as_deref(), request.room.as_deref())?;
     let log = &service.surroundings.log;
     if request.marks.is_empty() || request.add.is_empty() || MOST < request.marks.len() {
         return Err(Failure::new(
@@ -82,11 +84,8 @@ pub(super) async fn amend(
     let shelf = request.shelf.unwrap_or_default();
     let batches = procedures.into_iter().zip(texts);
     let batches = batches.map(|(procedure, text)| new_batch(procedure, text, shelf.clone()));
-    Ok(Json(
-        bench
-            .open(taught(&service, batches.collect()).await)
-            .await?,
-    ))
+    let batches = circumstances.with_leads(batches.collect(), &service.learning);
+    Ok(Json(bench.open(batches.await).await?))
 }
 
 /// Pour one finished jar into another on the scale; the jar that is poured into stands on it.
@@ -102,6 +101,7 @@ pub(super) async fn join(
     Body(request): Body<JoinJars>,
 ) -> Result<Json<Arc<View>>, Failure> {
     let bench = known(&service, &name)?;
+    let circumstances = Circumstances::read(request.hand.as_deref(), request.room.as_deref())?;
     let log = &service.surroundings.log;
     let from = finished(log, &request.from).await?;
     let into = finished(log, &request.into).await?;
@@ -111,7 +111,8 @@ pub(super) async fn join(
     let how_much = how_much(request.mass.as_ref(), &from)?;
     let procedure = pure::joined(into, &from, how_much);
     let batch = new_batch(procedure, String::new(), String::new());
-    Ok(Json(bench.open(taught(&service, vec![batch]).await).await?))
+    let batches = circumstances.with_leads(vec![batch], &service.learning);
+    Ok(Json(bench.open(batches.await).await?))
 }
 
 /// Take some of the mix out of a finished jar on the scale.
@@ -127,12 +128,14 @@ pub(super) async fn take_out(
     Body(request): Body<TakeOutOfJar>,
 ) -> Result<Json<Arc<View>>, Failure> {
     let bench = known(&service, &name)?;
+    let circumstances = Circumstances::read(request.hand.as_deref(), request.room.as_deref())?;
     let jar = finished(&service.surroundings.log, &request.from).await?;
     let how_much = how_much(request.mass.as_ref(), &jar)?;
     let into = vessel(request.into.as_ref())?;
     let procedure = pure::taken_out(jar, how_much, into);
     let batch = new_batch(procedure, String::new(), String::new());
-    Ok(Json(bench.open(taught(&service, vec![batch]).await).await?))
+    let batches = circumstances.with_leads(vec![batch], &service.learning);
+    Ok(Json(bench.open(batches.await).await?))
 }
 
 /// Say that mix left a finished jar without a scale of the bench: into another jar, another vessel, or away.
@@ -176,15 +179,6 @@ pub(super) async fn moved(
     let seen = Seen::Told;
     journal::add(log, &kept, Entry::Moved { to, mass, seen }).await?;
     Ok(Json(batches::record(log, &mark).await?))
-}
-
-/// Stop is said as earlier pours taught.
-async fn taught(service: &Service, mut batches: Vec<NewBatch>) -> Vec<NewBatch> {
-    let leads = service.learning.stop_leads(None).await;
-    for batch in &mut batches {
-        batch.limits.stop_leads.clone_from(&leads);
-    }
-    batches
 }
 
 fn new_batch(procedure: Procedure, recipe_text: String, shelf_text: String) -> NewBatch {

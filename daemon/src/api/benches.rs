@@ -8,7 +8,6 @@ use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use serde::Deserialize;
 use tarehand_mixing::flow_cup::FlowTime;
-use tarehand_mixing::outcome::{ParseRoomError, Room};
 use tarehand_mixing::plan::Way;
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Answer, Command, Limits};
@@ -17,6 +16,7 @@ use tarehand_protocol::api::{
     Problem, ReadingLine, RehearsalRequest, ScaleWord, View, WalkWord, WeightNow,
 };
 
+use super::circumstances::Circumstances;
 use super::problem::Failure;
 use super::request::{Asked, Body, Place};
 use super::{Service, sources, stream};
@@ -150,11 +150,10 @@ pub(super) async fn open(
     Body(request): Body<OpenBatch>,
 ) -> Answered {
     let bench = known(&service, &name)?;
-    let mut batch = new_batch(&service, &request).await?;
-    batch.limits.hand = hand(request.hand)?;
-    let leads = service.learning.stop_leads(batch.limits.hand.as_deref());
-    batch.limits.stop_leads = leads.await;
-    Ok(Json(bench.open(vec![batch]).await?))
+    let circumstances = Circumstances::read(request.hand.as_deref(), request.room.as_deref())?;
+    let batches = vec![new_batch(&service, &request).await?];
+    let batches = circumstances.with_leads(batches, &service.learning).await;
+    Ok(Json(bench.open(batches).await?))
 }
 
 /// Say something to a bench; what follows is on disk when this answers.
@@ -183,7 +182,9 @@ pub(super) async fn rehearse(
     State(service): State<Service>,
     Body(request): Body<RehearsalRequest>,
 ) -> Answered {
-    let mut batch = new_batch(&service, &request.batch).await?;
+    let (hand, room) = (&request.batch.hand, &request.batch.room);
+    let circumstances = Circumstances::read(hand.as_deref(), room.as_deref())?;
+    let mut batch = circumstances.rehearsed(new_batch(&service, &request.batch).await?);
     batch.limits.fall = FALL;
     let plan = RehearsalPlan {
         seed: request.seed.unwrap_or(1),
@@ -216,13 +217,9 @@ pub(super) async fn open_set(
     Body(request): Body<OpenSet>,
 ) -> Answered {
     let bench = known(&service, &name)?;
-    let hand = hand(request.hand.clone())?;
-    let mut batches = new_batches(&service, request).await?;
-    let leads = service.learning.stop_leads(hand.as_deref()).await;
-    for batch in &mut batches {
-        batch.limits.hand.clone_from(&hand);
-        batch.limits.stop_leads.clone_from(&leads);
-    }
+    let circumstances = Circumstances::read(request.hand.as_deref(), request.room.as_deref())?;
+    let batches = new_batches(&service, request).await?;
+    let batches = circumstances.with_leads(batches, &service.learning).await;
     Ok(Json(bench.open(batches).await?))
 }
 
@@ -294,7 +291,7 @@ pub(super) async fn new_batch(service: &Service, request: &OpenBatch) -> Result<
             .cloned()
             .unwrap_or_default(),
         shelf_text: request.shelf.clone().unwrap_or_default(),
-        room: room(request.room.as_deref())?,
+        room: None,
         remarks,
     })
 }
@@ -317,7 +314,6 @@ async fn new_batches(service: &Service, request: OpenSet) -> Result<Vec<NewBatch
         water_warning: planned.set.water_warning.clone(),
         ..limits(request.grow_by_percent)
     };
-    let room = room(request.room.as_deref())?;
     let procedures = planned.plan.run(&planned.set.name, &run, way);
     let batches = procedures.into_iter().map(|procedure| {
         let stem = procedure.of_set.as_ref().map(|place| place.key.as_str());
@@ -327,42 +323,12 @@ async fn new_batches(service: &Service, request: OpenSet) -> Result<Vec<NewBatch
                 .unwrap_or_default(),
             shelf_text: request.shelf.clone().unwrap_or_default(),
             limits: limits.clone(),
-            room,
+            room: None,
             remarks: Vec::new(),
             procedure,
         }
     });
     Ok(batches.collect())
-}
-
-fn room(said: Option<&str>) -> Result<Option<Room>, Failure> {
-    let read = |text: &str| {
-        text.parse().map_err(|error: ParseRoomError| {
-            Failure::new(
-                "bad-room",
-                StatusCode::UNPROCESSABLE_ENTITY,
-                "that says nothing of a room",
-            )
-            .detail(error.to_string())
-        })
-    };
-    said.map(read).transpose()
-}
-
-/// Reads whose hand it is; nobody's name is the usual one's.
-fn hand(said: Option<String>) -> Result<Option<String>, Failure> {
-    let hand = said.map(|hand| hand.trim().to_owned());
-    let hand = hand.filter(|hand| !hand.is_empty());
-    let fits = |hand: &String| hand.chars().count() <= 40 && !hand.contains(char::is_control);
-    if hand.as_ref().is_none_or(fits) {
-        return Ok(hand);
-    }
-    Err(Failure::new(
-        "bad-hand",
-        StatusCode::UNPROCESSABLE_ENTITY,
-        "a hand cannot be named so",
-    )
-    .hint(Some("use up to 40 letters")))
 }
 
 fn limits(grow_by_percent: Option<u32>) -> Limits {

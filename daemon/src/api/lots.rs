@@ -2,18 +2,37 @@
 
 use axum::Json;
 use axum::extract::State;
+use axum::http::StatusCode;
+use serde::Deserialize;
 use tarehand_mixing::composition::{Holding, Packs};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{LotJar, LotTraced, Problem};
 
 use super::Service;
 use super::problem::Failure;
-use super::request::Place;
+use super::request::{Asked, Place};
 use crate::contents::Contents;
+use crate::journal::ReadError;
 use crate::log::{BatchFilter, BatchHead, Log, LogError, Mark, Reality};
 
+/// How many jars are looked into when nobody says.
+const USUAL: u32 = 50;
+/// The most that may be asked for at once; the document says so too. Each jar is read with all that led to it.
+const MOST: u32 = 1_000;
+
+/// How far back a lot is traced.
+#[derive(Debug, Deserialize, utoipa::IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub(super) struct Reach {
+    /// At most so many jars are looked into, the newest, 50 by default; how many more there may be is said.
+    #[serde(default)]
+    #[param(minimum = 1, maximum = 1000)]
+    limit: Option<u32>,
+}
+
 /// The jars that a lot went into, straight from its pack or through other jars.
-#[utoipa::path(get, path = "/v1/lots/{lot}", params(("lot" = String, Path, description = "the maker's lot, as the shelf has it")),
+#[utoipa::path(get, path = "/v1/lots/{lot}", params(("lot" = String, Path, description = "the maker's lot, as the shelf has it"), Reach),
     responses(
         (status = 200, body = LotTraced),
         (status = "4XX", body = Problem, content_type = "application/problem+json"),
@@ -22,10 +41,28 @@ use crate::log::{BatchFilter, BatchHead, Log, LogError, Mark, Reality};
 pub(super) async fn trace(
     State(service): State<Service>,
     Place(lot): Place<String>,
+    Asked(reach): Asked<Reach>,
 ) -> Result<Json<LotTraced>, Failure> {
-    let log = &service.surroundings.log;
+    let limit = reach.limit.unwrap_or(USUAL);
+    if !(1..=MOST).contains(&limit) {
+        return Err(Failure::new(
+            "bad-query",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the query is not what this path takes",
+        )
+        .detail(format!("`limit` is {limit}, it must be from 1 to {MOST}")));
+    }
+    Ok(Json(traced(&service.surroundings.log, lot, limit).await?))
+}
+
+/// Finds the jars that have something of a lot among the newest that it can have come into.
+///
+/// # Errors
+/// When the log cannot be read.
+pub async fn traced(log: &Log, lot: String, limit: u32) -> Result<LotTraced, ReadError> {
     let mut jars = Vec::new();
-    for head in reached(log, &lot).await? {
+    let reached = reached(log, &lot, limit).await?;
+    for head in reached.jars {
         let contents = Contents::read(log, head.id).await?;
         let mark = head.mark.as_str();
         let now = of_lot(&contents.of_jar(mark), &contents.packs, &lot);
@@ -47,21 +84,47 @@ pub(super) async fn trace(
             drawn,
         });
     }
-    Ok(Json(LotTraced { lot, jars }))
+    let older = reached.older;
+    Ok(LotTraced { lot, jars, older })
 }
 
-/// Returns the jars that anything of a lot can have come into, in the order they were opened.
-async fn reached(log: &Log, lot: &str) -> Result<Vec<BatchHead>, LogError> {
-    let filter = BatchFilter {
+/// The newest jars that anything of a lot can have come into.
+struct Reached {
+    /// In the order they were opened.
+    jars: Vec<BatchHead>,
+    /// How many older ones there may be.
+    older: u32,
+}
+
+async fn reached(log: &Log, lot: &str, limit: u32) -> Result<Reached, LogError> {
+    let at_hand = BatchFilter {
         with: Some(lot.to_owned()),
         reality: Some(Reality::Real),
         ..BatchFilter::default()
     };
-    let mut jars = Vec::new();
-    for head in log.batches(filter).await? {
-        jars.push(amended(log, &head).await?.unwrap_or(head.mark));
+    let all = log.count(at_hand.clone()).await?;
+    let newest = BatchFilter {
+        at_most: Some(limit),
+        ..at_hand
+    };
+    let heads = log.batches(newest).await?;
+    let left = all.saturating_sub(count(&heads));
+    let mut marks = Vec::new();
+    for head in heads {
+        marks.push(amended(log, &head).await?.unwrap_or(head.mark));
     }
-    log.poured_on(jars).await
+    let mut jars = log.poured_on(marks).await?;
+    // One jar may have been poured into many.
+    let more = jars
+        .len()
+        .saturating_sub(usize::try_from(limit).unwrap_or(usize::MAX));
+    let older = left.saturating_add(count(&jars[..more]));
+    jars.drain(..more);
+    Ok(Reached { jars, older })
+}
+
+fn count(heads: &[BatchHead]) -> u32 {
+    u32::try_from(heads.len()).unwrap_or(u32::MAX)
 }
 
 /// Returns the batch whose jar a batch amends, where it does.

@@ -13,6 +13,7 @@ use tarehand_protocol::api::{
 };
 
 use super::benches::{known, new_batch};
+use super::circumstances::Circumstances;
 use super::problem::Failure;
 use super::request::{Body, Place};
 use super::{Service, batches, translate};
@@ -36,6 +37,7 @@ pub(super) async fn repeat(
     Body(request): Body<RepeatBatch>,
 ) -> Result<Json<Arc<View>>, Failure> {
     let bench = known(&service, &name)?;
+    let circumstances = Circumstances::read(request.hand.as_deref(), request.room.as_deref())?;
     let log = &service.surroundings.log;
     let batch = log.batch(batches::parse(&request.mark)?).await?;
     let kept = journal::read_entries(log, batch.head.clone()).await?;
@@ -82,9 +84,9 @@ pub(super) async fn repeat(
         room: None,
         hand: None,
     };
-    let mut batch = new_batch(&service, &opening).await?;
-    batch.limits.stop_leads = service.learning.stop_leads(None).await;
-    Ok(Json(bench.open(vec![batch]).await?))
+    let batches = vec![new_batch(&service, &opening).await?];
+    let batches = circumstances.with_leads(batches, &service.learning);
+    Ok(Json(bench.open(batches.await).await?))
 }
 
 /// The recipe that a batch was made from, and one of what really went in.

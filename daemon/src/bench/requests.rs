@@ -181,7 +181,7 @@ impl Actor {
                 room: batch.room,
             });
             let mut remarks_of = batch.remarks;
-            if fine && openings.last().is_some_and(Opening::is_of_set) {
+            if fine && openings.last().is_some_and(Opening::is_by_jar_alone) {
                 remarks_of.push(translate::fine_among_jars());
             }
             remarks.push(remarks_of);
@@ -273,8 +273,8 @@ struct Opening {
 }
 
 impl Opening {
-    const fn is_of_set(&self) -> bool {
-        self.procedure.of_set.is_some()
+    const fn is_by_jar_alone(&self) -> bool {
+        !self.procedure.lets_weigh_finely()
     }
 }
 

@@ -208,6 +208,11 @@ impl Log {
         self.read(move |conn| register::list(conn, &filter))
     }
 
+    /// Counts the batches that fit, without reading any.
+    pub fn count(&self, filter: BatchFilter) -> Answer<u32> {
+        self.read(move |conn| register::count(conn, &filter))
+    }
+
     /// Reads the batches that were opened in one run with this one, itself too, in the order they were opened.
     pub fn run_of(&self, which: impl Into<BatchRef>) -> Answer<Vec<BatchHead>> {
         let which = which.into();

@@ -191,10 +191,24 @@ pub(super) fn missing(which: &BatchRef) -> Fault {
     })
 }
 
-/// Returns the batches that fit, the newest first.
-pub(super) fn list(conn: &Connection, filter: &BatchFilter) -> Result<Vec<BatchHead>, Fault> {
+/// Which batches fit: the end of a query, and what is bound to its names.
+struct Fitting {
+    sql: String,
+    values: Vec<(&'static str, Value)>,
+}
+
+impl Fitting {
+    fn named(&self) -> Vec<(&str, &dyn ToSql)> {
+        let values = self.values.iter();
+        values
+            .map(|(name, value)| (*name, value as &dyn ToSql))
+            .collect()
+    }
+}
+
+fn fitting(filter: &BatchFilter) -> Fitting {
     let mut conditions = String::new();
-    let mut values: Vec<(&str, Value)> = vec![
+    let mut values: Vec<(&'static str, Value)> = vec![
         (":bench", filter.bench.clone().into()),
         (":recipe", filter.recipe.clone().into()),
         (
@@ -233,21 +247,34 @@ pub(super) fn list(conn: &Connection, filter: &BatchFilter) -> Result<Vec<BatchH
         values.push((":opened_until", filter.opened_until.clone().into()));
     }
     let sql = format!(
-        "SELECT {HEAD} FROM {HEADS}
-         WHERE (:bench IS NULL OR bench = :bench)
+        "WHERE (:bench IS NULL OR bench = :bench)
            AND (:recipe IS NULL OR recipe = :recipe)
            AND (:state IS NULL OR state = :state)
            AND (:rehearsal IS NULL OR rehearsal = :rehearsal)
            AND (:before IS NULL OR id < :before){conditions}
          ORDER BY id DESC LIMIT :at_most"
     );
+    Fitting { sql, values }
+}
+
+/// Returns the batches that fit, the newest first.
+pub(super) fn list(conn: &Connection, filter: &BatchFilter) -> Result<Vec<BatchHead>, Fault> {
+    let fitting = fitting(filter);
+    let sql = format!("SELECT {HEAD} FROM {HEADS} {}", fitting.sql);
     let mut statement = conn.prepare_cached(&sql)?;
-    let named: Vec<(&str, &dyn ToSql)> = values
-        .iter()
-        .map(|(name, value)| (*name, value as &dyn ToSql))
-        .collect();
-    let heads = statement.query_map(&named[..], head)?;
+    let heads = statement.query_map(&fitting.named()[..], head)?;
     Ok(heads.collect::<Result<_, _>>()?)
+}
+
+/// Returns how many batches fit; none of them is read for it.
+pub(super) fn count(conn: &Connection, filter: &BatchFilter) -> Result<u32, Fault> {
+    let fitting = fitting(filter);
+    let sql = format!(
+        "SELECT count(*) FROM (SELECT id FROM batch {})",
+        fitting.sql
+    );
+    let mut statement = conn.prepare_cached(&sql)?;
+    Ok(statement.query_row(&fitting.named()[..], |row| row.get(0))?)
 }
 
 /// Returns the batches that were opened in one run with this one, in the order they were opened.

@@ -19,6 +19,12 @@ pub struct AmendJars {
     /// Which kitchen measures are meant.
     #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
+    /// How warm and damp the room is, as `21 C, 45 %`, for the record.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room: Option<String>,
+    /// Whose hand pours, up to 40 letters: stop is learnt of each hand by itself. The usual one where nobody says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<String>,
 }
 
 /// One thing that is added.
@@ -42,6 +48,12 @@ pub struct JoinJars {
     /// How much, a mass such as `30 g`; all of it by default.
     #[serde(default)]
     pub mass: Option<String>,
+    /// How warm and damp the room is, as `21 C, 45 %`, for the record.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room: Option<String>,
+    /// Whose hand pours, up to 40 letters: stop is learnt of each hand by itself. The usual one where nobody says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<String>,
 }
 
 /// Take some of the mix out of a finished jar, on the scale.
@@ -56,6 +68,12 @@ pub struct TakeOutOfJar {
     /// Into what, in your own words; away by default.
     #[serde(default)]
     pub into: Option<String>,
+    /// How warm and damp the room is, as `21 C, 45 %`, for the record.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room: Option<String>,
+    /// Whose hand pours, up to 40 letters: stop is learnt of each hand by itself. The usual one where nobody says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<String>,
 }
 
 /// Say that mix left a finished jar without a scale of the bench: it is booked as told, and as seen by none.
@@ -119,6 +137,9 @@ pub struct LotTraced {
     pub lot: String,
     /// The jars, in the order they were opened.
     pub jars: Vec<LotJar>,
+    /// How many older jars may have something of it too and were not looked into.
+    #[serde(default)]
+    pub older: u32,
 }
 
 /// A jar that a lot went into.

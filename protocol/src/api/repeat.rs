@@ -24,6 +24,12 @@ pub struct RepeatBatch {
     /// Which kitchen measures are meant in its recipe.
     #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
+    /// How warm and damp the room is, as `21 C, 45 %`, for the record.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room: Option<String>,
+    /// Whose hand pours, up to 40 letters: stop is learnt of each hand by itself. The usual one where nobody says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<String>,
 }
 
 /// The recipe that a batch was made from.

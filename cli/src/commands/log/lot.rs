@@ -10,10 +10,15 @@ use crate::words::{Column, day_and_time, grams, shown, table};
 
 /// Says which jars have something of a lot, straight from its pack or through other jars.
 #[derive(Args, Debug)]
-#[command(before_help = "Examples:\n  tarehand log lot B7-114\n  tarehand log lot B7-114 --json")]
+#[command(
+    before_help = "Examples:\n  tarehand log lot B7-114\n  tarehand log lot B7-114 --limit 500 --json"
+)]
 pub(crate) struct LotArgs {
     /// The maker's lot, as the shelf has it
     lot: String,
+    /// Look into at most so many jars, the newest
+    #[arg(long, value_name = "N", default_value_t = 50, value_parser = clap::value_parser!(u32).range(1..=1000))]
+    limit: u32,
     /// Answer in JSON
     #[arg(long)]
     json: bool,
@@ -25,27 +30,41 @@ pub(super) async fn run(
     client: &Client,
     output: &mut Output,
 ) -> Result<Exit, Failure> {
-    let traced: LotTraced = client
-        .get(&format!("/v1/lots/{}", segment(&args.lot)))
-        .await?;
+    let path = format!("/v1/lots/{}?limit={}", segment(&args.lot), args.limit);
+    let traced: LotTraced = client.get(&path).await?;
     if args.json {
         output.json(&traced)?;
         return Ok(Exit::Done);
     }
-    match traced.jars.first() {
-        None => {
+    let first = traced.jars.first();
+    match first {
+        None if traced.older == 0 => {
             output.say(format_args!(
                 "no jar has anything of lot {}",
                 shown(&traced.lot)
             ));
             output.suggest("tarehand log list --with INGREDIENT");
         }
+        None => output.say(format_args!(
+            "none of the newest jars has anything of lot {}",
+            shown(&traced.lot)
+        )),
         Some(first) => {
             output.data(page(&traced.jars))?;
             output.suggest(format_args!("tarehand log show {}", shown(&first.batch)));
         }
     }
+    if 0 < traced.older {
+        output.say(not_looked_into(args.limit, traced.older));
+    }
     Ok(Exit::Done)
+}
+
+/// What is said of the jars that were left out, and how to see them too.
+fn not_looked_into(limit: u32, older: u32) -> String {
+    format!(
+        "only the newest {limit} were looked into: up to {older} older may have something of it too; `--limit` looks further back, `tarehand log list --with LOT` lists them all"
+    )
 }
 
 fn page(jars: &[LotJar]) -> String {
@@ -64,4 +83,14 @@ fn page(jars: &[LotJar]) -> String {
         .collect();
     let (left, right) = (Column::Left, Column::Right);
     table(&[left, left, left, right, right, left], &rows)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_not_looked_into_is_said_with_how_to_see_it() {
+        insta::assert_snapshot!(not_looked_into(50, 1_234), @"only the newest 50 were looked into: up to 1234 older may have something of it too; `--limit` looks further back, `tarehand log list --with LOT` lists them all");
+    }
 }

@@ -10,8 +10,10 @@
 //! | `turn` | whose turn it is: the walk, what rests, what waits for a premix |
 //! | `known` | which jar weighs so much |
 //! | `pan` | what is set down, lifted, and poured into the wrong jar |
+//! | `fine` | a second, finer scale: which jar its weights are about |
 //! | `said` | what the person says: which jar it is, or what is meant for the jar at hand |
 
+mod fine;
 mod known;
 mod pan;
 mod said;
@@ -238,8 +240,12 @@ impl Jars {
         match input {
             Input::Fact(fact) => self.fact(&mut wishes, fact),
             Input::Command(command) => self.command(&mut wishes, command),
-            // Each jar is known by its weight, and none of a set is weighed out: the finer scale stays out of it.
-            Input::Fine(_) | Input::FineScale(_) => {}
+            Input::Fine(fact) => self.fine(&mut wishes, fact),
+            Input::FineScale(_) => {
+                for jar in self.weighed_finely() {
+                    self.pass(&mut wishes, jar, input.clone());
+                }
+            }
             Input::Scale(_) | Input::Wake => {
                 for jar in 0..self.sessions.len() {
                     self.pass(&mut wishes, jar, input.clone());
@@ -247,12 +253,15 @@ impl Jars {
             }
             Input::EarlierThinning(_)
             | Input::Room(_)
+            | Input::FineAside { .. }
+            | Input::FineEmpty(_)
             | Input::Brought { .. }
             | Input::TakenAway => {
                 let jar = self.here();
                 self.pass(&mut wishes, jar, input);
             }
         }
+        self.share_fine_zero(&mut wishes);
         self.tell(&mut wishes, before);
         wishes.list
     }

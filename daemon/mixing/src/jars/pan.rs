@@ -84,7 +84,9 @@ impl Jars {
             Pan::Free { .. } => true,
         };
         let session = &self.sessions[jar];
-        (free && session.bottle_now().is_some()).then_some(jar)
+        // On the finer scale the jar itself stays on this one, and is known by its weight.
+        let here = session.bottle_now().is_some() && !session.book().on_fine();
+        (free && here).then_some(jar)
     }
 
     fn unloaded(&mut self, wishes: &mut Wishes, gross: Mass) {

@@ -13,6 +13,8 @@ use crate::weighing::Scale;
 
 use super::*;
 
+mod fine;
+mod fine_walked;
 mod table;
 mod walked;
 
@@ -377,6 +379,11 @@ fn a_jar_of_a_set_may_be_weighed_out_of_a_bottle_beside_the_scale() {
 
 /// A finished jar that is opened again for something to be added.
 fn opened_again(key: &str, turn: u32, tare: &str, holds: &str) -> Procedure {
+    opened_for(key, vec![(turn, add("drops", 4))], tare, holds)
+}
+
+/// A finished jar that is opened again for these steps.
+fn opened_for(key: &str, steps: Vec<(u32, StepKind)>, tare: &str, holds: &str) -> Procedure {
     let amends = Amends {
         mark: key.to_owned(),
         recipe: "Slip".to_owned(),
@@ -387,7 +394,7 @@ fn opened_again(key: &str, turn: u32, tare: &str, holds: &str) -> Procedure {
     };
     Procedure {
         amends: Some(Box::new(amends)),
-        ..jar(key, vec![(turn, add("drops", 4))])
+        ..jar(key, steps)
     }
 }
 

@@ -6,6 +6,7 @@ use super::book::JarPlace;
 use super::cue::StopWatch;
 use super::entry::{Entry, ZeroCause};
 use super::input::{Effect, SettingDown};
+use super::question::Question;
 use super::{Session, Turn};
 
 impl Session {
@@ -43,7 +44,12 @@ impl Session {
                     self.record(turn, moved);
                 }
                 turn.effects.push(Effect::EmptyPan(empty));
-                self.jar_back(turn, gross, setting_down);
+                let asked = self.book.question().and_then(Question::waiting_for_jar);
+                if self.book.on_fine() && asked.is_none() {
+                    self.jar_back_meanwhile(turn, gross, setting_down);
+                } else {
+                    self.jar_back(turn, gross, setting_down);
+                }
             }
             // What was weighed out of bottles meanwhile is in it.
             JarPlace::Beside { .. } => self.jar_returned(turn, gross),
@@ -51,15 +57,17 @@ impl Session {
         }
     }
 
-    /// What stands on the pan is another jar. One that nothing was poured into was never this one.
+    /// What stands on the pan is another jar. One that nothing was poured into was never this one, unless a cup is in the
+    /// hand: what was in that may be in it.
     pub(super) fn taken_away(&mut self, turn: &mut Turn) {
         if self.book.jar() != JarPlace::OnPan {
             return;
         }
-        let untouched = self
-            .book
-            .all_tasks()
-            .all(|task| task.poured.is_zero() && task.verdict.is_none());
+        let untouched = !self.book.is_cup_in_hand()
+            && self
+                .book
+                .all_tasks()
+                .all(|task| task.poured.is_zero() && task.verdict.is_none());
         self.blind();
         self.watch.wanted = None;
         if untouched && self.book.last() - self.book.empty() == self.book.tare() {

@@ -11,14 +11,23 @@ use crate::weighing::{SMALL_CUP, Scale};
 
 use super::book::{BatchState, Chosen, JarPlace, Task};
 use super::cue::StopWatch;
-use super::entry::Entry;
-use super::input::Cue;
+use super::entry::{Entry, ZeroCause};
+use super::input::{Cue, FineAt};
 use super::{PanWatch, Session, Turn};
+
+/// Whom the finer scale's weight is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Attention {
+    /// This jar, if its step is weighed out there.
+    Here,
+    /// Not this one of several.
+    Aside(FineAt),
+}
 
 impl Session {
     /// Takes what the settler made of the finer scale's readings.
-    pub(super) fn fine_fact(&mut self, turn: &mut Turn, fact: Fact) {
-        let counts = self.book.on_fine();
+    pub(super) fn fine_fact(&mut self, turn: &mut Turn, fact: Fact, attention: Attention) {
+        let counts = attention == Attention::Here && self.book.on_fine();
         let watch = &mut self.watch.fine;
         match fact {
             Fact::Live(live) => {
@@ -37,13 +46,20 @@ impl Session {
             Fact::Settled { gross, change } => {
                 watch.no_weight = None;
                 watch.settled = Some(gross);
-                self.fine_settled(turn, gross, change);
+                if self.book.state() == BatchState::Paused {
+                    // What happens in a pause is looked at when the person is back.
+                } else if counts {
+                    self.bottle_settled(turn, gross, change);
+                    self.carry_out_wanted(turn);
+                } else {
+                    self.beside_the_work(turn, gross, attention);
+                }
             }
             Fact::Unloaded { .. } if self.book.state() == BatchState::Paused => {}
             Fact::Unloaded { gross } if counts => {
                 self.bottle_unloaded(turn, gross);
             }
-            Fact::Unloaded { gross } => self.beside_the_work(turn, gross),
+            Fact::Unloaded { gross } => self.beside_the_work(turn, gross, attention),
             Fact::Spike { .. } => {}
             Fact::NoWeight(why) => {
                 watch.no_weight = Some(why);
@@ -100,20 +116,14 @@ impl Session {
         self.choose_scale(turn);
     }
 
-    fn fine_settled(&mut self, turn: &mut Turn, gross: Mass, change: Change) {
-        if self.book.state() == BatchState::Paused {
+    /// The finer scale shows something while no step of this jar is weighed out on it: no gram of it is this batch's.
+    ///
+    /// Where nobody knows into which jar it went, it is looked at when the jar is back.
+    fn beside_the_work(&mut self, turn: &mut Turn, gross: Mass, attention: Attention) {
+        if attention == Attention::Aside(FineAt::Unknown) {
+            self.watch.fine.gap.get_or_insert(Zero::Trusted);
             return;
         }
-        if !self.book.on_fine() {
-            self.beside_the_work(turn, gross);
-            return;
-        }
-        self.bottle_settled(turn, gross, change);
-        self.carry_out_wanted(turn);
-    }
-
-    /// The finer scale shows something while no step is weighed out on it: no gram of it is this batch's.
-    fn beside_the_work(&mut self, turn: &mut Turn, gross: Mass) {
         self.watch.fine.gap = None;
         let fine = self.book.fine();
         let other = |stood: Mass| {
@@ -127,7 +137,25 @@ impl Session {
         {
             self.record(turn, Entry::FineCleared);
         }
-        self.choose_scale(turn);
+        if attention == Attention::Here {
+            self.choose_scale(turn);
+        }
+    }
+
+    /// Another jar's step has shown what the finer scale shows with nothing on it.
+    pub(super) fn fine_empty_is(&mut self, turn: &mut Turn, after: Mass) {
+        let before = self.book.fine().empty;
+        if before != after {
+            let cause = ZeroCause::EmptyPan;
+            self.record(
+                turn,
+                Entry::FineZeroMoved {
+                    before,
+                    after,
+                    cause,
+                },
+            );
+        }
     }
 
     fn forget_dwell(&mut self, counts: bool) {
@@ -232,7 +260,7 @@ impl Session {
             .capacity
             .is_none_or(|capacity| left + SMALL_CUP <= capacity);
         let jar_is_known = self.book.jar() != JarPlace::Awaited;
-        let alone = self.book.procedure().of_set.is_none();
-        heard && !self.book.fine().lost && finer && carries && jar_is_known && alone
+        let allowed = self.book.procedure().lets_weigh_finely();
+        heard && !self.book.fine().lost && finer && carries && jar_is_known && allowed
     }
 }

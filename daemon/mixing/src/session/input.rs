@@ -23,6 +23,15 @@ pub enum Input {
     Scale(Scale),
     /// What the settler made of the readings of a second, finer scale on the same bench.
     Fine(Fact),
+    /// The same where it is not this jar, among several, that the person is at.
+    FineAside {
+        /// What the settler made of the readings.
+        fact: Fact,
+        /// Who is weighed into instead.
+        at: FineAt,
+    },
+    /// The finer scale counts from another zero, as another jar's step has shown: this is what it shows with nothing on it.
+    FineEmpty(Mass),
     /// More is known of the finer scale, or it was let go.
     FineScale(Option<Scale>),
     /// How earlier batches of the recipe answered to thinner: the slope of each.
@@ -42,6 +51,15 @@ pub enum Input {
     },
     /// What stands on the pan is another jar after all.
     TakenAway,
+}
+
+/// Where what leaves a cup on the finer scale goes, if not into this jar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FineAt {
+    /// Into another jar.
+    OtherJar,
+    /// Nobody knows: the jar that is wanted is not on the pan, or which one stands there is asked.
+    Unknown,
 }
 
 /// Why a jar is set down.

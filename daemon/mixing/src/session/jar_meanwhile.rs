@@ -9,6 +9,7 @@ use crate::settler::{Change, Zero};
 
 use super::book::{BottlePlace, JarPlace};
 use super::entry::{By, Entry};
+use super::input::SettingDown;
 use super::question::{Answer, Question};
 use super::{Session, Turn};
 
@@ -60,14 +61,24 @@ impl Session {
         } else if near(self.book.empty()) || near(Mass::ZERO) {
             self.record(turn, Entry::LoadGone { gross });
         } else if self.is_jar(gross) {
-            self.watch.main.gap = None;
-            let unchanged = self.agrees(gross);
-            self.record(turn, Entry::JarBack { gross });
-            if unchanged && self.book.question().is_some() {
-                self.lifted_and_set_back(turn);
-            } else {
-                self.go_on_finely(turn);
-            }
+            self.jar_back_meanwhile(turn, gross, SettingDown::AfterLifting);
+        }
+    }
+
+    /// The jar is back: how much heavier it is, is compared once the cup has said what left it.
+    pub(super) fn jar_back_meanwhile(
+        &mut self,
+        turn: &mut Turn,
+        gross: Mass,
+        setting_down: SettingDown,
+    ) {
+        self.watch.main.gap = None;
+        let says_yes = setting_down == SettingDown::AfterLifting && self.agrees(gross);
+        self.record(turn, Entry::JarBack { gross });
+        if says_yes && self.book.question().is_some() {
+            self.lifted_and_set_back(turn);
+        } else {
+            self.go_on_finely(turn);
         }
     }
 

@@ -67,7 +67,8 @@ pub use entry::{
     By, Cause, Destination, Entry, Extra, JarThen, Record, Seen, StopSaid, Taken, TaskId, Verdict,
     ZeroCause,
 };
-pub use input::{Command, Cue, Effect, Input, Refusal, SettingDown};
+use fine::Attention;
+pub use input::{Command, Cue, Effect, FineAt, Input, Refusal, SettingDown};
 pub use limits::Limits;
 pub use question::{Answer, Question, Slip};
 pub use thinning::{ThinNow, thinning_slope};
@@ -316,7 +317,15 @@ impl Session {
         match input {
             Input::Command(command) => self.command(&mut turn, command),
             Input::Fact(fact) if !self.book.is_over() => self.fact(&mut turn, fact),
-            Input::Fine(fact) if !self.book.is_over() => self.fine_fact(&mut turn, fact),
+            Input::Fine(fact) if !self.book.is_over() => {
+                self.fine_fact(&mut turn, fact, Attention::Here);
+            }
+            Input::FineAside { fact, at } if !self.book.is_over() => {
+                self.fine_fact(&mut turn, fact, Attention::Aside(at));
+            }
+            Input::FineEmpty(gross) if !self.book.is_over() => {
+                self.fine_empty_is(&mut turn, gross);
+            }
             Input::FineScale(scale) if !self.book.is_over() => {
                 self.fine_known(&mut turn, scale);
             }
@@ -346,6 +355,8 @@ impl Session {
             Input::Fact(_)
             | Input::Scale(_)
             | Input::Fine(_)
+            | Input::FineAside { .. }
+            | Input::FineEmpty(_)
             | Input::FineScale(_)
             | Input::EarlierThinning(_)
             | Input::Room(_)

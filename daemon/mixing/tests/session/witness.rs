@@ -122,6 +122,8 @@ impl Witness {
             | Input::Command(_)
             | Input::Scale(_)
             | Input::Fine(_)
+            | Input::FineAside { .. }
+            | Input::FineEmpty(_)
             | Input::FineScale(_)
             | Input::EarlierThinning(_)
             | Input::Room(_)

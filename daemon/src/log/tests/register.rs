@@ -100,6 +100,8 @@ async fn a_list_shows_what_fits_the_newest_first() {
         .unwrap();
 
     let check = async |filter: BatchFilter, expect: &[usize]| {
+        let counted = log.count(filter.clone()).await.unwrap();
+        assert_eq!(usize::try_from(counted), Ok(expect.len()));
         let found = log.batches(filter).await.unwrap();
         let found: Vec<BatchId> = found.into_iter().map(|head| head.id).collect();
         let expect: Vec<BatchId> = expect.iter().map(|&at| ids[at]).collect();

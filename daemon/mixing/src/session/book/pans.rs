@@ -47,6 +47,13 @@ impl Book {
             .is_some_and(|task| task.weigh == Weigh::Fine && self.pours(task).is_some())
     }
 
+    /// Returns whether what leaves the cup or bottle of the current step is known only when it is set back.
+    #[must_use]
+    pub fn is_cup_in_hand(&self) -> bool {
+        self.bottle_in_use()
+            .is_some_and(|bottle| bottle.place != BottlePlace::OnPan)
+    }
+
     /// Returns the scale that a task is weighed on.
     #[must_use]
     pub fn scale_of(&self, task: &Task) -> Scale {
