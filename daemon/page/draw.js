@@ -4,6 +4,9 @@ const SVG = "http://www.w3.org/2000/svg";
 
 export const id = (name) => document.getElementById(name);
 
+/** What there is of several texts, in one line. */
+export const dots = (...texts) => texts.filter(Boolean).join(" · ");
+
 export function el(name, attributes = {}, ...children) {
   const made = document.createElement(name);
   fill(made, attributes, children);

@@ -17,7 +17,7 @@ import * as service from "./service.js";
 import * as tones from "./tones.js";
 import * as voice from "./voice.js";
 import * as tell from "./tell.js";
-import { el, id, put } from "./draw.js";
+import { dots, el, id, put } from "./draw.js";
 import german from "./words/de.js";
 import english from "./words/en.js";
 
@@ -37,10 +37,12 @@ const digits = () => {
   return places(scale?.division_g);
 };
 
+const at = (what) => `/v1/benches/${encodeURIComponent(bench)}/${what}`;
+
 async function say(message) {
   refusal = null;
   try {
-    await service.ask("POST", `/v1/benches/${encodeURIComponent(bench)}/commands`, message);
+    await service.ask("POST", at("commands"), message);
   } catch (error) {
     refusal = error;
     health();
@@ -63,7 +65,7 @@ function condition() {
   const old = age();
   // The weight still stands there in grey, so how old it is is said whatever else is wrong.
   const since = old > STALE && Number.isFinite(old) ? words.scale.old(Math.floor(old / 1000)) : null;
-  const aged = (told) => [true, { ...told, text: [told.text, since].filter(Boolean).join(" · ") }];
+  const aged = (told) => [true, { ...told, text: dots(told.text, since) }];
   if (!reached) return aged({ text: words.scale.lost });
   const scale = view?.weighed_on === "fine" ? view.fine_scale : view?.scale;
   if (view?.trouble) return [true, tell.trouble(view, words)];
@@ -91,7 +93,7 @@ function whole() {
   document.documentElement.lang = words.language;
   desk.ways(words, Boolean(view.question));
   if (route().place === "bench") document.title = view.recipe ? `${view.recipe} – Tarehand` : "Tarehand";
-  put(id("recipe"), [view.set, view.recipe ?? words.nobody, view.rehearsal && words.rehearsal].filter(Boolean).join(" · "));
+  put(id("recipe"), dots(view.set, view.recipe ?? words.nobody, view.rehearsal && words.rehearsal));
   const saying = now.saying(view, digits(), words);
   put(id("saying"), saying);
   put(id("aside"), now.aside(view, digits(), words));
@@ -146,7 +148,7 @@ function heard(name, message) {
     weightAt = performance.now();
     live();
   }
-  jar.look(view, weight, () => service.ask("GET", `/v1/benches/${encodeURIComponent(bench)}/jar`), words);
+  jar.look(view, weight, () => service.ask("GET", at("jar")), words);
 }
 
 /** Shows what the address says: the bench, or a place of the desk. */
@@ -207,7 +209,7 @@ async function begin() {
     live();
     if (view) ratio.show(view.steps, weight, words);
   }, 250);
-  service.listen(`/v1/benches/${encodeURIComponent(bench)}/events`, heard, state);
+  service.listen(at("events"), heard, state);
 }
 
 begin();

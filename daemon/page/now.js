@@ -2,7 +2,7 @@
 
 import * as beam from "./beam.js";
 import { clock } from "./figures.js";
-import { id, put } from "./draw.js";
+import { dots, id, put } from "./draw.js";
 import * as tell from "./tell.js";
 
 /** What of a step is weighed: its target, and the least and the most that are good. */
@@ -33,7 +33,7 @@ export function aside(view, digits, words) {
   const { doing } = view;
   const note = view.steps.find((step) => step.status === "now")?.note;
   const tolerance = doing.within_g ? words.within(words.figures.weighed(doing.within_g, digits)) : null;
-  return [tell.advice(doing, words), tell.water(doing, words), tolerance, note].filter(Boolean).join(" · ");
+  return dots(tell.advice(doing, words), tell.water(doing, words), tolerance, note);
 }
 
 /** How long a mix that hardens can still be worked; `sinceView` is in milliseconds. */

@@ -65,14 +65,15 @@ class Bench:
         self.service.ask("PUT", f"{BENCH}/scale", {"port": self.scale.link})
         self.wait_view("the scale to be heard", lambda view: view["scale"]["open"])
 
-    def name_folder(self):
+    def name_folder(self, **more):
         """Names a folder of recipes and a shelf: those of the studio."""
         folder = self.home.path / "studio"
         shutil.copytree(REPOSITORY / "fixtures/studio", folder)
-        self.service.ask("PUT", "/v1/folder", {"path": str(folder), "measures": {"spoon": "metric"}})
+        self.service.ask("PUT", "/v1/folder", {"path": str(folder), "measures": {"spoon": "metric"}, **more})
 
-    def open_batch(self, text=RECIPE):
-        self.service.ask("POST", f"{BENCH}/batch", {"recipe": "reed", "recipes": {"reed": text}, "size": "as-written"})
+    def open_batch(self, text=RECIPE, **more):
+        batch = {"recipe": "reed", "recipes": {"reed": text}, "size": "as-written"}
+        self.service.ask("POST", f"{BENCH}/batch", {**batch, **more})
 
     def view(self):
         return self.service.ask("GET", BENCH)
@@ -88,6 +89,11 @@ class Bench:
 
     def wait_doing(self, what):
         return self.wait_view(f"`{what}` to be done", lambda view: view["doing"]["what"] == what)
+
+    def clear_pan(self):
+        """Takes everything off the pan, and waits until the bench has seen that."""
+        self.scale.tell("load", jar_ug=0)
+        wait_for("the empty pan", lambda: self.service.ask("GET", f"{BENCH}/jar")["gross_g"] == 0)
 
     def put_jar(self):
         self.wait_doing("put-jar")
@@ -131,9 +137,13 @@ class Bench:
             else:
                 self.wait_judged(self.pour())
 
+    def marks(self):
+        """Returns the marks of the batches of the log, the newest first."""
+        return [batch["mark"] for batch in json.loads(self.home.tarehand("log", "list", "--json"))["batches"]]
+
     def mark(self):
         """Returns the mark of the newest batch of the log."""
-        return json.loads(self.home.tarehand("log", "list", "--json"))["batches"][0]["mark"]
+        return self.marks()[0]
 
     def record(self):
         """Returns the newest batch of the log, by the command line."""

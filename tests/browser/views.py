@@ -18,7 +18,7 @@ class View:
     name: str
     stage: str
     address: str = ""
-    """Behind the mark of the address: `#/history`; nothing is the bench itself. `{mark}` is the batch of the log."""
+    """Behind the mark of the address: `#/history`; nothing is the bench itself. `{mark}` is the newest batch of the log, `{before}` the one before it."""
 
     shows: str = "#bench"
     """It is drawn once this is seen."""
@@ -48,6 +48,9 @@ VIEWS = [
     View("shelf", "done", "#/shelf", shows="#desk h1"),
     View("history", "done", "#/history", shows="#desk h1"),
     View("batch", "done", "#/history/{mark}", shows="#desk h1"),
+    View("batch of two", "two", "#/history/{mark}", shows="#beside"),
+    View("side by side", "two", "#/compare/{mark}/{before}", shows="#desk .pair"),
+    View("learnt", "two", "#/learnt", shows="#desk .learnt li"),
 ]
 
 
@@ -61,6 +64,7 @@ class Stages:
         for name, go in (
             ("no bench", lambda: None), ("idle", self.bench.attach), ("jar", self.bench.open_batch), ("pouring", self._pouring),
             ("asked", self._asked), ("lost", self._lost), ("done", self._done),
+            ("two", self._two),
         ):
             go()
             yield name
@@ -87,6 +91,16 @@ class Stages:
         self.bench.say({"command": "answer", "option": option})
         self.bench.finish()
 
+    def _two(self):
+        """The same recipe once more, with what became of the first; a hand that was said teaches beside the usual one."""
+        first = self.bench.mark()
+        found = {"found": ["dried clear", "a wrinkle at the edge"], "note": "beside the window"}
+        self.bench.service.ask("POST", f"/v1/batches/{first}/outcomes", found)
+        self.bench.clear_pan()
+        self.bench.open_batch(hand="noor")
+        self.bench.put_jar()
+        self.bench.finish()
+
 
 def at_each_stage():
     """Goes through a batch and returns, stage by stage, the bench and the views to be looked at there."""
@@ -100,7 +114,8 @@ def go_to(page, link, view, bench):
     """Goes to a view; `link` is the address of the page."""
     address = view.address
     if "{mark}" in address:
-        address = address.format(mark=bench.mark())
+        mark, *before = bench.marks()
+        address = address.format(mark=mark, before=before[0] if before else None)
     page.goto("about:blank")
     page.goto(link + address)
     page.locator(view.shows).first.wait_for()

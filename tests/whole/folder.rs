@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use tarehand_tests::binaries::repository;
 use tarehand_tests::{Answer, Client, Home, LIMIT, Service, run};
 
+use crate::history::rehearsed;
 use crate::visits::{let_in, open};
 
 const RECIPE: &str = "[recipe]\nname = \"Tide\"\nmakes = \"100 g\"\n\n[[step]]\nadd = \"sand\"\namount = \"1 part\"\n";
@@ -166,5 +167,44 @@ fn the_owner_names_it_with_the_page_and_a_set_is_planned_and_a_shelf_counted_fro
         broken.text().contains("shelf.toml:2:1"),
         "{}",
         broken.text()
+    );
+}
+
+#[test]
+fn how_long_a_mix_is_good_comes_from_the_settings_with_the_folder_and_stands_on_the_label() {
+    let home = Home::new();
+    let service = Service::start(&home, &[]);
+    let studio = repository().join("fixtures/studio");
+    let mark = rehearsed(&home, "slate-pale.toml");
+    let words = ["page", "--recipes", studio.to_str().unwrap()];
+    let days = || -> Value {
+        let _said = run(&mut home.tarehand(&words), "", LIMIT).good();
+        let folder: Value = service.client().get("/v1/folder").with_status(200).json();
+        folder["best_before_days"].clone()
+    };
+    assert_eq!(days(), Value::Null, "nobody said it");
+    home.write(
+        "config/tarehand/settings.toml",
+        "[label]\nbest-before = \"12 weeks\"\n",
+    );
+    let days = days();
+    assert_eq!(days, 84);
+    // As the page asks for it, whoever looks on too.
+    let (viewer, _) = let_in(&service, &open(&service), "viewer");
+    let asked = json!({"marks": [mark], "form": "svg", "best_before_days": days});
+    let label = viewer.post("/v1/labels", &asked).with_status(200).text();
+    assert!(label.contains("84 days"), "{label}");
+    let never = json!({"path": studio, "best_before_days": 0});
+    let refused: Value = service
+        .client()
+        .put("/v1/folder", &never)
+        .with_status(422)
+        .json();
+    assert_eq!(refused["type"], "urn:tarehand:problem:bad-days");
+    assert!(
+        refused["hint"]
+            .as_str()
+            .unwrap()
+            .contains("1 to 36500 days")
     );
 }

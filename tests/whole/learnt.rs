@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::bench::{Bench, JAR_UG};
+use crate::visits::{let_in, open};
 
 /// Twenty grams, and 3 g either way is near enough.
 const RECIPE: &str = "[recipe]\nname = \"Chalk alone\"\nmakes = \"20 g\"\n\
@@ -111,6 +112,25 @@ fn pours_of_an_ingredient_teach_when_to_say_stop_until_that_is_forgotten_or_off(
     assert_eq!(leads(&bench), [] as [Value; 0]);
     mix_until(&mut bench, |lead| lead["runs"] == 1);
     assert_eq!(bench.scale.truth()["jar_ug"], JAR_UG);
+}
+
+#[test]
+fn who_looks_on_at_the_page_sees_what_was_learnt_and_who_works_there_switches_and_forgets() {
+    let bench = Bench::new();
+    let door = open(&bench.service);
+    let (viewer, _) = let_in(&bench.service, &door, "viewer");
+    let (operator, _) = let_in(&bench.service, &door, "operator");
+    let (off, all) = (json!({"on": false}), json!({"kind": "stick"}));
+    let seen: Value = viewer.get("/v1/learnt").with_status(200).json();
+    assert_eq!(seen["kinds"].as_array().unwrap().len(), 7);
+    let _looks_on = viewer.put("/v1/learnt/stick", &off).with_status(403);
+    let _looks_on = viewer.post("/v1/learnt/forget", &all).with_status(403);
+    let _works = operator.put("/v1/learnt/stick", &off).with_status(200);
+    let _works = operator.post("/v1/learnt/forget", &all).with_status(200);
+    let seen: Value = viewer.get("/v1/learnt").with_status(200).json();
+    let kinds = seen["kinds"].as_array().unwrap();
+    let stick = kinds.iter().find(|kind| kind["kind"] == "stick").unwrap();
+    assert_eq!(stick["on"], false);
 }
 
 #[test]

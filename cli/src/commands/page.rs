@@ -6,6 +6,7 @@ use clap::{Args, Subcommand};
 use hyper::Method;
 use qrcode::render::unicode::Dense1x2;
 use qrcode::{EcLevel, QrCode};
+use tarehand_mixing::label::Days;
 use tarehand_protocol::api::{
     CodeGiven, FolderAnswer, NameFolder, NewCode, OpenPage, PagePlace, PageState, RoleWord,
 };
@@ -45,7 +46,8 @@ pub(crate) struct PageArgs {
     /// Let the browser look on, not work
     #[arg(long)]
     viewer: bool,
-    /// Show the recipes, sets and shelf of this folder; who works at the page writes them too. Kept until another is named
+    /// Show the recipes, sets and shelf of this folder; who works at the page writes them too. Kept until another is named, with
+    /// what the settings say of measures, rescue and labels
     #[arg(long, value_name = "DIR")]
     recipes: Option<PathBuf>,
     /// Listen at this port [default: 4870, or any that is free]
@@ -144,6 +146,7 @@ async fn name_folder(
         path: path.display().to_string(),
         measures: measures_said(settings.measures),
         grow_by_percent: Some(settings.rescue.grow_by_percent),
+        best_before_days: settings.label.best_before.map(Days::number),
     };
     let answer: FolderAnswer = client.put("/v1/folder", &wanted).await?;
     let count = answer.files.iter().filter(|file| !file.common).count();

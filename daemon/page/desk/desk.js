@@ -1,11 +1,13 @@
 // The desk: everything that is read and written away from the scale.
 
 import { el, id } from "../draw.js";
-import { PLACES, address, route } from "./route.js";
+import { PLACES, address, marked, route } from "./route.js";
 
 /** A place is fetched when somebody goes there: whoever comes to pour waits for the bench alone. */
 const choose = ({ place, of }) => ({
+  compare: () => import("./compare.js"),
   history: () => (of ? import("./batch.js") : import("./history.js")),
+  learnt: () => import("./learnt.js"),
   recipes: () => (of ? import("./recipe.js") : import("./recipes.js")),
   shelf: () => import("./shelf.js"),
   plan: () => import("./plan.js"),
@@ -15,8 +17,7 @@ let shown = "";
 
 /** Draws the way to each place; the one that is shown is marked, and the bench where it asks something. */
 export function ways(words, asks) {
-  const { place } = route();
-  const here = place === "plan" ? "recipes" : place;
+  const here = marked(route().place);
   id("places").setAttribute("aria-label", words.desk.places);
   id("places").replaceChildren(...PLACES.map((name) => el("a", {
     href: address(name), "aria-current": name === here && "page", class: name === "bench" && asks && "asks",

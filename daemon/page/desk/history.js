@@ -1,8 +1,8 @@
 // What was mixed: every batch, newest first, found by the recipe's name.
 
-import { el } from "../draw.js";
+import { dots, el } from "../draw.js";
 import { ask } from "../service.js";
-import { day, table } from "./parts.js";
+import { day, named, right, table } from "./parts.js";
 import { address } from "./route.js";
 
 /** How many are asked for at once. */
@@ -23,15 +23,16 @@ export async function fill(page, _of, { words }) {
   let rests;
   field.addEventListener("input", () => { clearTimeout(rests); rests = setTimeout(find, RESTS); });
   await find();
-  page.append(el("h1", {}, said.history), el("label", { class: "ask", for: "find" }, said.find, field), found);
+  page.append(el("h1", {}, said.history), named(said.find, field, "ask"),
+    el("a", { class: "button", href: address("learnt") }, said.learnt), found);
 }
 
 function lines(batches, words) {
   const said = words.desk;
-  const columns = [{ title: said.batch }, { title: said.recipe }, { title: said.began }, { title: said.outcome }, { title: said.inJar, right: true }];
+  const columns = [said.batch, said.recipe, said.began, said.outcome, right(said.inJar)];
   return table(columns, batches.map((batch) => [
     el("a", { href: address("history", batch.mark) }, batch.mark),
-    [batch.recipe, batch.rehearsal && words.rehearsal].filter(Boolean).join(" · "),
+    dots(batch.recipe, batch.rehearsal && words.rehearsal),
     day(batch.opened, words), words.state[batch.state], words.figures.weighed(batch.in_jar_g, 1),
   ]), said.history);
 }

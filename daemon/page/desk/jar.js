@@ -1,10 +1,10 @@
 // A finished jar: what is in it now, what changed it, and what can be done with it again.
 
 import { el } from "../draw.js";
-import { ask } from "../service.js";
+import * as begin from "./begin.js";
 import * as folder from "./folder.js";
-import { button, day, list, part, table } from "./parts.js";
-import { address, go } from "./route.js";
+import { alert, button, day, form, list, named, part, right, table } from "./parts.js";
+import { address } from "./route.js";
 
 /** What is in it now, what it cost, and what came in or went out since it was made. */
 export function now(batch, g, words) {
@@ -15,7 +15,7 @@ export function now(batch, g, words) {
   const money = jar.cost.map((one) => said.costs(`${words.figures.grams(one.money, 2)} ${one.currency ?? ""}`.trim(), words.figures.grams(one.per_g, 4)));
   return [
     part(said.now(g(jar.mass_g)), table(
-      [{ title: said.ingredient }, { title: said.amount, right: true }, { title: said.share, right: true }, { title: said.lots }],
+      [said.ingredient, right(said.amount), right(said.share), said.lots],
       jar.contents.map((line) => [line.name, g(line.mass_g), words.share(line.share), lots(line)]), said.inJar),
     money.length > 0 && el("p", {}, money.join("; "), jar.unpriced_g > 0 && ` (${said.unpriced(g(jar.unpriced_g))})`)),
     part(said.since, list(batch.amendments.map((line) => el("a", { href: address("history", line.batch) },
@@ -30,34 +30,23 @@ export const rescues = (batch, words) => part(words.desk.rescues, list(batch.res
 /** What can be done with the jar at the bench: each opens a batch there. */
 export function again(batch, about) {
   const said = about.words.desk;
-  const state = el("p", { class: "state", role: "alert" });
-  const open = async (what, message) => {
-    try {
-      await ask("POST", `/v1/benches/${encodeURIComponent(about.bench())}/${what}`, message);
-      go("bench");
-    } catch (error) {
-      state.replaceChildren(said.failed(error.message), el("span", { class: "hint", lang: "en" }, error.hint ?? ""));
-    }
-  };
+  const state = alert();
+  const open = (what, message) => begin.open(what, begin.by(message), about, state);
   // Without a folder the service knows the ingredients by their keys alone.
   const shelf = async () => folder.read().then((all) => folder.texts(all), () => ({ shelf: null, measures: {} }));
-  const field = (name, title, more = {}) => el("label", { for: name }, title, el("input", { id: name, maxlength: "80", autocomplete: "off", ...more }));
+  const field = (name, title, more = {}) => named(title, el("input", { id: name, maxlength: "80", autocomplete: "off", ...more }));
   const value = (name) => document.getElementById(name).value.trim();
-  const form = (title, fields, act) => {
-    const it = el("form", { class: "row" }, ...fields, el("button", { type: "submit", disabled: !about.bench() }, title));
-    it.addEventListener("submit", (event) => { event.preventDefault(); act(); });
-    return it;
-  };
+  const act = (title, fields, done) => form(title, fields, done, { disabled: !about.bench() });
   const mass = (name) => value(name) || null;
   const jar = batch.now && batch.now.mass_g > 0 && !batch.rehearsal;
-  return part(said.again,
-    jar && form(said.amend, [field("add-what", said.ingredient, { required: true }), field("add-mass", said.amount, { required: true, placeholder: "0.4 g" })], async () => {
+  return part(said.again, begin.hand(about.words),
+    jar && act(said.amend, [field("add-what", said.ingredient, { required: true }), field("add-mass", said.amount, { required: true, placeholder: "0.4 g" })], async () => {
       const { shelf: text, measures } = await shelf();
       open("amend", { marks: [batch.mark], add: [{ ingredient: value("add-what"), amount: value("add-mass") }], shelf: text, measures });
     }),
-    jar && form(said.join, [field("join-into", said.intoJar, { required: true }), field("join-mass", said.orAll)],
+    jar && act(said.join, [field("join-into", said.intoJar, { required: true }), field("join-mass", said.orAll)],
       () => open("join", { from: batch.mark, into: value("join-into"), mass: mass("join-mass") })),
-    jar && form(said.takeOut, [field("out-into", said.intoCup), field("out-mass", said.orAll)],
+    jar && act(said.takeOut, [field("out-into", said.intoCup), field("out-mass", said.orAll)],
       () => open("take-out", { from: batch.mark, into: mass("out-into"), mass: mass("out-mass") })),
     !batch.amends && el("div", { class: "row" }, ...[false, true].map((asPoured) => button(asPoured ? said.repeatPoured : said.repeat, async () => {
       const { shelf: text, measures } = await shelf();

@@ -2,13 +2,19 @@
 
 import { el } from "../draw.js";
 
-/** A table: `columns` are headings, a number's with `right`; a row is a list of texts or elements. */
+/** The heading of a column of numbers. */
+export const right = (title) => ({ title, right: true });
+
+/** A line for what went wrong. */
+export const alert = () => el("p", { class: "state", role: "alert" });
+
+/** A table: `columns` are headings; a row is a list of texts or elements. */
 export function table(columns, rows, caption) {
   const cell = (name, more) => (content, place) => el(name, { class: columns[place].right && "number", ...more }, content);
   return el("div", { class: "wide", tabindex: "0", role: "region", "aria-label": caption },
     el("table", { class: "list" },
       caption && el("caption", {}, caption),
-      el("thead", {}, el("tr", {}, ...columns.map(({ title }, place) => cell("th", { scope: "col" })(title, place)))),
+      el("thead", {}, el("tr", {}, ...columns.map((column, place) => cell("th", { scope: "col" })(column.title ?? column, place)))),
       el("tbody", {}, ...rows.map((row) => el("tr", {}, ...row.map(cell("td")))))));
 }
 
@@ -21,6 +27,34 @@ export function part(title, ...children) {
 export const list = (lines, kind = "") => lines.length > 0 && el("ul", { class: `lines ${kind}` }, ...lines.map((line) => el("li", {}, line)));
 
 export const button = (text, onclick, more = {}) => el("button", { type: "button", onclick, ...more }, text);
+
+/** A field with its name. */
+export const named = (title, field, kind) => el("label", { for: field.id, class: kind }, title, field);
+
+/** Fields, and what is done with them by Enter or the button. */
+export function form(title, fields, act, more = {}) {
+  const made = el("form", { class: "row" }, ...fields, el("button", { type: "submit", ...more }, title));
+  made.addEventListener("submit", (event) => { event.preventDefault(); act(); });
+  return made;
+}
+
+/** Says in a line of the page why something was refused, and what to do. */
+export const refused = (line, error, words) => line.replaceChildren(words.desk.failed(error.message), el("span", { class: "hint", lang: "en" }, error.hint ?? ""));
+
+/** A button for what cannot be taken back: it asks once more, and the way back stands first. */
+export function twice(text, question, keep, act) {
+  const place = el("div", { class: "row" });
+  const first = button(text, () => {
+    const back = button(keep, () => { place.replaceChildren(first); first.focus(); });
+    place.replaceChildren(el("div", { class: "row sure", role: "group", "aria-label": question }, el("p", {}, question), back, button(text, act)));
+    back.focus();
+  });
+  place.append(first);
+  return place;
+}
+
+/** What became of a jar. */
+export const outcome = (line, said) => [...line.found, line.better_than && said.betterThan(line.better_than), line.note, ...line.pictures].filter(Boolean).join("; ");
 
 /** A moment of the service, as it is said where this browser is. */
 export function day(moment, words) {

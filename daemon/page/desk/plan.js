@@ -3,10 +3,11 @@
 import { clock } from "../figures.js";
 import { el } from "../draw.js";
 import { ask } from "../service.js";
+import { by, hand, open } from "./begin.js";
 import { editor } from "./editor.js";
 import * as folder from "./folder.js";
-import { button, list, part, table } from "./parts.js";
-import { address, go } from "./route.js";
+import { alert, button, list, part, right, table } from "./parts.js";
+import { address } from "./route.js";
 
 export async function fill(page, stem, about) {
   const { words } = about;
@@ -33,18 +34,17 @@ function planned(plan, words) {
   const { grams, weighed, share: percent } = words.figures;
   const g = (value) => (value === null ? "–" : weighed(value, 1));
   const share = (value) => (value === null ? "–" : percent(value));
-  const right = true;
   return [
     el("p", {}, said.surface(grams(plan.area_cm2, 0), grams(plan.pour_ml, 0), grams(plan.thickness_mm, 2))),
     part(said.look, list(plan.warnings.map((one) => el("span", { lang: "en" }, `${one.text} (${one.basis})`)), "warning")),
     part(words.jars, table(
-      [{ title: said.recipe }, { title: said.amount, right }, { title: "ml", right }, { title: said.trail, right }, { title: said.water, right }, { title: said.solids, right }],
+      [said.recipe, right(said.amount), right("ml"), right(said.trail), right(said.water), right(said.solids)],
       plan.jars.map((jar) => [el("a", { href: address("recipes", jar.recipe) }, jar.name), g(jar.grams),
         jar.volume_ml === null ? "–" : grams(jar.volume_ml, 0), jar.trail_s === null ? "–" : words.figures.seconds(jar.trail_s), share(jar.water), share(jar.solids)]), words.jars)),
-    part(said.premixes, plan.premixes.length > 0 && table([{ title: said.recipe }, { title: said.amount, right }, { title: said.heel, right }],
+    part(said.premixes, plan.premixes.length > 0 && table([said.recipe, right(said.amount), right(said.heel)],
       plan.premixes.map((one) => [one.name, g(one.grams), g(one.heel_g)]), said.premixes)),
     part(said.shelf, table(
-      [{ title: said.ingredient }, { title: said.amount, right }, { title: said.stock, right }, { title: said.short, right }, { title: said.cost, right }],
+      [said.ingredient, right(said.amount), right(said.stock), right(said.short), right(said.cost)],
       plan.shelf.map((one) => [one.name, g(one.grams), g(one.stock_g), one.short_g ? g(one.short_g) : "", one.cost === null ? "–" : grams(one.cost, 2)]), said.shelf),
     el("p", {}, plan.cost.map((one) => `${grams(one.amount, 2)} ${one.currency ?? ""}`).join(" + "))),
     part(said.work, el("p", {}, said.takes(clock(plan.work.takes_s), clock(plan.work.one_after_another_s))),
@@ -53,17 +53,12 @@ function planned(plan, words) {
 }
 
 /** Both walks, with how often a bottle and a jar are taken up in each. */
-function begin(asked, all, { words, role, bench }) {
+function begin(asked, all, about) {
+  const { words, role } = about;
   const said = words.desk;
   if (role !== "operator") return "";
-  const state = el("p", { class: "state", role: "alert" });
-  const mix = (walk) => button(said.walks[walk], async () => {
-    try {
-      await ask("POST", `/v1/benches/${encodeURIComponent(bench())}/set`, { ...asked, walk, grow_by_percent: all.grow_by_percent });
-      go("bench");
-    } catch (error) {
-      state.replaceChildren(words.desk.failed(error.message), el("span", { class: "hint", lang: "en" }, error.hint ?? ""));
-    }
-  }, { disabled: !bench() });
-  return el("div", {}, el("div", { class: "row" }, mix("jar"), mix("bottle")), state);
+  const state = alert();
+  const mix = (walk) => button(said.walks[walk], () =>
+    open("set", by({ ...asked, walk, grow_by_percent: all.grow_by_percent }), about, state), { disabled: !about.bench() });
+  return el("div", {}, el("div", { class: "row" }, hand(words), mix("jar"), mix("bottle")), state);
 }

@@ -2,10 +2,10 @@
 
 import { el } from "../draw.js";
 import { ask } from "../service.js";
+import { by, hand, open } from "./begin.js";
 import { editor } from "./editor.js";
 import * as folder from "./folder.js";
-import { button, list, part, table } from "./parts.js";
-import { go } from "./route.js";
+import { alert, button, list, named, part, refused, right, table } from "./parts.js";
 
 export async function fill(page, stem, about) {
   const said = about.words.desk;
@@ -20,11 +20,12 @@ export async function fill(page, stem, about) {
 }
 
 /** The recipe at a size, and the ways to begin it. */
-function sizing(all, file, { words, role, bench }) {
+function sizing(all, file, about) {
+  const { words, role, bench } = about;
   const said = words.desk;
   const make = el("input", { id: "make", autocomplete: "off", placeholder: said.asWritten });
   const shown = el("div", { "aria-live": "polite" });
-  const state = el("p", { class: "state", role: "alert" });
+  const state = alert();
   const choices = {};
 
   const batch = () => ({
@@ -45,22 +46,18 @@ function sizing(all, file, { words, role, bench }) {
   const asked = (made) => made.length > 0 && el("div", { class: "row" }, ...made.map((choice) => {
     const picks = el("select", { id: `choice-${choice.name}` }, ...[choice.chosen, ...choice.others].map((one) => el("option", { value: one }, one)));
     picks.addEventListener("change", () => { choices[choice.name] = picks.value; again(); });
-    return el("label", { for: `choice-${choice.name}` }, choice.name, picks);
+    return named(choice.name, picks);
   }));
 
   const begin = (way) => async () => {
-    const wanted = { ...batch(), grow_by_percent: all.grow_by_percent };
+    const wanted = by({ ...batch(), grow_by_percent: all.grow_by_percent });
     state.textContent = "";
+    if (way === "mix") return open("batch", wanted, about, state);
     try {
-      if (way === "mix") {
-        await ask("POST", `/v1/benches/${encodeURIComponent(bench())}/batch`, wanted);
-        go("bench");
-      } else {
-        const view = await ask("POST", "/v1/rehearsals", { batch: wanted });
-        location.assign(`/?bench=${encodeURIComponent(view.bench)}#/bench`);
-      }
+      const view = await ask("POST", "/v1/rehearsals", { batch: wanted });
+      location.assign(`/?bench=${encodeURIComponent(view.bench)}#/bench`);
     } catch (error) {
-      state.replaceChildren(words.desk.failed(error.message), el("span", { class: "hint", lang: "en" }, error.hint ?? ""));
+      refused(state, error, words);
     }
   };
 
@@ -68,14 +65,14 @@ function sizing(all, file, { words, role, bench }) {
   again();
   return {
     again,
-    shown: el("section", {}, el("label", { class: "ask", for: "make" }, said.make, make), shown,
-      role === "operator" && el("div", { class: "row" }, button(said.mix, begin("mix"), { class: "first", disabled: !bench() }), button(said.rehearse, begin("rehearse"))), state),
+    shown: el("section", {}, named(said.make, make, "ask"), shown,
+      role === "operator" && el("div", { class: "row" }, hand(words), button(said.mix, begin("mix"), { class: "first", disabled: !bench() }), button(said.rehearse, begin("rehearse"))), state),
   };
 }
 
 function steps(answer, words) {
   const said = words.desk;
-  return table([{ title: said.step }, { title: "g", right: true }, { title: said.share, right: true }, { title: said.within, right: true }],
+  return table([said.step, right("g"), right(said.share), right(said.within)],
     answer.steps.map((step) => [
       step.kind === "add" && step.name ? [step.count, step.name].filter(Boolean).join(" ") : el("span", { lang: "en" }, step.text), step.grams === null ? "" : words.figures.grams(step.grams, 2),
       step.share === null ? "" : words.share(step.share), step.within_g === null ? "" : `± ${words.figures.grams(step.within_g, 2)}`]), said.steps);

@@ -2,7 +2,7 @@
 
 import { el } from "../draw.js";
 import * as folder from "./folder.js";
-import { list, part } from "./parts.js";
+import { alert, form, list, named, part } from "./parts.js";
 import { address, go } from "./route.js";
 
 export async function fill(page, _of, about) {
@@ -21,22 +21,23 @@ export async function fill(page, _of, about) {
     role === "operator" && begin(said, words)].filter(Boolean));
 }
 
+/** What a new file begins as. */
+const template = (kind, name, { first, second, recipe }) => (kind === "set"
+  ? `[set]\nname  = ${name}\nspare = "10 %"\n\n[[surface]]\nwidth  = "30 cm"\nheight = "40 cm"\n\n[[jar]]\nrecipe = "${recipe}"\nshare  = "1 part"\n`
+  : `[recipe]\nname   = ${name}\nmakes  = "100 g"\nwithin = "2 %"\n\n[[step]]\nadd    = "${first}"\namount = "70 parts"\n\n[[step]]\nadd    = "${second}"\namount = "30 parts"\n`);
+
 function begin(said, words) {
   const name = el("input", { id: "new-name", required: true, maxlength: "60" });
   const kind = el("select", { id: "new-kind" }, ...["recipe", "set"].map((one) => el("option", { value: one }, said.kinds[one])));
-  const state = el("p", { class: "state", role: "alert" });
-  const form = el("form", { class: "row" },
-    el("label", { for: "new-name" }, said.newName, name), el("label", { for: "new-kind" }, said.newKind, kind),
-    el("button", { type: "submit" }, said.begin));
-  form.addEventListener("submit", async (event) => {
-    event.preventDefault();
+  const state = alert();
+  const made = form(said.begin, [named(said.newName, name), named(said.newKind, kind)], async () => {
     const stem = name.value.trim().toLowerCase().replaceAll(/[^\p{L}\p{N}]+/gu, "-").replaceAll(/^-|-$/g, "");
     try {
-      await folder.write(stem, said.template[kind.value](JSON.stringify(name.value.trim())), null);
+      await folder.write(stem, template(kind.value, JSON.stringify(name.value.trim()), said.template), null);
       go(kind.value === "set" ? "plan" : "recipes", stem);
     } catch (error) {
       state.textContent = error.status === 412 ? said.there(`${stem}.toml`) : words.desk.failed(error.message);
     }
   });
-  return el("section", {}, el("h2", {}, said.beginNew), form, state);
+  return el("section", {}, el("h2", {}, said.beginNew), made, state);
 }

@@ -3,7 +3,7 @@
 import { el } from "../draw.js";
 import { ask } from "../service.js";
 import * as folder from "./folder.js";
-import { list, part, table } from "./parts.js";
+import { list, part, right, table } from "./parts.js";
 import { address } from "./route.js";
 
 export async function fill(page, _of, { words }) {
@@ -21,7 +21,7 @@ export async function fill(page, _of, { words }) {
   }
   const g = (value) => words.figures.weighed(value, 1);
   const anyPacks = stock.ingredients.some((line) => line.packs.length > 0);
-  const columns = [{ title: said.ingredient }, { title: said.left, right: true }, ...(anyPacks ? [{ title: said.packs }] : [])];
+  const columns = [said.ingredient, right(said.left), ...(anyPacks ? [said.packs] : [])];
   page.append(...[
     part(said.look, list(stock.warnings.map((warning) => el("span", { lang: "en" }, warning.text)), "warning")),
     table(columns, stock.ingredients.map((line) => [

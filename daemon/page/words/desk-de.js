@@ -1,6 +1,7 @@
 // Was der Schreibtisch sagt, auf Deutsch: Rezepte, Regal, Plan und Protokoll.
 
 const line = (...texts) => texts.filter(Boolean).join(", ");
+const spoon = "Rat: der Löffel der Zutat im Regal.";
 
 export default {
   places: "Orte", bench: "Waage", recipes: "Rezepte", shelf: "Regal", history: "Protokoll", plan: "Plan",
@@ -19,6 +20,25 @@ export default {
   intoJar: "In das Glas des Ansatzes", intoCup: "Wohinein; leer: weg", orAll: "Wie viel; leer: alles", repeat: "Noch einmal machen", repeatPoured: "Noch einmal, wie gegossen",
   recipeFile: (file) => (file.changed ? `${file.file} wurde seither geändert` : `${file.file} ist noch dieselbe`),
 
+  compare: "Nebeneinander", beside: "Neben dem Ansatz", room: "Raum", sameText: (same) => `Nach ${same ? "demselben Rezepttext" : "verschiedenen Rezepttexten"} gemacht.`,
+
+  learnt: "Was die Waage gelernt hat",
+  learning: {
+    whence: "Es folgt aus dem Protokoll; Proben lehren nichts. Hinter ± steht, wie weit einzelne Male davon abliegen.",
+    kind: {
+      "stop-lead": ["Wann Stopp gesagt wird", "So viel früher oder später wird Stopp gesagt, je Zutat und Hand."],
+      drop: ["Was ein Tropfen wiegt", "Rat: der Tropfen der Zutat im Regal."], teaspoon: ["Was ein Teelöffel wiegt", spoon], tablespoon: ["Was ein Esslöffel wiegt", spoon],
+      thinner: ["Verdünner für eine Mischung", "Rat: damit das Verdünnen beginnen.", "auf 100 g Mischung"], stick: ["Was der Stab mitnimmt", "Rat: so viel mehr mischen.", "jedes Mal"],
+      yield: ["Was eine Fläche braucht", "Rat: der Bedarf (yield) des Satzes.", "auf einen Quadratmeter"],
+    },
+    earlier: "früher", later: "später", runs: (n) => `aus ${n} Mal`,
+    flow: "dem Fluss allein", shelf: (figure) => `${figure}, wie das Regal sagt`, set: (figure) => `${figure}, wie der Satz sagt`,
+    compared: (what, percent) => `Verglichen mit ${what}: ${percent ? `wo es noch nichts davon wusste, lag es nur zu ${percent} so weit daneben` : "bisher nicht besser"}.`,
+    alone: "Dazu gibt es keinen Vergleich.", used: "Der nächste Ansatz nutzt es.", allMixes: "Alle Mischungen", nothing: "Noch ist nichts bekannt.",
+    on: "Es ist an.", off: "Es ist aus.", switchOn: "Einschalten", switchOff: "Ausschalten", forget: "Vergessen", forgetAll: "Alles vergessen", keep: "Behalten",
+    sure: (what) => `${what} vergessen? Was bis jetzt war, zählt dann nicht mehr; das Protokoll bleibt.`, forgotten: (what) => `${what}: vergessen.`,
+  },
+
   noShelf: "Zu diesen Rezepten gehört noch kein Regal. Es ist eine Datei daneben: shelf.toml.",
   left: "Rest", packs: "Gebinde", look: "Einen Blick wert", write: "In die Datei schreiben",
   pack: (p, g) => line(p.lot ?? "Gebinde", `${g(p.left_g)} von ${g(p.holds_g)}`, p.in_use && "in Gebrauch", p.best_before && `haltbar bis ${p.best_before}`),
@@ -26,11 +46,8 @@ export default {
   noRecipes: "In diesem Ordner ist noch kein Rezept.", sets: "Sätze", leftOut: "Nicht gelesen",
   newName: "Name", newKind: "Art", kinds: { recipe: "Rezept", set: "Satz Gläser" }, begin: "Beginnen", beginNew: "Etwas Neues beginnen",
   there: (file) => `${file} gibt es schon.`, noFile: (file) => `${file} gibt es in diesem Ordner nicht.`,
-  template: {
-    recipe: (name) => `[recipe]\nname   = ${name}\nmakes  = "100 g"\nwithin = "2 %"\n\n[[step]]\nadd    = "erste-zutat"\namount = "70 parts"\n\n[[step]]\nadd    = "zweite-zutat"\namount = "30 parts"\n`,
-    set: (name) => `[set]\nname  = ${name}\nspare = "10 %"\n\n[[surface]]\nwidth  = "30 cm"\nheight = "40 cm"\n\n[[jar]]\nrecipe = "name-eines-rezepts"\nshare  = "1 part"\n`,
-  },
-  make: "Menge", asWritten: "wie geschrieben", mix: "Mischen", rehearse: "Proben",
+  template: { first: "erste-zutat", second: "zweite-zutat", recipe: "name-eines-rezepts" },
+  hand: "Wessen Hand gießt", usualHand: "die übliche", make: "Menge", asWritten: "wie geschrieben", mix: "Mischen", rehearse: "Proben",
   step: "Schritt", steps: "Schritte", share: "Anteil", within: "Toleranz",
   editor: {
     save: "Sichern", drop: "Änderungen verwerfen", saved: "Gesichert. Der Text davor liegt daneben.", good: "Daran ist nichts falsch.",

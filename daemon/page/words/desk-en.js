@@ -1,6 +1,7 @@
 // What the desk says, in English: recipes, shelf, plan and history.
 
 const line = (...texts) => texts.filter(Boolean).join(", ");
+const spoon = "Advice: the ingredient's spoon on the shelf.";
 
 export default {
   places: "Places", bench: "Bench", recipes: "Recipes", shelf: "Shelf", history: "History", plan: "Plan",
@@ -19,6 +20,26 @@ export default {
   intoJar: "Into the jar of batch", intoCup: "Into what; away if empty", orAll: "How much; all if empty", repeat: "Make it again", repeatPoured: "Make it again as poured",
   recipeFile: (file) => (file.changed ? `${file.file} has changed since` : `${file.file} is still the same`),
 
+  compare: "Side by side", beside: "Beside the batch", room: "Room", sameText: (same) => `Made from ${same ? "the same recipe text" : "different recipe texts"}.`,
+
+  learnt: "What the bench learnt",
+  learning: {
+    whence: "It follows from the history; rehearsals teach nothing. Behind ± stands how far single runs lie about it.",
+    // Its name, where it is used, and what the figure is for.
+    kind: {
+      "stop-lead": ["When stop is said", "Stop is said so much earlier or later, for each ingredient and hand."],
+      drop: ["What a drop weighs", "Advice: the ingredient's drop on the shelf."], teaspoon: ["What a teaspoon weighs", spoon], tablespoon: ["What a tablespoon weighs", spoon],
+      thinner: ["Thinner for a mix", "Advice: where to begin thinning.", "in 100 g of mix"], stick: ["What the stick takes", "Advice: mix so much more.", "each time"],
+      yield: ["What an area takes", "Advice: the yield of the set.", "on a square metre"],
+    },
+    earlier: "earlier", later: "later", runs: (n) => (n === 1 ? "from 1 run" : `from ${n} runs`),
+    flow: "the flow alone", shelf: (figure) => `${figure}, as the shelf says`, set: (figure) => `${figure}, as the set says`,
+    compared: (what, percent) => `Compared with ${what}: ${percent ? `on runs it had not seen, it was off by only ${percent} as much` : "not better so far"}.`,
+    alone: "Nothing to compare it with.", used: "The next batch uses it.", allMixes: "All mixes", nothing: "Nothing is known yet.",
+    on: "It is on.", off: "It is off.", switchOn: "Switch it on", switchOff: "Switch it off", forget: "Forget", forgetAll: "Forget all of it", keep: "Keep it",
+    sure: (what) => `Forget ${what}? No run up to now will count any more; the record stays.`, forgotten: (what) => `${what}: forgotten.`,
+  },
+
   noShelf: "No shelf goes with these recipes yet. It is a file beside them: shelf.toml.",
   left: "Left", packs: "Packs", look: "Worth a look", write: "Write in the file",
   pack: (p, g) => line(p.lot ?? "pack", `${g(p.left_g)} of ${g(p.holds_g)}`, p.in_use && "in use", p.best_before && `best before ${p.best_before}`),
@@ -26,11 +47,8 @@ export default {
   noRecipes: "There is no recipe in this folder yet.", sets: "Sets", leftOut: "Not read",
   newName: "Name", newKind: "Kind", kinds: { recipe: "recipe", set: "set of jars" }, begin: "Begin", beginNew: "Begin a new one",
   there: (file) => `There is a ${file} already.`, noFile: (file) => `There is no ${file} in this folder.`,
-  template: {
-    recipe: (name) => `[recipe]\nname   = ${name}\nmakes  = "100 g"\nwithin = "2 %"\n\n[[step]]\nadd    = "first-ingredient"\namount = "70 parts"\n\n[[step]]\nadd    = "second-ingredient"\namount = "30 parts"\n`,
-    set: (name) => `[set]\nname  = ${name}\nspare = "10 %"\n\n[[surface]]\nwidth  = "30 cm"\nheight = "40 cm"\n\n[[jar]]\nrecipe = "name-of-a-recipe"\nshare  = "1 part"\n`,
-  },
-  make: "Make", asWritten: "as written", mix: "Mix it", rehearse: "Rehearse it",
+  template: { first: "first-ingredient", second: "second-ingredient", recipe: "name-of-a-recipe" },
+  hand: "Whose hand pours", usualHand: "the usual one", make: "Make", asWritten: "as written", mix: "Mix it", rehearse: "Rehearse it",
   step: "Step", steps: "Steps", share: "Share", within: "Within",
   editor: {
     save: "Save", drop: "Drop the changes", saved: "Saved. The text before is kept beside it.", good: "Nothing is wrong with it.",

@@ -4,6 +4,7 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
+use tarehand_mixing::label::Days;
 use tarehand_protocol::api::{
     FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, Problem, WriteFile,
 };
@@ -36,11 +37,24 @@ pub(super) async fn name(
 ) -> Result<Json<FolderAnswer>, Failure> {
     // Measures nobody knows are said now, not with every recipe.
     let _measures = super::sources::settings(&said.measures, &std::collections::BTreeMap::new())?;
+    // So is a time that no label takes.
+    if let Some(days) = said.best_before_days
+        && Days::new(days).is_none()
+    {
+        return Err(Failure::new(
+            "bad-days",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "no mix is good for so many days",
+        )
+        .detail(format!("`best_before_days` is {days}"))
+        .hint(Some("say 1 to 36500 days, or leave it out")));
+    }
     apart(move || {
         service.folder.name(Chosen {
             path: said.path.into(),
             measures: said.measures,
             grow_by_percent: said.grow_by_percent,
+            best_before_days: said.best_before_days,
         })?;
         Ok(Json(answer(&service.folder)?))
     })
@@ -109,6 +123,7 @@ fn answer(folder: &RecipeFolder) -> Result<FolderAnswer, FolderError> {
         path: chosen.path.display().to_string(),
         measures: chosen.measures,
         grow_by_percent: chosen.grow_by_percent,
+        best_before_days: chosen.best_before_days,
         files: read.into_iter().map(file).collect(),
         left_out: unread
             .into_iter()

@@ -22,6 +22,9 @@ pub struct Chosen {
     /// A rescue may make a batch grow by at most so many percent without asking.
     #[serde(default)]
     pub grow_by_percent: Option<u32>,
+    /// For how many days a mix is good.
+    #[serde(default)]
+    pub best_before_days: Option<u32>,
 }
 
 /// The recipe folder of one service.
@@ -184,6 +187,7 @@ mod tests {
             path: home.path().to_owned(),
             measures: MeasuresSaid::default(),
             grow_by_percent: Some(5),
+            best_before_days: Some(84),
         };
         take_up().name(chosen.clone()).unwrap();
         assert_eq!(take_up().read().unwrap().0, chosen);

@@ -116,6 +116,11 @@ fn table(language: &str) -> BTreeSet<String> {
         .collect()
 }
 
+/// Returns the names of what the desk says, which stands in a table of its own.
+fn desk(language: &str) -> BTreeSet<String> {
+    names(script(&format!("words/desk-{language}.js")))
+}
+
 /// Returns the words of an enum in the API's own document: its values, or those that tell its variants apart.
 fn words_of(document: &Value, name: &str) -> BTreeSet<String> {
     let schema = &document["components"]["schemas"][name];
@@ -172,4 +177,17 @@ fn there_is_a_word_for_everything_that_the_service_can_tell() {
         assert!(!here.is_empty(), "no words in {part}");
         assert_eq!(here, words_of(&document, schema), "{part} and {schema}");
     }
+}
+
+#[test]
+fn the_desk_says_the_same_things_in_each_language_and_has_a_word_for_each_thing_that_is_learnt() {
+    let (english, german) = (desk("en"), desk("de"));
+    assert!(english.contains("editor.severity.error"), "{english:?}");
+    assert_eq!(english, german);
+    let document = serde_json::to_value(document()).unwrap();
+    let kinds = english
+        .iter()
+        .filter_map(|name| name.strip_prefix("learning.kind."));
+    let kinds: BTreeSet<String> = kinds.map(str::to_owned).collect();
+    assert_eq!(kinds, words_of(&document, "LearntWord"));
 }

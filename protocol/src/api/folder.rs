@@ -17,6 +17,10 @@ pub struct NameFolder {
     /// A rescue may make a batch grow by at most so many percent without asking; 10 by default.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grow_by_percent: Option<u32>,
+    /// For how many days a mix is good, for the labels; only packs say it by default.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schema(minimum = 1, maximum = 36500)]
+    pub best_before_days: Option<u32>,
 }
 
 /// What is in the recipe folder.
@@ -28,6 +32,9 @@ pub struct FolderAnswer {
     pub measures: MeasuresSaid,
     /// A rescue may make a batch grow by at most so many percent without asking, where that was said.
     pub grow_by_percent: Option<u32>,
+    /// For how many days a mix is good, for the labels, where that was said.
+    #[serde(default)]
+    pub best_before_days: Option<u32>,
     /// Recipes and sets, by name, and the shelf that goes with them.
     pub files: Vec<FolderFile>,
     /// What lies there and cannot be read.
