@@ -39,7 +39,7 @@ export function again(batch, about) {
   const act = (title, fields, done) => form(title, fields, done, { disabled: !about.bench() });
   const mass = (name) => value(name) || null;
   const jar = batch.now && batch.now.mass_g > 0 && !batch.rehearsal;
-  return part(said.again, begin.hand(about.words),
+  return part(said.again, (jar || !batch.amends) && begin.hand(about.words),
     jar && act(said.amend, [field("add-what", said.ingredient, { required: true }), field("add-mass", said.amount, { required: true, placeholder: "0.4 g" })], async () => {
       const { shelf: text, measures } = await shelf();
       open("amend", { marks: [batch.mark], add: [{ ingredient: value("add-what"), amount: value("add-mass") }], shelf: text, measures });
