@@ -13,6 +13,9 @@ const choose = ({ place, of }) => ({
   plan: () => import("./plan.js"),
 })[place]();
 
+/** What is said there, by language. */
+const WORDS = { en: () => import("../words/desk-en.js"), de: () => import("../words/desk-de.js") };
+
 let shown = "";
 
 /** Draws the way to each place; the one that is shown is marked, and the bench where it asks something. */
@@ -35,8 +38,9 @@ export async function show(about) {
   if (atBench) return;
   const page = el("article", { class: `page ${where.place}` });
   try {
-    const { fill } = await choose(where);
-    await fill(page, where.of, about);
+    const { words } = about;
+    const [{ fill }, { default: said }] = await Promise.all([choose(where), WORDS[words.language]()]);
+    await fill(page, where.of, { ...about, words: { ...words, desk: { ...words.desk, ...said } } });
   } catch (error) {
     page.replaceChildren(el("h1", {}, about.words.desk[where.place]), failed(error, about.words));
   }

@@ -1,7 +1,6 @@
 // Alles, was die Seite sagt, auf Deutsch; dieselben Namen wie in en.js.
 
 import { figures } from "../figures.js";
-import desk from "./desk-de.js";
 import told from "./de-told.js";
 
 const f = figures(",");
@@ -9,12 +8,18 @@ const f = figures(",");
 export default {
   figures: f,
   ...told(f),
-  language: "de", desk,
+  language: "de",
   codeAsked: "Code vom Rechner",
   letMeIn: "Einlassen",
   codeHint: "Am Rechner, der die Waage liest: tarehand page",
   codeRefused: "Das ist nicht der Code, oder er wurde zu oft versucht oder ist zu alt. Einen neuen gibt: tarehand page",
   notReached: "Der Dienst antwortet nicht.",
+
+  // Die Wege zum Schreibtisch; was er sagt, ist eine Tabelle für sich, die mit ihm geholt wird.
+  desk: {
+    places: "Orte", bench: "Waage", recipes: "Rezepte", shelf: "Regal", history: "Protokoll", plan: "Plan", compare: "Nebeneinander", learnt: "Was die Waage gelernt hat",
+    failed: (why) => `Das ging nicht: ${why}`,
+  },
 
   ratio: "Verhältnis", asPlanned: "Rezept", asPoured: "Glas", steps: "Schritte", jars: "Gläser", concerns: "Vorher zu wissen",
   rehearsal: "Probe", nobody: "Kein Ansatz", beamSays: (net, target) => `${net} von ${target}`,

@@ -4,9 +4,6 @@ const line = (...texts) => texts.filter(Boolean).join(", ");
 const spoon = "Rat: der Löffel der Zutat im Regal.";
 
 export default {
-  places: "Orte", bench: "Waage", recipes: "Rezepte", shelf: "Regal", history: "Protokoll", plan: "Plan",
-  failed: (why) => `Das ging nicht: ${why}`,
-
   batch: "Ansatz", recipe: "Rezept", began: "Begonnen", outcome: "Ausgang", inJar: "Im Glas",
   find: "Rezept, Zutat, Los, Bemerkung oder Zeichen", noBatches: "Es wurde kein Ansatz gefunden.",
   cameOut: "Was daraus wurde", betterThan: (mark) => `besser als ${mark}`, foundWords: "Was zu sehen war; in kurzen Worten", better: "Besser als der Ansatz", add: "Hinzufügen",
@@ -20,9 +17,8 @@ export default {
   intoJar: "In das Glas des Ansatzes", intoCup: "Wohinein; leer: weg", orAll: "Wie viel; leer: alles", repeat: "Noch einmal machen", repeatPoured: "Noch einmal, wie gegossen",
   recipeFile: (file) => (file.changed ? `${file.file} wurde seither geändert` : `${file.file} ist noch dieselbe`),
 
-  compare: "Nebeneinander", beside: "Neben dem Ansatz", room: "Raum", sameText: (same) => `Nach ${same ? "demselben Rezepttext" : "verschiedenen Rezepttexten"} gemacht.`,
+  beside: "Neben dem Ansatz", room: "Raum", sameText: (same) => `Nach ${same ? "demselben Rezepttext" : "verschiedenen Rezepttexten"} gemacht.`,
 
-  learnt: "Was die Waage gelernt hat",
   learning: {
     whence: "Es folgt aus dem Protokoll; Proben lehren nichts. Hinter ± steht, wie weit einzelne Male davon abliegen.",
     kind: {

@@ -4,9 +4,6 @@ const line = (...texts) => texts.filter(Boolean).join(", ");
 const spoon = "Advice: the ingredient's spoon on the shelf.";
 
 export default {
-  places: "Places", bench: "Bench", recipes: "Recipes", shelf: "Shelf", history: "History", plan: "Plan",
-  failed: (why) => `That did not work: ${why}`,
-
   batch: "Batch", recipe: "Recipe", began: "Begun", outcome: "Outcome", inJar: "In the jar",
   find: "Recipe, ingredient, lot, remark or mark", noBatches: "No batch was found.",
   cameOut: "What became of it", betterThan: (mark) => `better than ${mark}`, foundWords: "What was found; in short words", better: "Better than the batch", add: "Add it",
@@ -20,9 +17,8 @@ export default {
   intoJar: "Into the jar of batch", intoCup: "Into what; away if empty", orAll: "How much; all if empty", repeat: "Make it again", repeatPoured: "Make it again as poured",
   recipeFile: (file) => (file.changed ? `${file.file} has changed since` : `${file.file} is still the same`),
 
-  compare: "Side by side", beside: "Beside the batch", room: "Room", sameText: (same) => `Made from ${same ? "the same recipe text" : "different recipe texts"}.`,
+  beside: "Beside the batch", room: "Room", sameText: (same) => `Made from ${same ? "the same recipe text" : "different recipe texts"}.`,
 
-  learnt: "What the bench learnt",
   learning: {
     whence: "It follows from the history; rehearsals teach nothing. Behind ± stands how far single runs lie about it.",
     // Its name, where it is used, and what the figure is for.

@@ -1,7 +1,6 @@
 // Everything the page says, in English. Another language is a file beside this one with the same names.
 
 import { figures } from "../figures.js";
-import desk from "./desk-en.js";
 import told from "./en-told.js";
 
 const f = figures(".");
@@ -9,12 +8,18 @@ const f = figures(".");
 export default {
   figures: f,
   ...told(f),
-  language: "en", desk,
+  language: "en",
   codeAsked: "Code from the machine",
   letMeIn: "Let me in",
   codeHint: "At the machine that reads the scale: tarehand page",
   codeRefused: "That is not the code, or it was tried too often or is too old. Ask for a new one: tarehand page",
   notReached: "The service does not answer.",
+
+  // The ways to the desk; what it says there is a table of its own, fetched with it.
+  desk: {
+    places: "Places", bench: "Bench", recipes: "Recipes", shelf: "Shelf", history: "History", plan: "Plan", compare: "Side by side", learnt: "What the bench learnt",
+    failed: (why) => `That did not work: ${why}`,
+  },
 
   ratio: "Ratio", asPlanned: "recipe", asPoured: "jar", steps: "Steps", jars: "Jars", concerns: "To know before",
   rehearsal: "rehearsal", nobody: "No batch", beamSays: (net, target) => `${net} of ${target}`,

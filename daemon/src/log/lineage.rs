@@ -79,8 +79,9 @@ pub(super) fn downstream(conn: &Connection, jars: &[Mark]) -> Result<Vec<BatchHe
              CROSS JOIN transfer t ON t.from_vessel = out_of_it.vessel
              JOIN vessel v ON v.id = t.to_vessel AND v.kind = 'jar'
          )
-         SELECT {HEAD} FROM {HEADS}
-         WHERE id IN (SELECT v.batch FROM out_of_it JOIN vessel v ON v.id = out_of_it.vessel WHERE v.batch IS NOT NULL)
+         SELECT {HEAD}
+         FROM (SELECT v.batch AS made FROM out_of_it CROSS JOIN vessel v ON v.id = out_of_it.vessel WHERE v.batch IS NOT NULL)
+         CROSS JOIN {HEADS} ON id = made
          ORDER BY {as_opened}"
     );
     let mut statement = conn.prepare_cached(&sql)?;

@@ -143,10 +143,25 @@ mod tests {
     /// The page in a strange room: on a slow network it still comes at once.
     const MOST_BYTES: usize = 150_000;
 
+    fn weight(files: impl Iterator<Item = &'static File>) -> usize {
+        files.map(|file| file.bytes.len()).sum()
+    }
+
     #[test]
-    fn the_whole_page_weighs_less_than_150_kilobytes() {
-        let all: usize = FILES.iter().map(|file| file.bytes.len()).sum();
-        assert!(all < MOST_BYTES, "{all} bytes");
+    fn all_that_is_ever_fetched_in_one_language_weighs_less_than_150_kilobytes() {
+        for other in ["words/desk-en.js", "words/desk-de.js"] {
+            let all = weight(FILES.iter().filter(|file| file.name != other));
+            assert!(all < MOST_BYTES, "{all} bytes without {other}");
+        }
+    }
+
+    #[test]
+    fn the_first_view_weighs_less_than_four_fifths_of_that() {
+        let mut first = Vec::new();
+        imported("main.js", &mut first, FILES);
+        first.extend(["index.html", "style.css", "desk.css", "mark.svg"]);
+        let bytes = weight(FILES.iter().filter(|file| first.contains(&file.name)));
+        assert!(bytes < MOST_BYTES / 5 * 4, "{bytes} bytes");
     }
 
     #[test]

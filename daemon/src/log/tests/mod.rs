@@ -1,6 +1,7 @@
 //! What the log promises.
 
 mod crash;
+mod depth;
 mod drawn;
 mod journal;
 mod ledger;
