@@ -1,6 +1,6 @@
 //! One movement after another: what every vessel holds then.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use tarehand_protocol::Mass;
 
@@ -18,6 +18,8 @@ pub struct Holdings {
     last: BTreeMap<(Place, Place, Moved), Holding>,
     /// What stands in or on each vessel and is no part of a mix.
     foreign: BTreeMap<Place, Mass>,
+    /// The places of the shelf that mixes were put on: what comes from there is what was put there.
+    kept: BTreeSet<Place>,
 }
 
 impl Holdings {
@@ -52,6 +54,9 @@ impl Holdings {
             *self.foreign.entry(to.clone()).or_default() += *mass;
             return;
         }
+        if *what == Moved::Mixture && matches!(to, Place::Shelf(_)) {
+            self.kept.insert(to.clone());
+        }
         let content = if movement.is_taken_back() {
             self.taken_back(movement, sources)
         } else {
@@ -67,13 +72,14 @@ impl Holdings {
         self.vessels.entry(to.clone()).or_default().add(&content);
     }
 
-    /// Returns what is poured: of a vessel what is in it, of the shelf what its packs are.
+    /// Returns what is poured: of a vessel, or of a mix that was put on the shelf, what is in it; of the shelf what its packs are.
     fn poured(&self, movement: &Movement, sources: &mut Sources<'_>) -> Holding {
         let Movement {
             from, what, mass, ..
         } = movement;
         let mut content = match from {
             Place::Jar(_) | Place::Cup(_) => self.portion_of(from, *mass),
+            Place::Shelf(_) if self.kept.contains(from) => self.portion_of(from, *mass),
             Place::Shelf(_) | Place::Waste | Place::Unknown => Holding::default(),
         };
         // What nobody saw go into the vessel is what it is called.

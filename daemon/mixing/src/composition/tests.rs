@@ -63,6 +63,16 @@ enum Act {
         jar: usize,
         ug: i64,
     },
+    /// What is left in a jar is put on the shelf, and poured from there again.
+    Keep {
+        jar: usize,
+        ug: i64,
+    },
+    Leftover {
+        of: usize,
+        jar: usize,
+        ug: i64,
+    },
 }
 
 fn act() -> impl Strategy<Value = Act> {
@@ -73,13 +83,20 @@ fn act() -> impl Strategy<Value = Act> {
         1 => (jar.clone(), 0..4_usize, 1..200_000_i64).prop_map(|(jar, raw, ug)| Act::Back { jar, raw, ug }),
         3 => (jar.clone(), jar.clone(), ug.clone()).prop_map(|(from, to, ug)| Act::Join { from, to, ug }),
         1 => (jar.clone(), ug.clone()).prop_map(|(jar, ug)| Act::Decant { jar, ug }),
-        1 => (jar.clone(), ug).prop_map(|(jar, ug)| Act::Waste { jar, ug }),
+        1 => (jar.clone(), ug.clone()).prop_map(|(jar, ug)| Act::Waste { jar, ug }),
+        1 => (jar.clone(), ug.clone()).prop_map(|(jar, ug)| Act::Keep { jar, ug }),
+        1 => (jar.clone(), jar.clone(), ug).prop_map(|(of, jar, ug)| Act::Leftover { of, jar, ug }),
         1 => (jar, 1..50_000_i64).prop_map(|(jar, ug)| Act::Stick { jar, ug }),
     ]
 }
 
 fn jar(number: usize) -> String {
     format!("J{number}")
+}
+
+/// Under which key what is left of a jar stands on the shelf.
+fn left(number: usize) -> String {
+    format!("left-j{number}")
 }
 
 fn movement(act: &Act) -> Option<Movement> {
@@ -140,6 +157,15 @@ fn movement(act: &Act) -> Option<Movement> {
         Act::Stick { jar: to, ug } => {
             make(to, jar(to), Place::Waste, place(to), Moved::Mixture, ug)
         }
+        Act::Keep { jar: from, ug } => {
+            let shelf = Place::Shelf(left(from));
+            make(from, jar(from), place(from), shelf, Moved::Mixture, ug)
+        }
+        Act::Leftover { of, jar: to, ug } => {
+            let (key, shelf) = (left(of), Place::Shelf(left(of)));
+            let what = Moved::Ingredient(key);
+            make(to, jar(to), shelf, place(to), what, ug)
+        }
     })
 }
 
@@ -153,9 +179,10 @@ fn taken_in(movements: &[Movement]) -> Holdings {
     holdings
 }
 
-/// What is in each jar as exact fractions of what was poured, where only pours and joins within what is there happened.
-fn exact(movements: &[Movement]) -> BTreeMap<String, BTreeMap<String, Ratio>> {
-    let mut jars: BTreeMap<String, BTreeMap<String, Ratio>> = BTreeMap::new();
+/// What is in each jar, and in what is left of it on the shelf, as exact fractions of what was poured, where only pours,
+/// joins and leftovers within what is there happened.
+fn exact(movements: &[Movement]) -> BTreeMap<Place, BTreeMap<String, Ratio>> {
+    let mut vessels: BTreeMap<Place, BTreeMap<String, Ratio>> = BTreeMap::new();
     for Movement {
         from,
         to,
@@ -166,9 +193,11 @@ fn exact(movements: &[Movement]) -> BTreeMap<String, BTreeMap<String, Ratio>> {
     {
         let mass = Ratio::from_mass(*mass);
         let moved: BTreeMap<String, Ratio> = match (from, what) {
-            (Place::Shelf(_), Moved::Ingredient(key)) => BTreeMap::from([(key.clone(), mass)]),
-            (Place::Jar(from), _) => {
-                let held = jars.entry(from.clone()).or_default();
+            (Place::Shelf(_), Moved::Ingredient(key)) if RAW.contains(&key.as_str()) => {
+                BTreeMap::from([(key.clone(), mass)])
+            }
+            (Place::Jar(_) | Place::Shelf(_), _) => {
+                let held = vessels.entry(from.clone()).or_default();
                 let total: Ratio = held.values().cloned().sum();
                 let part = mass.checked_div(&total).expect("there is something in it");
                 let moved = held.iter().map(|(key, held)| (key.clone(), &part * held));
@@ -181,15 +210,15 @@ fn exact(movements: &[Movement]) -> BTreeMap<String, BTreeMap<String, Ratio>> {
             }
             _ => unreachable!("only pours and joins"),
         };
-        if let Place::Jar(to) = to {
-            let held = jars.entry(to.clone()).or_default();
+        if let Place::Jar(_) | Place::Shelf(_) = to {
+            let held = vessels.entry(to.clone()).or_default();
             for (key, mass) in moved {
                 let sum = held.get(&key).map_or(mass.clone(), |held| held + &mass);
                 held.insert(key, sum);
             }
         }
     }
-    jars
+    vessels
 }
 
 proptest! {
@@ -224,8 +253,11 @@ proptest! {
         for movement in acts.iter().filter_map(movement) {
             let there = inside.get(&movement.from).copied().unwrap_or_default();
             let fits = match (&movement.from, &movement.to) {
-                (Place::Shelf(_), _) => true,
-                (Place::Jar(_), Place::Jar(_) | Place::Cup(_)) => movement.mass <= there,
+                (Place::Shelf(key), _) if RAW.contains(&key.as_str()) => true,
+                (Place::Jar(_), Place::Shelf(key)) if RAW.contains(&key.as_str()) => false,
+                (Place::Jar(_), Place::Jar(_) | Place::Cup(_) | Place::Shelf(_)) | (Place::Shelf(_), _) => {
+                    movement.mass <= there
+                }
                 _ => false,
             };
             if fits {
@@ -236,8 +268,8 @@ proptest! {
         }
         let holdings = taken_in(&movements);
         let most = Mass::from_micrograms(i64::try_from(movements.len()).unwrap());
-        for (mark, held) in exact(&movements) {
-            let found = holdings.in_vessel(&Place::Jar(mark));
+        for (place, held) in exact(&movements) {
+            let found = holdings.in_vessel(&place);
             for (key, mass) in held {
                 let off = found.mass_of(&key) - mass.to_mass();
                 prop_assert!(off.abs() <= most, "{key}: {found:?} against {mass}");

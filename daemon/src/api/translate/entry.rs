@@ -280,6 +280,7 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             let to = match to {
                 Destination::Jar(mark) => format!("into the jar of {mark}"),
                 Destination::Cup(name) => format!("into {name}"),
+                Destination::Shelf(key) => format!("on the shelf as {key}"),
                 Destination::Waste => "taken out".to_owned(),
             };
             format!("{} {to}{told}", grams(*mass))

@@ -70,6 +70,8 @@ pub enum Destination {
     Jar(String),
     /// Another vessel, by its name.
     Cup(String),
+    /// The shelf, under this key: what is left is kept.
+    Shelf(String),
     /// It is lost.
     Waste,
 }
@@ -81,6 +83,7 @@ impl Destination {
         match self {
             Self::Jar(mark) => Vessel::JarOf(mark.clone()),
             Self::Cup(name) => Vessel::Cup(name.clone()),
+            Self::Shelf(key) => Vessel::Shelf(key.clone()),
             Self::Waste => Vessel::Waste,
         }
     }
