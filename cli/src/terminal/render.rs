@@ -3,7 +3,8 @@
 use std::time::Duration;
 
 use tarehand_protocol::api::{
-    BatchStateWord, Doing, JarLine, StepStatus, StepView, VerdictWord, View,
+    BatchStateWord, ConcernLine, ConcernSaid, Doing, JarLine, StepStatus, StepView, VerdictWord,
+    View,
 };
 
 use super::beam;
@@ -300,14 +301,23 @@ impl Page<'_> {
         lines.map(|line| Line::new(line, Tone::Faint)).collect()
     }
 
-    /// What should be known before the first gram.
+    /// What should be known before the first gram; and that it may be the wrong jar, as long as nothing is in it.
     fn concerns(&self) -> Vec<Line> {
         let before = matches!(
             self.view().doing,
             Doing::ClearPan | Doing::PutJar | Doing::ConfirmJar
         );
+        let nothing_in = self
+            .view()
+            .steps
+            .iter()
+            .all(|step| step.poured_g.is_none_or(|poured| poured <= 0.0));
+        let due = |concern: &&ConcernLine| match concern.concern {
+            Some(ConcernSaid::UnlikeItsRecord { .. }) => nothing_in,
+            _ => before,
+        };
         let mut lines = Vec::new();
-        for concern in self.view().concerns.iter().filter(|_| before) {
+        for concern in self.view().concerns.iter().filter(due) {
             let mut text = format!("{} {}", self.style.marks.warning, concern.text);
             if !concern.ways_round.is_empty() {
                 text.push_str(&format!(" (or: {})", concern.ways_round.join("; ")));

@@ -3,5 +3,7 @@
 mod feed;
 mod keys;
 mod plain;
+mod said;
 mod screen;
+mod shot;
 mod views;

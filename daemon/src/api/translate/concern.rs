@@ -2,6 +2,7 @@
 
 use tarehand_mixing::amend;
 use tarehand_mixing::concern::{Concern, Way};
+use tarehand_mixing::procedure::Amends;
 use tarehand_mixing::session::Book;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{ConcernLine, ConcernSaid, WayRound};
@@ -11,6 +12,7 @@ use super::words::{grams, millilitres};
 
 const FINE_AMONG_JARS: &str = "of several jars each is known by its weight: the finer scale is not used, and small additions are weighed in the jar";
 const FINE_ALONE: &str = "mix the jar with small additions by itself";
+const RIGHT_JAR: &str = "give this up and put the right jar on the pan, or go on: what is missing dried or was taken unseen";
 
 /// Returns concerns as the API lists them.
 #[must_use]
@@ -30,16 +32,26 @@ pub fn concern_lines(concerns: &[Concern]) -> Vec<ConcernLine> {
 #[must_use]
 pub fn unlike_its_record(book: &Book) -> Option<ConcernLine> {
     let off = book.unlike_its_record()?;
-    let amends = book.procedure().amends.as_ref()?;
+    Some(unlike(book.procedure().amends.as_ref()?, off))
+}
+
+pub(super) fn unlike(amends: &Amends, off: Mass) -> ConcernLine {
     let more = if off < Mass::ZERO { "less" } else { "more" };
-    let text = format!(
-        "the jar on the pan weighs {} {more} than {} should, which is {}: is it that one?",
-        grams(off.abs()),
-        amend::name(amends),
-        grams(amends.gross())
-    );
-    let way = "give this up and put the right jar on the pan, or go on: what is missing dried or was taken unseen";
-    Some(ConcernLine::remark(text, vec![way.to_owned()]))
+    let (jar, should) = (amend::name(amends), amends.gross());
+    ConcernLine {
+        text: format!(
+            "the jar on the pan weighs {} {more} than {jar} should, which is {}: is it that one?",
+            grams(off.abs()),
+            grams(should)
+        ),
+        ways_round: vec![RIGHT_JAR.to_owned()],
+        concern: Some(ConcernSaid::UnlikeItsRecord {
+            jar,
+            off_g: off.grams(),
+            should_g: should.grams(),
+        }),
+        rounds: vec![WayRound::RightJar],
+    }
 }
 
 /// Returns what is said of every jar of a set where a finer scale stands beside it.

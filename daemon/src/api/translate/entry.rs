@@ -30,7 +30,10 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             Some(division) => format!("the scale's division is {division}"),
             None => "the scale is known".to_owned(),
         },
-        Entry::JarPlaced { empty, gross } => format!("jar on the pan, {}", grams(*gross - *empty)),
+        Entry::JarPlaced { empty, gross } => {
+            let jar = *gross - *empty;
+            format!("jar on the pan, {}{}", grams(jar), unlike_record(book, jar))
+        }
         Entry::Began { task } => format!("began: {}", title(task)),
         Entry::Poured {
             task,
@@ -288,6 +291,16 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
         Entry::Completed => "complete".to_owned(),
         Entry::Aborted => "given up".to_owned(),
     }
+}
+
+/// How far a finished jar is from what its record says, where that is more than the scale can err.
+fn unlike_record(book: &Book, jar: Mass) -> String {
+    let (Some(_), Some(amends)) = (book.unlike_its_record(), &book.procedure().amends) else {
+        return String::new();
+    };
+    let off = jar - amends.gross();
+    let more = if off < Mass::ZERO { "less" } else { "more" };
+    format!(", {} {more} than its record says", grams(off.abs()))
 }
 
 const fn question_words(question: &Question) -> &'static str {

@@ -89,6 +89,15 @@ pub enum ConcernSaid {
     },
     /// Several jars are on the bench, where the finer scale is not used.
     FineAmongJars,
+    /// The finished jar on the pan does not weigh what its record says.
+    UnlikeItsRecord {
+        /// Which jar, by its recipe and its mark.
+        jar: String,
+        /// How much more it weighs than it should, in grams; below nothing where it weighs less.
+        off_g: f64,
+        /// What it should weigh, in grams.
+        should_g: f64,
+    },
 }
 
 /// A way round a [`ConcernSaid`].
@@ -141,4 +150,6 @@ pub enum WayRound {
     },
     /// Mix the jar with small additions by itself.
     JarByItself,
+    /// Give this up and put the right jar on the pan; or go on with this one as it is.
+    RightJar,
 }

@@ -3,11 +3,12 @@
 mod asked;
 mod to_know;
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use serde_json::{Value, json};
 use tarehand_mixing::document::{Source, Sources};
-use tarehand_mixing::procedure::{CountUnit, OfSet, Procedure, Step, StepKind};
+use tarehand_mixing::procedure::{Amends, CountUnit, OfSet, Procedure, Step, StepKind};
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::recipe::{Settings, check};
 use tarehand_mixing::rescue::RescueKind;
@@ -21,6 +22,7 @@ use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::Mass;
 
 use super::action::count_said;
+use super::concern::unlike;
 use super::{concern_lines, cue_line, fine_among_jars, steps, thinning};
 use asked::{asked, option};
 use to_know::to_know;
@@ -171,7 +173,7 @@ fn told() -> Vec<Value> {
         jars: 2,
         key: "dusk".to_owned(),
         turns: (0..).take(of_set.steps.len()).collect(),
-        made: std::collections::BTreeMap::new(),
+        made: BTreeMap::new(),
         covers: None,
     });
     let among = book_of(of_set, Vec::new());
@@ -263,10 +265,23 @@ fn to_do() -> Vec<Value> {
     steps.iter().map(|step| json!(step)).collect()
 }
 
+/// Returns a finished jar that is opened again.
+fn finished() -> Amends {
+    Amends {
+        mark: "8KER7".to_owned(),
+        recipe: "Harbour grey, satin".to_owned(),
+        tare: g(80_000),
+        holds: g(65_700),
+        within: g(1_000),
+        out_of: BTreeMap::new(),
+    }
+}
+
 #[test]
 fn all_that_a_view_tells_is_as_the_page_is_tested_with() {
     let mut concerns = concern_lines(&to_know());
     concerns.push(fine_among_jars());
+    concerns.extend([-5_700, 3_000].map(|off| unlike(&finished(), g(off))));
     let made = json!({
         "steps": to_do(),
         "questions": asked(),
