@@ -215,7 +215,7 @@ pub(crate) async fn join(
         let moved = MovedSaid {
             mass,
             jar: Some(args.into.clone()),
-            into: None,
+            ..MovedSaid::default()
         };
         let client = service::ensure(&place.folders).await?;
         let _from = tell(&args.from, &moved, &client).await?;
@@ -244,8 +244,8 @@ pub(crate) async fn take_out(
     if args.told.told {
         let moved = MovedSaid {
             mass,
-            jar: None,
             into: args.into.clone(),
+            ..MovedSaid::default()
         };
         let client = service::ensure(&place.folders).await?;
         let record = tell(&args.mark, &moved, &client).await?;

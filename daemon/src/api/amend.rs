@@ -138,7 +138,7 @@ pub(super) async fn take_out(
     Ok(Json(bench.open(batches.await).await?))
 }
 
-/// Say that mix left a finished jar without a scale of the bench: into another jar, another vessel, or away.
+/// Say that mix left a finished jar without a scale of the bench: into another jar, another vessel, onto the shelf, or away.
 #[utoipa::path(post, path = "/v1/batches/{mark}/moved", params(("mark" = String, Path, description = "the mark on the jar")),
     request_body = MovedSaid, responses(
         (status = 200, body = BatchRecord),
@@ -157,24 +157,26 @@ pub(super) async fn moved(
         HowMuch::Mass(mass) => mass,
         HowMuch::All => from.holds,
     };
-    let to = match (&said.jar, vessel(said.into.as_ref())?) {
-        (Some(_), Some(_)) => {
-            return Err(Failure::new(
-                "bad-body",
-                StatusCode::UNPROCESSABLE_ENTITY,
-                "it went into one vessel",
-            )
-            .hint(Some("say either `jar` or `into`")));
-        }
-        (Some(jar), None) => {
+    let (into, shelf) = (vessel(said.into.as_ref())?, vessel(said.shelf.as_ref())?);
+    let to = match (&said.jar, into, shelf) {
+        (Some(jar), None, None) => {
             let into = finished(log, jar).await?;
             if into.mark == from.mark {
                 return Err(twice(&from.mark));
             }
             Destination::Jar(into.mark)
         }
-        (None, Some(name)) => Destination::Cup(name.to_owned()),
-        (None, None) => Destination::Waste,
+        (None, Some(name), None) => Destination::Cup(name.to_owned()),
+        (None, None, Some(key)) => Destination::Shelf(key.to_owned()),
+        (None, None, None) => Destination::Waste,
+        _ => {
+            return Err(Failure::new(
+                "bad-body",
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "it went into one vessel",
+            )
+            .hint(Some("say one of `jar`, `into` and `shelf`")));
+        }
     };
     let seen = Seen::Told;
     journal::add(log, &kept, Entry::Moved { to, mass, seen }).await?;

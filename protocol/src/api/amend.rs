@@ -84,8 +84,10 @@ pub struct MovedSaid {
     pub mass: Option<String>,
     /// The mark of the batch into whose jar it went.
     pub jar: Option<String>,
-    /// The vessel it went into, in your own words; away where neither is said.
+    /// The vessel it went into, in your own words; away where nothing is said.
     pub into: Option<String>,
+    /// The key under which it stands on the shelf from now on: what is poured of that key is this mix.
+    pub shelf: Option<String>,
 }
 
 /// What is in a jar now, premixes and other jars taken apart.

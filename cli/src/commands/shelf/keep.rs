@@ -2,10 +2,10 @@
 
 use clap::Args;
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::BatchRecord;
+use tarehand_protocol::api::{BatchRecord, MovedSaid};
 
 use super::{FileArgs, Place, key, mass, now};
-use crate::client::segment;
+use crate::client::{Client, ClientError, segment};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::service;
@@ -103,9 +103,48 @@ pub(super) async fn run(
     ];
     edit.push(&key, "pack", &fields)?;
     shelf.replace(&edit, measures, output)?;
+    let booked = book(
+        &client,
+        &summary.mark,
+        &key,
+        (left < inside).then_some(left),
+    )
+    .await;
+    booked.map_err(|error| {
+        refused(
+            format!(
+                "`{key}` is on the shelf, but the record of {} does not know it: {error}",
+                summary.mark
+            ),
+            &format!(
+                "take it off the shelf file and keep it again, or say that the jar is empty: tarehand take-out {} --told",
+                summary.mark
+            ),
+        )
+    })?;
     output.data(format_args!("{key}: {left} in {}", shelf.path().display()))?;
     output.suggest("tarehand shelf");
     Ok(Exit::Done)
+}
+
+/// Books what is left onto the shelf, and the rest of what the record says away: it is not there any more.
+async fn book(
+    client: &Client,
+    mark: &str,
+    key: &str,
+    left: Option<Mass>,
+) -> Result<(), ClientError> {
+    let path = format!("/v1/batches/{}/moved", segment(mark));
+    let onto_shelf = MovedSaid {
+        mass: left.map(|left| left.to_string()),
+        shelf: Some(key.to_owned()),
+        ..MovedSaid::default()
+    };
+    let _record: BatchRecord = client.post(&path, &onto_shelf).await?;
+    if left.is_some() {
+        let _record: BatchRecord = client.post(&path, &MovedSaid::default()).await?;
+    }
+    Ok(())
 }
 
 /// Returns what really is in the jar, premixes and other jars taken apart.
