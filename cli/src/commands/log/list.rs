@@ -1,12 +1,16 @@
 //! `tarehand log list`.
 
-use clap::Args;
+use clap::{Args, value_parser};
+use tarehand_mixing::shelf::{Date, Moment, ParseDateError};
 use tarehand_protocol::api::{BatchList, BatchSummary};
 
 use crate::client::{Client, segment};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::words::{Column, day_and_time, grams, shown, state, table};
+
+/// How many the service lists at once.
+const MOST: i64 = 10_000;
 
 /// Lists batches, newest first.
 #[derive(Args, Debug)]
@@ -15,7 +19,7 @@ use crate::words::{Column, day_and_time, grams, shown, state, table};
 )]
 pub(crate) struct ListArgs {
     /// At most so many
-    #[arg(long, value_name = "N", default_value_t = 20)]
+    #[arg(long, value_name = "N", default_value_t = 20, value_parser = value_parser!(u32).range(1..=MOST))]
     limit: u32,
     #[command(flatten)]
     which: WhichArgs,
@@ -34,11 +38,19 @@ pub(crate) struct WhichArgs {
     #[arg(long, value_name = "THING")]
     with: Option<String>,
     /// Only those opened on this day or later (UTC)
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = day_or_moment)]
     from: Option<String>,
     /// Only those opened before this day (UTC)
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = day_or_moment)]
     until: Option<String>,
+}
+
+/// Reads a day, or a moment as the record says it.
+fn day_or_moment(text: &str) -> Result<String, ParseDateError> {
+    if let Ok(moment) = text.parse::<Moment>() {
+        return Ok(moment.to_string());
+    }
+    text.parse::<Date>().map(|day| day.to_string())
 }
 
 /// Asks for a list of batches, those older than `before` where it is given.
