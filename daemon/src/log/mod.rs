@@ -31,7 +31,6 @@ mod writer;
 #[cfg(test)]
 mod tests;
 
-use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Arc, mpsc};
 use std::thread;
@@ -250,16 +249,6 @@ impl Log {
     /// Reads what a batch's jar holds, by substance.
     pub fn jar(&self, batch: BatchId) -> Answer<Vec<Holding>> {
         self.read(move |conn| ledger::jar(conn, batch))
-    }
-
-    /// Reads how many micrograms were taken from the shelf, by pack and substance; rehearsals took none.
-    pub fn taken_from_shelf(&self) -> Answer<BTreeMap<(String, String), i64>> {
-        self.read(ledger::taken)
-    }
-
-    /// Reads what batches took from the shelf at or after a moment, RFC 3339 in UTC, by ingredient and in order.
-    pub fn drawn(&self, since: Option<String>) -> Answer<Vec<Drawn>> {
-        self.read(move |conn| drawn::since(conn, since.as_deref()))
     }
 
     /// Reads what each batch took of one ingredient, of those that took any at or after a moment (RFC 3339, UTC).
