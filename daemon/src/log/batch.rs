@@ -209,9 +209,11 @@ pub struct BatchFilter {
     pub state: Option<BatchState>,
     /// Only real ones, or only rehearsals.
     pub reality: Option<Reality>,
-    /// Only opened at or after this moment: RFC 3339, UTC.
+    /// Only with more than so much in the jar now, in micrograms. An amendment has nothing in a jar of its own.
+    pub holds_above_ug: Option<i64>,
+    /// Only opened at or after this day or moment: RFC 3339, UTC.
     pub opened_from: Option<String>,
-    /// Only opened before this moment: RFC 3339, UTC.
+    /// Only opened before this day or moment: RFC 3339, UTC.
     pub opened_until: Option<String>,
     /// Only where this is a part of the mark, the recipe, what is in the jar, or what was said of it.
     pub find: Option<String>,

@@ -83,3 +83,8 @@ BEGIN
         first_at = min(first_at, excluded.first_at), last_at = max(last_at, excluded.last_at),
         out_ug = out_ug + excluded.out_ug, back_ug = back_ug + excluded.back_ug;
 END;
+
+-- The earlier batches of a recipe, and those of a week. Without their Z moments sort as they came, with a fraction or none.
+CREATE INDEX batch_recipe ON batch (recipe);
+DROP INDEX batch_opened;
+CREATE INDEX batch_opened ON batch (rtrim(opened, 'Z'));

@@ -6,7 +6,7 @@ use super::*;
 type Question = fn(&Connection, &BatchHead);
 
 /// What is asked of one batch, of its jar, or of the newest of a pack.
-const QUESTIONS: [(&str, Question); 11] = [
+const QUESTIONS: [(&str, Question); 15] = [
     ("a batch", |conn, head| {
         batches::read(conn, &head.mark.clone().into()).unwrap();
     }),
@@ -38,6 +38,43 @@ const QUESTIONS: [(&str, Question); 11] = [
             ..BatchFilter::default()
         };
         assert_eq!(batches::list(conn, &newest).unwrap().len(), 3);
+    }),
+    ("the newest before one", |conn, _| {
+        let before = BatchFilter {
+            before: Some(BatchId::from_number(4)),
+            at_most: Some(3),
+            ..BatchFilter::default()
+        };
+        assert_eq!(batches::list(conn, &before).unwrap().len(), 3);
+    }),
+    ("the newest that hold anything", |conn, _| {
+        let holding = BatchFilter {
+            holds_above_ug: Some(0),
+            at_most: Some(3),
+            ..BatchFilter::default()
+        };
+        assert_eq!(batches::list(conn, &holding).unwrap().len(), 3);
+    }),
+    (
+        "the earlier ones of a recipe that is made for the first time",
+        |conn, _| {
+            let of_recipe = BatchFilter {
+                recipe: Some("Slate".to_owned()),
+                state: Some(BatchState::Ended(Ending::Complete)),
+                reality: Some(Reality::Real),
+                at_most: Some(5),
+                ..BatchFilter::default()
+            };
+            assert_eq!(batches::list(conn, &of_recipe).unwrap(), []);
+        },
+    ),
+    ("those of an hour long ago", |conn, _| {
+        let of_hour = BatchFilter {
+            opened_from: Some("2025-03-02T09:00:00Z".to_owned()),
+            opened_until: Some("2025-03-02T10:00:00Z".to_owned()),
+            ..BatchFilter::default()
+        };
+        assert_eq!(batches::list(conn, &of_hour).unwrap(), []);
     }),
     ("the draws of some", |conn, head| {
         let found = drawn::by_some(conn, "chalk-white", std::slice::from_ref(&head.mark));
