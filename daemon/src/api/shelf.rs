@@ -10,6 +10,7 @@ use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::shelf::{Shelf, warnings};
 use tarehand_protocol::api::{Problem, ShelfDrawn, ShelfStock, StockRequest};
 
+use super::apart::apart;
 use super::problem::Failure;
 use super::request::Body;
 use super::{Service, sources, translate};
@@ -29,11 +30,12 @@ pub(super) async fn drawn(
     Body(request): Body<StockRequest>,
 ) -> Result<Json<ShelfDrawn>, Failure> {
     let settings = sources::settings(&request.measures, &BTreeMap::new())?;
-    // What is wrong with it is said where it is checked.
-    let (shelf, _) = Shelf::parse(
-        &Source::new("shelf.toml", request.shelf),
-        &settings.measures,
-    );
+    let shelf = apart(move || {
+        let source = Source::new("shelf.toml", request.shelf);
+        // What is wrong with it is said where it is checked.
+        Ok(Shelf::parse(&source, &settings.measures).0)
+    })
+    .await?;
     let drawn = draws::of_shelf(&shelf, &service.surroundings.log).await?;
     Ok(Json(translate::drawn(drawn)))
 }
@@ -48,12 +50,15 @@ pub(super) async fn stock(
     State(service): State<Service>,
     Body(request): Body<StockRequest>,
 ) -> Result<Json<ShelfStock>, Failure> {
-    let shelf = read(request)?;
+    let shelf = apart(move || read(request)).await?;
     let drawn = draws::of_shelf(&shelf, &service.surroundings.log).await?;
-    let warnings = warnings(&shelf, &drawn, today());
-    Ok(Json(translate::shelf_stock(
-        &shelf, &drawn, true, &warnings,
-    )))
+    apart(move || {
+        let warnings = warnings(&shelf, &drawn, today());
+        Ok(Json(translate::shelf_stock(
+            &shelf, &drawn, true, &warnings,
+        )))
+    })
+    .await
 }
 
 /// Reads a shelf; one with a mistake in it is refused, with the mistake shown.
