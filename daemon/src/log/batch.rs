@@ -1,6 +1,7 @@
 //! One run's jar, as it is kept.
 
 use std::fmt;
+use std::sync::Arc;
 
 use super::mark::Mark;
 
@@ -196,6 +197,19 @@ pub struct Batch {
     pub shelf_text: String,
     /// The scale profile's text.
     pub profile_text: String,
+}
+
+/// What was written when a batch was opened and tells what it poured.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Opened {
+    /// Its mark.
+    pub mark: Mark,
+    /// The recipe's name.
+    pub recipe: String,
+    /// The procedure as JSON.
+    pub procedure: String,
+    /// The shelf file's text, empty where there was none; batches that had the same share it.
+    pub shelf_text: Arc<str>,
 }
 
 /// Which batches a list shows: those that fit everything given.

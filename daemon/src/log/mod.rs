@@ -41,7 +41,7 @@ use tokio::sync::oneshot;
 
 pub use batch::{
     Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
-    Reality,
+    Opened, Reality,
 };
 pub use copy::{Copied, Restored, copy_file, restore_file};
 pub use device::Device;
@@ -202,6 +202,11 @@ impl Log {
         self.read(move |conn| register::read(conn, &which))
     }
 
+    /// Reads what was written when these batches were opened, all of them at once; what is not in this log is left out.
+    pub fn opened(&self, batches: Vec<Mark>) -> Answer<Vec<Opened>> {
+        self.read(move |conn| register::opened(conn, &batches))
+    }
+
     /// Reads the batches that fit, the newest first.
     pub fn batches(&self, filter: BatchFilter) -> Answer<Vec<BatchHead>> {
         self.read(move |conn| register::list(conn, &filter))
@@ -235,7 +240,7 @@ impl Log {
     }
 
     /// Reads every transfer that says what is in a batch's jar, in the order of time: those of the jar, and of every
-    /// jar and cup that was poured into it, and so on.
+    /// jar and cup that was poured into it, until it was, and so on.
     pub fn lineage(&self, batch: BatchId) -> Answer<Vec<Flow>> {
         self.read(move |conn| lineage::upstream(conn, batch))
     }

@@ -1,13 +1,15 @@
 //! The register of all batches: opened, moved from state to state, found again.
 
+use std::collections::BTreeSet;
 use std::str::FromStr as _;
+use std::sync::Arc;
 
 use rusqlite::types::{Type, Value};
 use rusqlite::{Connection, OptionalExtension as _, Row, ToSql, params};
 
 use super::batch::{
     Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
-    Reality,
+    Opened, Reality,
 };
 use super::error::{Fault, LogError};
 use super::finding::{self, Within};
@@ -171,6 +173,33 @@ pub(super) fn read(conn: &Connection, which: &BatchRef) -> Result<Batch, Fault> 
         })
         .optional()?
         .ok_or_else(|| missing(which))
+}
+
+/// Returns what was written when these batches were opened; what is not in this log is left out.
+pub(super) fn opened(conn: &Connection, marks: &[Mark]) -> Result<Vec<Opened>, Fault> {
+    let marks: Vec<&str> = marks.iter().map(Mark::as_str).collect();
+    let marks = serde_json::Value::from(marks).to_string();
+    let sql = format!(
+        "SELECT mark, recipe, {PROCEDURE} AS procedure, shelf_text FROM batch
+         WHERE mark IN (SELECT value FROM json_each(?1))"
+    );
+    // A shelf stays the same for many batches.
+    let mut shelves: BTreeSet<Arc<str>> = BTreeSet::new();
+    let mut statement = conn.prepare_cached(&sql)?;
+    let rows = statement.query_map([marks], |row| {
+        let mark: String = row.get("mark")?;
+        let text = row.get_ref("shelf_text")?.as_str()?;
+        let known = shelves.get(text).cloned();
+        let shelf_text = known.unwrap_or_else(|| Arc::from(text));
+        shelves.insert(Arc::clone(&shelf_text));
+        Ok(Opened {
+            mark: Mark::from_str(&mark).map_err(|error| unreadable("mark", error))?,
+            recipe: row.get("recipe")?,
+            procedure: row.get("procedure")?,
+            shelf_text,
+        })
+    })?;
+    Ok(rows.collect::<Result<_, _>>()?)
 }
 
 /// Says that there is no such batch, where there is none.
