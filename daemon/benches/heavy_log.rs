@@ -13,6 +13,7 @@ use std::num::NonZeroU64;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
+use tarehand_mixing::composition::mixture;
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::procedure::{Procedure, StepKind};
 use tarehand_mixing::recipe::{Settings, check};
@@ -36,6 +37,9 @@ const SHELF: &str = "[ingredient.lagoon-paste]\n[[ingredient.lagoon-paste.pack]]
 
 /// A pack that was opened a week before the last batches.
 const FRESH: &str = "[ingredient.lagoon-paste]\n[[ingredient.lagoon-paste.pack]]\nholds = \"40 kg\"\nopened = \"2025-11-23\"\nlot = \"B7-0001\"\n";
+
+/// The batch that takes some of the cup into which every batch pours.
+const TOOK_FROM_CUP: u32 = 5;
 
 const BATCHES: u32 = 20_000;
 const ENTRIES: usize = 50;
@@ -137,6 +141,8 @@ async fn run(path: &Path) {
     measure(fresh, 10.0, jar_now(mark(BATCHES - 2))).await;
     let oldest = "what is in one jar now, out of a pack that all batches drew from";
     measure(oldest, 10.0, jar_now(newest.mark.clone())).await;
+    let cup = "what is in one jar now, which took from the cup that all batches use";
+    measure(cup, 10.0, jar_now(mark(TOOK_FROM_CUP))).await;
     let (shelf, _) = Shelf::parse(&Source::new("shelf.toml", SHELF), &Measures::default());
     measure(
         "what is left of a pack that all batches drew from",
@@ -291,7 +297,7 @@ fn batch(number: u32, procedure: &Procedure) -> Moving {
             }];
             entries.push(row);
             gross = after;
-            if ENTRIES - 2 <= entries.len() {
+            if ENTRIES - 3 <= entries.len() {
                 break 'steps;
             }
         }
@@ -303,10 +309,25 @@ fn batch(number: u32, procedure: &Procedure) -> Moving {
             within: Some(Mass::from_milligrams(400)),
         };
         entries.push(entry(&judged, &at, entries.len()));
-        if ENTRIES - 2 <= entries.len() {
+        if ENTRIES - 3 <= entries.len() {
             break;
         }
     }
+    let own = || Vessel::JarOf(mark(number).as_str().to_owned());
+    let cup = || Vessel::Cup("first panel's jar".to_owned());
+    let mut shared = entry(&Entry::Resumed, &at, entries.len());
+    shared.transfers = vec![NewTransfer {
+        from: own(),
+        to: cup(),
+        substance: mixture().to_owned(),
+        mass_ug: NonZeroU64::MIN,
+        seen: Seen::Seen,
+    }];
+    if number == TOOK_FROM_CUP {
+        let back = shared.transfers[0].clone().reversed();
+        shared.transfers.push(back);
+    }
+    entries.push(shared);
     let remark = format!("remark {number}.");
     let mut said = entry(
         &Entry::Remarked {

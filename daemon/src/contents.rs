@@ -1,6 +1,7 @@
 //! What is in a jar now, of each raw ingredient and out of which packs: through every jar that was poured into it.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use tarehand_mixing::composition::{Holding, Holdings, Packs, Place, Sources};
 use tarehand_mixing::document::Source;
@@ -10,7 +11,7 @@ use tarehand_mixing::units::Measures;
 
 use crate::draws;
 use crate::journal::{self, ReadError};
-use crate::log::{BatchId, Flow, Log, LogError, Vessel};
+use crate::log::{BatchId, Flow, Log, LogError, Mark, Vessel};
 
 /// What is known of a jar through all that was poured into it.
 #[derive(Debug)]
@@ -23,7 +24,7 @@ pub struct Contents {
     pub flows: Vec<Flow>,
     /// The batches of its descent, by mark.
     pub batches: BTreeMap<String, Opened>,
-    shelves: BTreeMap<String, Kept>,
+    shelves: BTreeMap<Arc<str>, Kept>,
 }
 
 /// A batch of the descent, as it was when it was opened.
@@ -34,7 +35,7 @@ pub struct Opened {
     /// What was to be done.
     pub procedure: Procedure,
     /// The text of the shelf that was at hand.
-    shelf_text: String,
+    shelf_text: Arc<str>,
 }
 
 /// A shelf as batches kept it, and what all batches drew of it.
@@ -52,18 +53,17 @@ impl Contents {
     pub async fn read(log: &Log, id: BatchId) -> Result<Self, ReadError> {
         let flows = log.lineage(id).await?;
         let mut batches = BTreeMap::new();
-        let mut shelves: BTreeMap<String, Kept> = BTreeMap::new();
+        let mut shelves: BTreeMap<Arc<str>, Kept> = BTreeMap::new();
         let keys = drawn_keys(&flows);
         let own: BTreeSet<&str> = flows.iter().map(|flow| flow.batch.as_str()).collect();
-        for flow in &flows {
-            let mark = flow.batch.as_str().to_owned();
-            if batches.contains_key(&mark) {
-                continue;
-            }
-            let batch = log.batch(flow.batch.clone()).await?;
+        let mut marks: Vec<Mark> = flows.iter().map(|flow| flow.batch.clone()).collect();
+        marks.sort();
+        marks.dedup();
+        for batch in log.opened(marks).await? {
+            let mark = batch.mark.as_str().to_owned();
             if !shelves.contains_key(&batch.shelf_text) {
                 let kept = kept(&batch.shelf_text, &keys, &own, log).await?;
-                shelves.insert(batch.shelf_text.clone(), kept);
+                shelves.insert(Arc::clone(&batch.shelf_text), kept);
             }
             let procedure = serde_json::from_str(&batch.procedure).map_err(|source| {
                 let mark = mark.clone();
@@ -74,7 +74,7 @@ impl Contents {
                 }
             })?;
             let opened = Opened {
-                recipe: batch.head.recipe,
+                recipe: batch.recipe,
                 procedure,
                 shelf_text: batch.shelf_text,
             };
@@ -164,7 +164,7 @@ async fn kept(
 fn followed(
     flows: &[Flow],
     batches: &BTreeMap<String, Opened>,
-    shelves: &BTreeMap<String, Kept>,
+    shelves: &BTreeMap<Arc<str>, Kept>,
     packs: &mut Packs,
 ) -> Holdings {
     let mut holdings = Holdings::default();

@@ -1,4 +1,4 @@
-// What was mixed: every batch, newest first, found by the recipe's name.
+// What was mixed: every batch, newest first, found by a part of any word that belongs to it.
 
 import { dots, el } from "../draw.js";
 import { ask } from "../service.js";

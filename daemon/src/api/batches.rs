@@ -14,8 +14,9 @@ use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchList, BatchRecord, OutcomeSaid, PouredInto, Problem};
 use tarehand_protocol::scale::Profile;
 
+use super::apart::apart;
 use super::problem::Failure;
-use super::request::{Asked, Body, Place};
+use super::request::{Asked, Body, Place, written};
 use super::{Service, repeat, translate};
 use crate::contents::Contents;
 use crate::journal::{self, Kept};
@@ -72,6 +73,9 @@ pub(super) async fn list(
         )
         .detail(format!("`limit` is {limit}, it must be at most {MOST}")));
     }
+    for (name, said) in [("find", &wanted.find), ("with", &wanted.with)] {
+        said.as_deref().map_or(Ok(()), |text| written(name, text))?;
+    }
     for (name, said) in [("from", &wanted.from), ("until", &wanted.until)] {
         let is_time =
             |text: &String| text.parse::<Date>().is_ok() || text.parse::<Moment>().is_ok();
@@ -119,13 +123,14 @@ pub(super) async fn show(
     let batch = log.batch(parse(&mark)?).await?;
     let kept = journal::read_entries(log, batch.head.clone()).await?;
     let record = record_of(log, &batch, &kept).await?;
-    // The folder may not be named, or not be there: then nothing is said of it.
-    let papers = service.folder.read().map(|(_, papers)| papers.read);
-    let recipe_file = repeat::file_of(
-        &papers.unwrap_or_default(),
-        &batch.recipe_text,
-        &record.summary.recipe,
-    );
+    let recipe = record.summary.recipe.clone();
+    let recipe_file = apart(move || {
+        // The folder may not be named, or not be there: then nothing is said of it.
+        let papers = service.folder.read().map(|(_, papers)| papers.read);
+        let papers = papers.unwrap_or_default();
+        Ok(repeat::file_of(&papers, &batch.recipe_text, &recipe))
+    })
+    .await?;
     Ok(Json(BatchRecord {
         recipe_file,
         ..record

@@ -55,6 +55,8 @@ async fn finished(log: &Log) -> Result<Vec<FinishedJar<Kept>>, LogError> {
     let filter = BatchFilter {
         state: Some(BatchState::Ended(Ending::Complete)),
         reality: Some(Reality::Real),
+        // Emptied ones, and amendments, which have no jar of their own, take no place of one that stands somewhere.
+        holds_above_ug: Some(0),
         at_most: Some(REMEMBERED),
         ..BatchFilter::default()
     };
@@ -106,3 +108,6 @@ pub(super) async fn standing(log: &Log, id: BatchId) -> Result<Standing, LogErro
         weighed_since: u32::try_from(since.count()).unwrap_or(u32::MAX),
     })
 }
+
+#[cfg(test)]
+mod tests;

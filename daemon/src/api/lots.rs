@@ -10,7 +10,7 @@ use tarehand_protocol::api::{LotJar, LotTraced, Problem};
 
 use super::Service;
 use super::problem::Failure;
-use super::request::{Asked, Place};
+use super::request::{Asked, Place, written};
 use crate::contents::Contents;
 use crate::journal::ReadError;
 use crate::log::{BatchFilter, BatchHead, Log, LogError, Mark, Reality};
@@ -43,6 +43,7 @@ pub(super) async fn trace(
     Place(lot): Place<String>,
     Asked(reach): Asked<Reach>,
 ) -> Result<Json<LotTraced>, Failure> {
+    written("lot", &lot)?;
     let limit = reach.limit.unwrap_or(USUAL);
     if !(1..=MOST).contains(&limit) {
         return Err(Failure::new(

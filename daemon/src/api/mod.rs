@@ -124,7 +124,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/batches/{mark}/outcomes", post(batches::came_out))
         .route("/v1/batches/{mark}/moved", post(amend::moved))
         .route("/v1/lots/{lot}", get(lots::trace))
-        .route("/v1/shelf/drawn", get(shelf::drawn).post(shelf::drawn_of))
+        .route("/v1/shelf/drawn", post(shelf::drawn))
         .route("/v1/shelf/stock", post(shelf::stock))
         .route("/v1/folder", get(folder::read).put(folder::name))
         .route("/v1/folder/{stem}", axum::routing::put(folder::write))

@@ -49,7 +49,6 @@ use super::{
         amend::moved,
         lots::trace,
         shelf::drawn,
-        shelf::drawn_of,
         shelf::stock,
         folder::read,
         folder::name,

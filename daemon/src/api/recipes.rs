@@ -10,6 +10,7 @@ use tarehand_protocol::api::{
     SizedProcedure,
 };
 
+use super::apart::apart;
 use super::problem::Failure;
 use super::request::Body;
 use super::{Service, sources, translate};
@@ -65,9 +66,13 @@ pub(super) async fn size(
     let log = &service.surroundings.log;
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
-    let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
-    let lines = diagnostics.iter().map(translate::diagnostic_line);
-    Ok(Json(translate::sized_procedure(&sizing, lines.collect())))
+    apart(move || {
+        let (recipe, wanted) = (&request.recipe, &request.size);
+        let (sizing, diagnostics) = sources::sized(&texts, recipe, &settings, wanted)?;
+        let lines = diagnostics.iter().map(translate::diagnostic_line);
+        Ok(Json(translate::sized_procedure(&sizing, lines.collect())))
+    })
+    .await
 }
 
 /// Say what can still be done with a jar, without a scale.
@@ -85,8 +90,11 @@ pub(super) async fn rescue(
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let size = request.make.clone().map_or(Size::AsWritten, Size::Make);
-    let (sizing, _) = sources::sized(&texts, &request.recipe, &settings, &size)?;
-    let told = sources::told(&request, &settings)?;
-    let filled = rescue::fill(&sizing.procedure, &told)?;
-    Ok(Json(translate::rescue_answer(&filled)))
+    apart(move || {
+        let (sizing, _) = sources::sized(&texts, &request.recipe, &settings, &size)?;
+        let told = sources::told(&request, &settings)?;
+        let filled = rescue::fill(&sizing.procedure, &told)?;
+        Ok(Json(translate::rescue_answer(&filled)))
+    })
+    .await
 }

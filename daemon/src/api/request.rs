@@ -96,6 +96,23 @@ impl<S: Send + Sync, T: DeserializeOwned + Send> FromRequestParts<S> for Place<T
     }
 }
 
+/// Says that a text to be found holds what nobody writes, such as a NUL, where it does.
+pub(super) fn written(name: &str, text: &str) -> Result<(), Failure> {
+    match text.chars().find(|sign| sign.is_control()) {
+        None => Ok(()),
+        Some(sign) => Err(Failure::new(
+            "bad-query",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the query is not what this path takes",
+        )
+        .detail(format!(
+            "`{name}` holds the control character U+{:04X}",
+            u32::from(sign)
+        ))
+        .hint(Some("write letters, numbers and signs, on one line"))),
+    }
+}
+
 /// The parameters behind the question mark.
 #[derive(Debug)]
 pub(super) struct Asked<T>(pub T);

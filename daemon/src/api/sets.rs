@@ -11,6 +11,7 @@ use tarehand_mixing::set::{self, Set};
 use tarehand_mixing::shelf::Shelf;
 use tarehand_protocol::api::{PlanAnswer, PlanRequest, Problem};
 
+use super::apart::apart;
 use super::problem::Failure;
 use super::request::Body;
 use super::{Service, sources, translate};
@@ -29,13 +30,16 @@ pub(super) async fn plan(
     let log = &service.surroundings.log;
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
-    let planned = planned(request.set, &texts, &settings)?;
-    let lines = planned.remarks.iter().map(translate::diagnostic_line);
-    Ok(Json(translate::plan_answer(
-        &planned.set,
-        &planned.plan,
-        lines.collect(),
-    )))
+    apart(move || {
+        let planned = planned(request.set, &texts, &settings)?;
+        let lines = planned.remarks.iter().map(translate::diagnostic_line);
+        Ok(Json(translate::plan_answer(
+            &planned.set,
+            &planned.plan,
+            lines.collect(),
+        )))
+    })
+    .await
 }
 
 /// A set that was planned, and what was said about it.

@@ -5,53 +5,17 @@ use std::collections::BTreeMap;
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
-use serde::Deserialize;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
 use tarehand_mixing::document::{Source, Sources};
-use tarehand_mixing::shelf::{Moment, Shelf, warnings};
+use tarehand_mixing::shelf::{Shelf, warnings};
 use tarehand_protocol::api::{Problem, ShelfDrawn, ShelfStock, StockRequest};
 
+use super::apart::apart;
 use super::problem::Failure;
-use super::request::{Asked, Body};
+use super::request::Body;
 use super::{Service, sources, translate};
 use crate::clock::today;
 use crate::draws;
-
-/// Since when.
-#[derive(Debug, Deserialize, utoipa::IntoParams)]
-#[serde(deny_unknown_fields)]
-#[into_params(parameter_in = Query)]
-pub(super) struct Since {
-    /// Only what was booked at or after this moment (RFC 3339, UTC): `2026-11-02T10:15:00Z`.
-    #[serde(default)]
-    since: Option<String>,
-}
-
-/// What batches took from the shelf, by ingredient.
-#[utoipa::path(get, path = "/v1/shelf/drawn", params(Since), responses(
-    (status = 200, body = ShelfDrawn),
-    (status = "4XX", body = Problem, content_type = "application/problem+json"),
-    (status = 503, body = Problem, content_type = "application/problem+json"),
-))]
-pub(super) async fn drawn(
-    State(service): State<Service>,
-    Asked(asked): Asked<Since>,
-) -> Result<Json<ShelfDrawn>, Failure> {
-    let since = match &asked.since {
-        None => None,
-        Some(text) => Some(text.parse::<Moment>().map_err(|error| {
-            Failure::new(
-                "bad-query",
-                StatusCode::UNPROCESSABLE_ENTITY,
-                "the query is not what this path takes",
-            )
-            .detail(format!("`since`: {error}"))
-        })?),
-    };
-    let since = since.map(|since| since.to_string());
-    let drawn = service.surroundings.log.drawn(since.clone()).await?;
-    Ok(Json(translate::drawn(since, drawn)))
-}
 
 /// What batches took out of the packs of a shelf, as far back as it says anything of what is left of them.
 ///
@@ -61,18 +25,19 @@ pub(super) async fn drawn(
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
     (status = 503, body = Problem, content_type = "application/problem+json"),
 ))]
-pub(super) async fn drawn_of(
+pub(super) async fn drawn(
     State(service): State<Service>,
     Body(request): Body<StockRequest>,
 ) -> Result<Json<ShelfDrawn>, Failure> {
     let settings = sources::settings(&request.measures, &BTreeMap::new())?;
-    // What is wrong with it is said where it is checked.
-    let (shelf, _) = Shelf::parse(
-        &Source::new("shelf.toml", request.shelf),
-        &settings.measures,
-    );
+    let shelf = apart(move || {
+        let source = Source::new("shelf.toml", request.shelf);
+        // What is wrong with it is said where it is checked.
+        Ok(Shelf::parse(&source, &settings.measures).0)
+    })
+    .await?;
     let drawn = draws::of_shelf(&shelf, &service.surroundings.log).await?;
-    Ok(Json(translate::drawn_of_shelf(drawn)))
+    Ok(Json(translate::drawn(drawn)))
 }
 
 /// What is left of a shelf after what batches drew, and what of it is worth a second look.
@@ -85,12 +50,15 @@ pub(super) async fn stock(
     State(service): State<Service>,
     Body(request): Body<StockRequest>,
 ) -> Result<Json<ShelfStock>, Failure> {
-    let shelf = read(request)?;
+    let shelf = apart(move || read(request)).await?;
     let drawn = draws::of_shelf(&shelf, &service.surroundings.log).await?;
-    let warnings = warnings(&shelf, &drawn, today());
-    Ok(Json(translate::shelf_stock(
-        &shelf, &drawn, true, &warnings,
-    )))
+    apart(move || {
+        let warnings = warnings(&shelf, &drawn, today());
+        Ok(Json(translate::shelf_stock(
+            &shelf, &drawn, true, &warnings,
+        )))
+    })
+    .await
 }
 
 /// Reads a shelf; one with a mistake in it is refused, with the mistake shown.

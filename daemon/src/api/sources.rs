@@ -15,6 +15,7 @@ use tarehand_mixing::units::{Measure, Measures, Quantity, Volume};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{MeasuresSaid, RescueRequest, Size};
 
+use super::apart::apart;
 use super::problem::Failure;
 use crate::draws;
 use crate::log::Log;
@@ -42,11 +43,12 @@ pub(super) async fn with_stock(
     log: &Log,
 ) -> Result<Sources, Failure> {
     let sources = sources(recipes, shelf);
-    let Some(source) = sources.shelf() else {
+    let Some(source) = sources.shelf().cloned() else {
         return Ok(sources);
     };
+    let measures = settings.measures;
     // What is wrong with it is said where it is checked.
-    let (shelf, _) = Shelf::parse(source, &settings.measures);
+    let shelf = apart(move || Ok(Shelf::parse(&source, &measures).0)).await?;
     let drawn = draws::of_shelf(&shelf, log).await?;
     Ok(sources.with_drawn(drawn))
 }

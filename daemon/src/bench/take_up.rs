@@ -12,7 +12,7 @@ use super::attach::Approach;
 use super::making::{Batch, Making};
 use crate::clock::Clock;
 use crate::journal::{self, Kept};
-use crate::log::{BatchFilter, BatchHead, Log, LogError};
+use crate::log::{BatchHead, Log, LogError};
 
 impl Actor {
     /// Takes up what the service left when it ended.
@@ -107,32 +107,18 @@ fn earliest_due(jars: &Jars) -> Option<Tick> {
 
 /// Reads an unfinished batch and, where it is one jar of a run, the others too, also those that are made already.
 async fn whole_run(log: &Log, head: BatchHead) -> Result<Vec<Kept>, LogError> {
-    let (bench, opened) = (head.bench.clone(), head.opened.clone());
+    let id = head.id;
     let Some(first) = read(log, head).await else {
         return Ok(Vec::new());
     };
-    let run = |kept: &Kept| {
-        let place = kept.book.procedure().of_set.as_ref();
-        place.map(|place| place.run.clone())
-    };
-    let Some(wanted) = run(&first) else {
-        return Ok(vec![first]);
-    };
-    let filter = BatchFilter {
-        bench: Some(bench),
-        opened_from: Some(opened),
-        ..BatchFilter::default()
-    };
-    let mut others = vec![first];
-    for head in log.batches(filter).await? {
-        if head.id == others[0].id {
-            continue;
+    let mut run = vec![first];
+    for head in log.run_of(id).await? {
+        if head.id != id {
+            run.extend(read(log, head).await);
         }
-        let other = read(log, head).await;
-        others.extend(other.filter(|kept| run(kept).as_ref() == Some(&wanted)));
     }
-    others.sort_by_key(|kept| kept.id.number());
-    Ok(others)
+    run.sort_by_key(|kept| kept.id.number());
+    Ok(run)
 }
 
 /// Reads a batch; one that cannot be read, of a newer version, is said and left.

@@ -56,6 +56,8 @@ enum Act {
     Told { from: usize, to: usize },
     /// Out of a jar: into a cup, which is called as a jar is, or lost.
     Out { jar: usize, cup: bool },
+    /// Out of that cup into a jar.
+    FromCup { to: usize },
     /// Out of a jar as an amendment.
     TakenOut { jar: usize },
 }
@@ -68,7 +70,8 @@ fn act() -> impl Strategy<Value = (Act, u64, u64)> {
         1 => (jar.clone(), raw).prop_map(|(jar, raw)| Act::Back { jar, raw }),
         2 => (jar.clone(), jar.clone()).prop_map(|(from, to)| Act::Join { from, to }),
         3 => (jar.clone(), jar.clone()).prop_map(|(from, to)| Act::Told { from, to }),
-        1 => (jar.clone(), any::<bool>()).prop_map(|(jar, cup)| Act::Out { jar, cup }),
+        2 => (jar.clone(), any::<bool>()).prop_map(|(jar, cup)| Act::Out { jar, cup }),
+        2 => jar.clone().prop_map(|to| Act::FromCup { to }),
         1 => jar.prop_map(|jar| Act::TakenOut { jar }),
     ];
     (act, 1..30_000_000_u64, 0..2_u64)
@@ -166,6 +169,7 @@ async fn happened(log: &Log, acts: &[(Act, u64, u64)]) {
     }
     let jar = |number: usize| Vessel::JarOf(jars[number].1.as_str().to_owned());
     let shelf = |raw: usize| Vessel::Shelf(RAW[raw].to_owned());
+    let cup = || Vessel::Cup(format!("jar {}", jars[0].1));
     let mut second = 1;
     for (act, mass_ug, later) in acts {
         second += later;
@@ -188,10 +192,8 @@ async fn happened(log: &Log, acts: &[(Act, u64, u64)]) {
             Act::Out {
                 jar: from,
                 cup: true,
-            } => {
-                let cup = Vessel::Cup(format!("jar {}", jars[0].1));
-                (jars[from].0, jar(from), cup, mixture())
-            }
+            } => (jars[from].0, jar(from), cup(), mixture()),
+            Act::FromCup { to } => (amendments[to], cup(), jar(to), "grey"),
             Act::Out {
                 jar: from,
                 cup: false,
@@ -282,6 +284,60 @@ async fn check(acts: Vec<(Act, u64, u64)>, order: Vec<usize>, half: usize) {
     }
 }
 
+/// Returns what every jar holds, each by what led to it alone and by all that ever happened to any.
+async fn alone_and_all(acts: &[(Act, u64, u64)]) -> [BTreeMap<String, String>; 2] {
+    let place = Place::new();
+    let log = place.open();
+    happened(&log, acts).await;
+    let heads = log.batches(Default::default()).await.unwrap();
+    let marks: Vec<String> = heads.iter().map(|head| head.mark.to_string()).collect();
+    let said = |holding: &Holding, packs: &Packs| {
+        let mut parts: Vec<String> = holding
+            .parts()
+            .map(|(part, mass)| format!("{} {:?} {mass}", part.ingredient, packs.of(part)))
+            .collect();
+        parts.sort();
+        parts.join("\n")
+    };
+    let mut alone = BTreeMap::new();
+    for head in &heads {
+        let contents = Contents::read(&log, head.id).await.unwrap();
+        let mark = head.mark.to_string();
+        let holding = contents.of_jar(&mark);
+        alone.insert(mark, said(&holding, &contents.packs));
+    }
+    // A last jar takes a little of every vessel at the end of all days: so all that ever happened led to it.
+    let (last, own) = open(&log, None).await;
+    let jars = marks.iter().map(|mark| Vessel::JarOf(mark.clone()));
+    let of_cups = marks.iter().flat_map(|mark| {
+        let names = [format!("jar {mark}"), mark.clone()];
+        names.map(Vessel::Cup)
+    });
+    let little = |from: Vessel| NewTransfer {
+        from,
+        to: Vessel::Jar(last),
+        substance: mixture().to_owned(),
+        mass_ug: NonZeroU64::MIN,
+        seen: Seen::Seen,
+    };
+    let all = written(
+        3_000,
+        &Entry::Resumed,
+        jars.chain(of_cups).map(little).collect(),
+    );
+    log.append(last, vec![all]).await.unwrap();
+    let contents = Contents::read(&log, last).await.unwrap();
+    let before = contents.flows.iter().filter(|flow| flow.batch != own);
+    let before: Vec<Flow> = before.cloned().collect();
+    let mut packs = Packs::default();
+    let holdings = followed(&before, &contents.batches, &contents.shelves, &mut packs);
+    let all = marks.into_iter().map(|mark| {
+        let holding = holdings.in_vessel(&super::Place::Jar(mark.clone()));
+        (mark, said(&holding, &packs))
+    });
+    [alone, all.collect()]
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(24))]
 
@@ -293,5 +349,14 @@ proptest! {
     ) {
         let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
         runtime.block_on(check(acts, order, half));
+    }
+
+    #[test]
+    fn what_happened_to_a_cup_after_its_last_pour_into_a_jar_is_nothing_to_the_jar(
+        acts in prop::collection::vec(act(), 0..30),
+    ) {
+        let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+        let [alone, all] = runtime.block_on(alone_and_all(&acts));
+        prop_assert_eq!(alone, all);
     }
 }

@@ -1,6 +1,7 @@
 //! One run's jar, as it is kept.
 
 use std::fmt;
+use std::sync::Arc;
 
 use super::mark::Mark;
 
@@ -198,6 +199,19 @@ pub struct Batch {
     pub profile_text: String,
 }
 
+/// What was written when a batch was opened and tells what it poured.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Opened {
+    /// Its mark.
+    pub mark: Mark,
+    /// The recipe's name.
+    pub recipe: String,
+    /// The procedure as JSON.
+    pub procedure: String,
+    /// The shelf file's text, empty where there was none; batches that had the same share it.
+    pub shelf_text: Arc<str>,
+}
+
 /// Which batches a list shows: those that fit everything given.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct BatchFilter {
@@ -209,9 +223,11 @@ pub struct BatchFilter {
     pub state: Option<BatchState>,
     /// Only real ones, or only rehearsals.
     pub reality: Option<Reality>,
-    /// Only opened at or after this moment: RFC 3339, UTC.
+    /// Only with more than so much in the jar now, in micrograms. An amendment has nothing in a jar of its own.
+    pub holds_above_ug: Option<i64>,
+    /// Only opened at or after this day or moment: RFC 3339, UTC.
     pub opened_from: Option<String>,
-    /// Only opened before this moment: RFC 3339, UTC.
+    /// Only opened before this day or moment: RFC 3339, UTC.
     pub opened_until: Option<String>,
     /// Only where this is a part of the mark, the recipe, what is in the jar, or what was said of it.
     pub find: Option<String>,

@@ -5,7 +5,7 @@ use rusqlite::Connection;
 use super::error::Fault;
 
 /// What must hold in a whole log: a query that finds nothing, and what to say of a row it finds.
-const LAWS: [&str; 4] = [
+const LAWS: [&str; 5] = [
     "SELECT 'the journal of batch ' || batch || ' has a gap'
      FROM entry GROUP BY batch HAVING count(*) <> max(seq) + 1 OR min(seq) <> 0",
     "SELECT 'the ledger of ' || substance || ' is off by ' || sum(mass_ug) || ' µg'
@@ -19,6 +19,9 @@ const LAWS: [&str; 4] = [
            JOIN batch b ON b.id = t.batch AND b.rehearsal = 0
            JOIN vessel v ON v.kind = 'shelf' AND v.id IN (t.from_vessel, t.to_vessel))
      GROUP BY vessel, batch HAVING sum(out_ug) <> 0 OR sum(back_ug) <> 0",
+    "SELECT 'what went through the cup `' || key || '` is not what the transfers say'
+     FROM vessel WHERE kind = 'jar' AND by_mark = 0 AND (SELECT count(*) FROM through_cup WHERE cup = id)
+         <> (SELECT count(*) FROM transfer WHERE from_vessel = id) + (SELECT count(*) FROM transfer WHERE to_vessel = id)",
     "SELECT 'batch ' || id || ' has no jar'
      FROM batch WHERE NOT EXISTS (SELECT 1 FROM vessel WHERE vessel.batch = batch.id)",
 ];

@@ -1,4 +1,4 @@
-//! What batches took from the shelf since a moment.
+//! What batches took from the shelf.
 
 use rusqlite::types::Type;
 use rusqlite::{Connection, Row, params};
@@ -17,28 +17,6 @@ pub struct Drawn {
     pub batch: Mark,
     /// How much, in micrograms; below zero where a booking was taken back.
     pub mass_ug: i64,
-}
-
-/// Returns what batches took from the shelf at or after a moment, in order; rehearsals take nothing.
-///
-/// What comes to nothing within an entry is left out.
-pub(super) fn since(conn: &Connection, since: Option<&str>) -> Result<Vec<Drawn>, Fault> {
-    // Without their `Z` texts sort as the moments do, whether or not they have a fraction.
-    let mut statement = conn.prepare_cached(
-        "SELECT v.key, e.at, b.mark,
-                sum(CASE t.from_vessel WHEN v.id THEN t.mass_ug ELSE -t.mass_ug END) AS mass_ug
-         FROM vessel v
-         CROSS JOIN stretch s ON s.vessel = v.id AND (?1 IS NULL OR rtrim(?1, 'Z') <= s.last_at)
-         CROSS JOIN transfer t ON t.batch = s.batch AND v.id IN (t.from_vessel, t.to_vessel)
-         JOIN batch b ON b.id = t.batch
-         JOIN entry e ON e.batch = t.batch AND e.seq = t.entry
-         WHERE ?1 IS NULL OR rtrim(?1, 'Z') <= rtrim(e.at, 'Z')
-         GROUP BY v.key, t.batch, t.entry
-         HAVING sum(CASE t.from_vessel WHEN v.id THEN t.mass_ug ELSE -t.mass_ug END) <> 0
-         ORDER BY v.key, rtrim(e.at, 'Z'), rtrim(b.opened, 'Z'), b.mark, t.entry",
-    )?;
-    let drawn = statement.query_map([since], row)?;
-    Ok(drawn.collect::<Result<_, _>>()?)
 }
 
 /// What a batch took from an ingredient, from its first draw to its last.
@@ -84,7 +62,9 @@ pub(super) fn by_batch(
     Ok(stretches.collect::<Result<_, _>>()?)
 }
 
-/// Returns what some batches took of an ingredient, as [`since`] does for all batches and ingredients.
+/// Returns what some batches took of an ingredient, batch by batch and in order; rehearsals take nothing.
+///
+/// What comes to nothing within an entry is left out.
 pub(super) fn by_some(
     conn: &Connection,
     ingredient: &str,

@@ -10,6 +10,7 @@ use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 
 use super::error::LogError;
+use super::finding;
 use super::schema::{self, MIGRATIONS};
 
 /// Marks a database as a log of ours (`PRAGMA application_id`): "Tare" in ASCII.
@@ -92,6 +93,7 @@ fn set_up(conn: &Connection) -> rusqlite::Result<()> {
     conn.pragma_update(None, "cell_size_check", true)?;
     conn.pragma_update(None, "trusted_schema", false)?;
     conn.set_prepared_statement_cache_capacity(64);
+    finding::teach(conn)?;
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, false)?;
     Ok(())
 }

@@ -2,6 +2,7 @@
 //!
 //! The table is derived from the rest of the log, and written in the same commit.
 
+use rusqlite::functions::FunctionFlags;
 use rusqlite::{Connection, params};
 
 use super::batch::{BatchId, NewBatch};
@@ -43,9 +44,27 @@ pub(super) enum Within {
     Things,
 }
 
+/// Gives a connection the function that [`condition`] compares short texts with: SQLite's own knows no letter beyond ASCII.
+pub(super) fn teach(conn: &Connection) -> rusqlite::Result<()> {
+    let flags = FunctionFlags::SQLITE_UTF8
+        | FunctionFlags::SQLITE_DETERMINISTIC
+        | FunctionFlags::SQLITE_DIRECTONLY;
+    conn.create_scalar_function("holds_folded", 2, flags, |given| {
+        let line = given.get_raw(0).as_str()?;
+        let part = given.get_raw(1).as_str()?;
+        Ok(folded(line).contains(part))
+    })
+}
+
+/// Returns a text without the difference of large and small letters, each by itself.
+fn folded(text: &str) -> String {
+    text.chars().flat_map(char::to_lowercase).collect()
+}
+
 /// Returns the condition of a query that a text is found, and its parameter; `name` is that of the parameter.
 pub(super) fn condition(text: &str, within: Within, name: &str) -> (String, String) {
-    if TRIGRAM <= text.chars().count() {
+    // To the index a NUL is the end of what is asked, in the middle of its quotes.
+    if TRIGRAM <= text.chars().count() && !text.contains('\0') {
         let column = match within {
             Within::Everything => "",
             Within::Things => "things : ",
@@ -59,6 +78,6 @@ pub(super) fn condition(text: &str, within: Within, name: &str) -> (String, Stri
         Within::Everything => "name || ' ' || things || ' ' || words",
         Within::Things => "things",
     };
-    let sql = format!("id IN (SELECT rowid FROM found WHERE instr(lower({line}), {name}) > 0)");
-    (sql, text.to_lowercase())
+    let sql = format!("id IN (SELECT rowid FROM found WHERE holds_folded({line}, {name}))");
+    (sql, folded(text))
 }

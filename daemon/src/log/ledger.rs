@@ -1,6 +1,5 @@
 //! Mass that went from one vessel to another.
 
-use std::collections::BTreeMap;
 use std::num::NonZeroU64;
 
 use rusqlite::{Connection, params};
@@ -159,20 +158,4 @@ pub(super) fn jar(conn: &Connection, id: BatchId) -> Result<Vec<Holding>, Fault>
         })
     })?;
     Ok(holdings.collect::<Result<_, _>>()?)
-}
-
-/// Returns how many micrograms of each substance were taken from the shelf, by the pack's key.
-///
-/// Rehearsals took nothing.
-pub(super) fn taken(conn: &Connection) -> Result<BTreeMap<(String, String), i64>, Fault> {
-    let mut statement = conn.prepare_cached(
-        "SELECT v.key, t.substance,
-                sum(CASE t.from_vessel WHEN v.id THEN t.mass_ug ELSE -t.mass_ug END)
-         FROM transfer t
-         JOIN batch b ON b.id = t.batch AND b.rehearsal = 0
-         JOIN vessel v ON v.kind = 'shelf' AND v.id IN (t.from_vessel, t.to_vessel)
-         GROUP BY v.key, t.substance",
-    )?;
-    let taken = statement.query_map([], |row| Ok(((row.get(0)?, row.get(1)?), row.get(2)?)))?;
-    Ok(taken.collect::<Result<_, _>>()?)
 }

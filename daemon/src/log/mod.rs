@@ -31,7 +31,6 @@ mod writer;
 #[cfg(test)]
 mod tests;
 
-use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Arc, mpsc};
 use std::thread;
@@ -42,7 +41,7 @@ use tokio::sync::oneshot;
 
 pub use batch::{
     Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
-    Reality,
+    Opened, Reality,
 };
 pub use copy::{Copied, Restored, copy_file, restore_file};
 pub use device::Device;
@@ -203,6 +202,11 @@ impl Log {
         self.read(move |conn| register::read(conn, &which))
     }
 
+    /// Reads what was written when these batches were opened, all of them at once; what is not in this log is left out.
+    pub fn opened(&self, batches: Vec<Mark>) -> Answer<Vec<Opened>> {
+        self.read(move |conn| register::opened(conn, &batches))
+    }
+
     /// Reads the batches that fit, the newest first.
     pub fn batches(&self, filter: BatchFilter) -> Answer<Vec<BatchHead>> {
         self.read(move |conn| register::list(conn, &filter))
@@ -236,7 +240,7 @@ impl Log {
     }
 
     /// Reads every transfer that says what is in a batch's jar, in the order of time: those of the jar, and of every
-    /// jar and cup that was poured into it, and so on.
+    /// jar and cup that was poured into it, until it was, and so on.
     pub fn lineage(&self, batch: BatchId) -> Answer<Vec<Flow>> {
         self.read(move |conn| lineage::upstream(conn, batch))
     }
@@ -250,16 +254,6 @@ impl Log {
     /// Reads what a batch's jar holds, by substance.
     pub fn jar(&self, batch: BatchId) -> Answer<Vec<Holding>> {
         self.read(move |conn| ledger::jar(conn, batch))
-    }
-
-    /// Reads how many micrograms were taken from the shelf, by pack and substance; rehearsals took none.
-    pub fn taken_from_shelf(&self) -> Answer<BTreeMap<(String, String), i64>> {
-        self.read(ledger::taken)
-    }
-
-    /// Reads what batches took from the shelf at or after a moment, RFC 3339 in UTC, by ingredient and in order.
-    pub fn drawn(&self, since: Option<String>) -> Answer<Vec<Drawn>> {
-        self.read(move |conn| drawn::since(conn, since.as_deref()))
     }
 
     /// Reads what each batch took of one ingredient, of those that took any at or after a moment (RFC 3339, UTC).

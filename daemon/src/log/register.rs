@@ -1,13 +1,15 @@
 //! The register of all batches: opened, moved from state to state, found again.
 
+use std::collections::BTreeSet;
 use std::str::FromStr as _;
+use std::sync::Arc;
 
 use rusqlite::types::{Type, Value};
 use rusqlite::{Connection, OptionalExtension as _, Row, ToSql, params};
 
 use super::batch::{
     Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
-    Reality,
+    Opened, Reality,
 };
 use super::error::{Fault, LogError};
 use super::finding::{self, Within};
@@ -173,6 +175,33 @@ pub(super) fn read(conn: &Connection, which: &BatchRef) -> Result<Batch, Fault> 
         .ok_or_else(|| missing(which))
 }
 
+/// Returns what was written when these batches were opened; what is not in this log is left out.
+pub(super) fn opened(conn: &Connection, marks: &[Mark]) -> Result<Vec<Opened>, Fault> {
+    let marks: Vec<&str> = marks.iter().map(Mark::as_str).collect();
+    let marks = serde_json::Value::from(marks).to_string();
+    let sql = format!(
+        "SELECT mark, recipe, {PROCEDURE} AS procedure, shelf_text FROM batch
+         WHERE mark IN (SELECT value FROM json_each(?1))"
+    );
+    // A shelf stays the same for many batches.
+    let mut shelves: BTreeSet<Arc<str>> = BTreeSet::new();
+    let mut statement = conn.prepare_cached(&sql)?;
+    let rows = statement.query_map([marks], |row| {
+        let mark: String = row.get("mark")?;
+        let text = row.get_ref("shelf_text")?.as_str()?;
+        let known = shelves.get(text).cloned();
+        let shelf_text = known.unwrap_or_else(|| Arc::from(text));
+        shelves.insert(Arc::clone(&shelf_text));
+        Ok(Opened {
+            mark: Mark::from_str(&mark).map_err(|error| unreadable("mark", error))?,
+            recipe: row.get("recipe")?,
+            procedure: row.get("procedure")?,
+            shelf_text,
+        })
+    })?;
+    Ok(rows.collect::<Result<_, _>>()?)
+}
+
 /// Says that there is no such batch, where there is none.
 pub(super) fn must_exist(conn: &Connection, id: BatchId) -> Result<(), Fault> {
     match conn
@@ -206,26 +235,73 @@ impl Fitting {
     }
 }
 
+/// Each condition stands only where something is wanted of it: one that may be anything uses no index.
 fn fitting(filter: &BatchFilter) -> Fitting {
-    let mut conditions = String::new();
-    let mut values: Vec<(&'static str, Value)> = vec![
-        (":bench", filter.bench.clone().into()),
-        (":recipe", filter.recipe.clone().into()),
+    let state = filter.state.map(|state| state.as_str().to_owned());
+    let rehearsal = filter.reality.map(|reality| reality == Reality::Rehearsal);
+    let wanted: [(&str, &'static str, Option<Value>); 6] = [
         (
-            ":state",
-            filter.state.map(|state| state.as_str().to_owned()).into(),
+            "bench = :bench",
+            ":bench",
+            filter.bench.clone().map(Value::from),
         ),
         (
+            "recipe = :recipe",
+            ":recipe",
+            filter.recipe.clone().map(Value::from),
+        ),
+        ("state = :state", ":state", state.map(Value::from)),
+        (
+            "rehearsal = :rehearsal",
             ":rehearsal",
-            filter
-                .reality
-                .map(|reality| reality == Reality::Rehearsal)
-                .into(),
+            rehearsal.map(Value::from),
         ),
-        (":before", filter.before.map(BatchId::number).into()),
-        // To SQLite a negative limit is none.
-        (":at_most", filter.at_most.map_or(-1, i64::from).into()),
+        (
+            ":above < in_jar_ug",
+            ":above",
+            filter.holds_above_ug.map(Value::from),
+        ),
+        (
+            "id < :before",
+            ":before",
+            filter.before.map(BatchId::number).map(Value::from),
+        ),
     ];
+    let mut conditions: Vec<String> = Vec::new();
+    // To SQLite a negative limit is none.
+    let at_most = filter.at_most.map_or(-1, i64::from);
+    let mut values: Vec<(&'static str, Value)> = vec![(":at_most", at_most.into())];
+    for (condition, name, value) in wanted {
+        if let Some(value) = value {
+            conditions.push(condition.to_owned());
+            values.push((name, value));
+        }
+    }
+    // Without their `Z` texts sort as the moments do, whether or not they have a fraction.
+    let opened = [
+        (
+            "rtrim(:from, 'Z') <= rtrim(opened, 'Z')",
+            ":from",
+            &filter.opened_from,
+        ),
+        (
+            "rtrim(opened, 'Z') < rtrim(:until, 'Z')",
+            ":until",
+            &filter.opened_until,
+        ),
+    ];
+    let mut within: Vec<&str> = Vec::new();
+    for (condition, name, moment) in opened {
+        if let Some(moment) = moment {
+            within.push(condition);
+            values.push((name, moment.clone().into()));
+        }
+    }
+    if !within.is_empty() {
+        // By its own index: a week of years ago is not looked for from today on.
+        let within = within.join(" AND ");
+        conditions.push(format!("id IN (SELECT id FROM batch WHERE {within})"));
+    }
     let found = [
         (&filter.find, Within::Everything, ":find"),
         (&filter.with, Within::Things, ":with"),
@@ -233,27 +309,15 @@ fn fitting(filter: &BatchFilter) -> Fitting {
     for (text, within, name) in found {
         if let Some(text) = text.as_deref().filter(|text| !text.is_empty()) {
             let (sql, value) = finding::condition(text, within, name);
-            conditions.push_str(&format!(" AND {sql}"));
+            conditions.push(sql);
             values.push((name, value.into()));
         }
     }
-    // By its own index: a week of years ago is not looked for from today on.
-    if filter.opened_from.is_some() || filter.opened_until.is_some() {
-        conditions.push_str(
-            " AND id IN (SELECT id FROM batch WHERE coalesce(:opened_from, '') <= opened
-                         AND opened < coalesce(:opened_until, 'Z'))",
-        );
-        values.push((":opened_from", filter.opened_from.clone().into()));
-        values.push((":opened_until", filter.opened_until.clone().into()));
-    }
-    let sql = format!(
-        "WHERE (:bench IS NULL OR bench = :bench)
-           AND (:recipe IS NULL OR recipe = :recipe)
-           AND (:state IS NULL OR state = :state)
-           AND (:rehearsal IS NULL OR rehearsal = :rehearsal)
-           AND (:before IS NULL OR id < :before){conditions}
-         ORDER BY id DESC LIMIT :at_most"
-    );
+    let conditions = match conditions.as_slice() {
+        [] => String::new(),
+        some => format!("WHERE {}", some.join(" AND ")),
+    };
+    let sql = format!("{conditions} ORDER BY id DESC LIMIT :at_most");
     Fitting { sql, values }
 }
 
@@ -270,7 +334,7 @@ pub(super) fn list(conn: &Connection, filter: &BatchFilter) -> Result<Vec<BatchH
 pub(super) fn count(conn: &Connection, filter: &BatchFilter) -> Result<u32, Fault> {
     let fitting = fitting(filter);
     let sql = format!(
-        "SELECT count(*) FROM (SELECT id FROM batch {})",
+        "SELECT count(*) FROM (SELECT id FROM {HEADS} {})",
         fitting.sql
     );
     let mut statement = conn.prepare_cached(&sql)?;
@@ -286,7 +350,7 @@ pub(super) fn run_of(conn: &Connection, which: &BatchRef) -> Result<Vec<BatchHea
     } = read(conn, which)?;
     // The jars of a run are opened at one moment; that tells the run from others without reading every procedure.
     let sql = format!(
-        "SELECT {HEAD} FROM {HEADS} WHERE bench = ?1 AND opened = ?2
+        "SELECT {HEAD} FROM {HEADS} WHERE bench = ?1 AND rtrim(opened, 'Z') = rtrim(?2, 'Z')
            AND json_extract({PROCEDURE}, '$.of_set.run') = json_extract(?3, '$.of_set.run') ORDER BY {}",
         as_opened()
     );

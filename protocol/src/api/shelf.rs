@@ -87,8 +87,6 @@ pub struct ShelfWarning {
 /// What batches took from the shelf.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ShelfDrawn {
-    /// Since when (RFC 3339, UTC); `null` for all that the log knows, or as far back as a shelf asks.
-    pub since: Option<String>,
     /// What was taken, by ingredient; rehearsals take nothing.
     pub ingredients: Vec<IngredientDrawn>,
 }

@@ -18,6 +18,10 @@ use crate::document::{Fields, Problems, quantity, tables};
 use crate::ratio::Ratio;
 use crate::units::{Measures, ParseQuantityError, Quantity, parse_number};
 
+/// So many packs an ingredient has at most (our own choice): one a week for nearly ten years. Every draw of all the years
+/// is held against each.
+const MOST_PACKS: usize = 500;
+
 /// The fields as they stand in the file.
 pub(super) struct Kept<'t, 'i> {
     packs: Option<&'t Spanned<DeValue<'i>>>,
@@ -64,7 +68,14 @@ impl<'t, 'i> Kept<'t, 'i> {
         let mut packs = Vec::new();
         if let Some(value) = self.packs {
             let name = format!("ingredient.{whose}.pack");
-            for (table, at) in tables(&name, value, problems) {
+            let mut written = tables(&name, value, problems);
+            if let Some((_, at)) = written.get(MOST_PACKS) {
+                let message = format!("`{whose}` has more than {MOST_PACKS} packs");
+                problems.error(at.clone(), message).help =
+                    Some("take out those that were used up long ago".to_owned());
+            }
+            written.truncate(MOST_PACKS);
+            for (table, at) in written {
                 packs.extend(place.pack(table, at, problems));
             }
         }
@@ -351,4 +362,27 @@ fn made_of(
     shares
         .collect::<Option<BTreeMap<_, _>>>()
         .filter(|shares| !shares.is_empty())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::Source;
+    use crate::shelf::Shelf;
+
+    #[test]
+    fn of_too_many_packs_the_first_are_read_and_one_problem_says_where_they_are_too_many() {
+        let check = |many: usize, expect: &[&str]| {
+            let pack = "[[ingredient.chalk.pack]]\nholds = \"1 g\"\n";
+            let text = format!("[ingredient.chalk]\n{}", pack.repeat(many));
+            let source = Source::new("shelf.toml", text);
+            let (shelf, problems) = Shelf::parse(&source, &Measures::default());
+            let said: Vec<&str> = problems.iter().map(|said| said.message.as_str()).collect();
+            assert_eq!(said, expect);
+            let packs = shelf.get("chalk").map(|item| item.packs.len());
+            assert_eq!(packs, Some(many.min(MOST_PACKS)));
+        };
+        check(MOST_PACKS, &[]);
+        check(MOST_PACKS + 2, &["`chalk` has more than 500 packs"]);
+    }
 }

@@ -98,8 +98,11 @@ pub fn left(packs: &[Pack], drawn: &[Draw]) -> Left {
             if since[place].as_ref().is_none_or(|since| *since <= draw.at) {
                 rest = Origin::Beyond;
                 let part = wanted.min(left.packs[place]);
-                take(Origin::Pack(place), part, &mut left);
-                wanted -= part;
+                // Of packs that were used up nothing is written down, draw after draw.
+                if !part.is_zero() {
+                    take(Origin::Pack(place), part, &mut left);
+                    wanted -= part;
+                }
             } else if Mass::ZERO < packs[place].last_known() {
                 rest = Origin::Weighed;
                 break;
@@ -108,7 +111,9 @@ pub fn left(packs: &[Pack], drawn: &[Draw]) -> Left {
                 break;
             }
         }
-        take(rest, wanted, &mut left);
+        if !wanted.is_zero() {
+            take(rest, wanted, &mut left);
+        }
     }
     left
 }

@@ -27,7 +27,7 @@ pub use card::{adopted_recipe, shared_card, shared_set};
 pub(in crate::api) use compare::{compared, trails};
 pub use concern::{concern_lines, fine_among_jars, unlike_its_record};
 pub(in crate::api) use contents::{amendments, jar_now};
-pub(in crate::api) use drawn::{drawn, drawn_of_shelf};
+pub(in crate::api) use drawn::drawn;
 pub use entry::entry_text;
 pub use jars::{doing_among, jar_lines, question_about_jars};
 pub use kept::{kept_batch, moving, samples};

@@ -83,3 +83,34 @@ BEGIN
         first_at = min(first_at, excluded.first_at), last_at = max(last_at, excluded.last_at),
         out_ug = out_ug + excluded.out_ug, back_ug = back_ug + excluded.back_ug;
 END;
+
+-- The earlier batches of a recipe, and those of a week. Without their Z moments sort as they came, with a fraction or none.
+CREATE INDEX batch_recipe ON batch (recipe);
+DROP INDEX batch_opened;
+CREATE INDEX batch_opened ON batch (rtrim(opened, 'Z'));
+
+-- The transfers of each cup by their moments. One cup serves for years, and what is in a jar comes to no more than what was in
+-- the cup by then. Derived from the transfers, and never the only place of anything.
+CREATE TABLE through_cup (
+    cup   INTEGER NOT NULL REFERENCES vessel (id),
+    at    TEXT    NOT NULL,
+    batch INTEGER NOT NULL,
+    entry INTEGER NOT NULL,
+    nth   INTEGER NOT NULL,
+    PRIMARY KEY (cup, at, batch, entry, nth)
+) STRICT, WITHOUT ROWID;
+
+INSERT INTO through_cup (cup, at, batch, entry, nth)
+SELECT v.id, rtrim(e.at, 'Z'), t.batch, t.entry, t.nth
+FROM transfer t
+JOIN entry e ON e.batch = t.batch AND e.seq = t.entry
+JOIN vessel v ON v.kind = 'jar' AND v.by_mark = 0 AND v.id IN (t.from_vessel, t.to_vessel);
+
+CREATE TRIGGER transfer_goes_through_cup AFTER INSERT ON transfer
+BEGIN
+    INSERT INTO through_cup (cup, at, batch, entry, nth)
+    SELECT v.id, rtrim(e.at, 'Z'), NEW.batch, NEW.entry, NEW.nth
+    FROM vessel v, entry e
+    WHERE v.id IN (NEW.from_vessel, NEW.to_vessel) AND v.kind = 'jar' AND v.by_mark = 0
+        AND e.batch = NEW.batch AND e.seq = NEW.entry;
+END;

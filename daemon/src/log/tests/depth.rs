@@ -6,7 +6,7 @@ use super::*;
 type Question = fn(&Connection, &BatchHead);
 
 /// What is asked of one batch, of its jar, or of the newest of a pack.
-const QUESTIONS: [(&str, Question); 11] = [
+const QUESTIONS: [(&str, Question); 17] = [
     ("a batch", |conn, head| {
         batches::read(conn, &head.mark.clone().into()).unwrap();
     }),
@@ -20,11 +20,23 @@ const QUESTIONS: [(&str, Question); 11] = [
         transfers::jar(conn, head.id).unwrap();
     }),
     ("what led to its jar", |conn, head| {
-        assert_eq!(lineage::upstream(conn, head.id).unwrap().len(), POURS + 1);
+        assert_eq!(lineage::upstream(conn, head.id).unwrap().len(), POURS + 2);
+    }),
+    (
+        "what led through a cup that all batches use to the jar of the first one",
+        |conn, _| {
+            let found = lineage::upstream(conn, BatchId::from_number(1)).unwrap();
+            assert_eq!(found.len(), 2 * POURS + 3);
+        },
+    ),
+    ("what was written when it was opened", |conn, head| {
+        let found = batches::opened(conn, std::slice::from_ref(&head.mark));
+        assert_eq!(found.unwrap().len(), 1);
     }),
     ("what its jar went into", |conn, head| {
         let found = lineage::downstream(conn, std::slice::from_ref(&head.mark));
-        assert_eq!(found.unwrap().len(), 2);
+        // Through the cup also the first, although it took from it before: that it got nothing is found by looking into it.
+        assert_eq!(found.unwrap().len(), 3);
     }),
     ("its run", |conn, head| {
         batches::run_of(conn, &head.mark.clone().into()).unwrap();
@@ -39,6 +51,43 @@ const QUESTIONS: [(&str, Question); 11] = [
         };
         assert_eq!(batches::list(conn, &newest).unwrap().len(), 3);
     }),
+    ("the newest before one", |conn, _| {
+        let before = BatchFilter {
+            before: Some(BatchId::from_number(4)),
+            at_most: Some(3),
+            ..BatchFilter::default()
+        };
+        assert_eq!(batches::list(conn, &before).unwrap().len(), 3);
+    }),
+    ("the newest that hold anything", |conn, _| {
+        let holding = BatchFilter {
+            holds_above_ug: Some(0),
+            at_most: Some(3),
+            ..BatchFilter::default()
+        };
+        assert_eq!(batches::list(conn, &holding).unwrap().len(), 3);
+    }),
+    (
+        "the earlier ones of a recipe that is made for the first time",
+        |conn, _| {
+            let of_recipe = BatchFilter {
+                recipe: Some("Slate".to_owned()),
+                state: Some(BatchState::Ended(Ending::Complete)),
+                reality: Some(Reality::Real),
+                at_most: Some(5),
+                ..BatchFilter::default()
+            };
+            assert_eq!(batches::list(conn, &of_recipe).unwrap(), []);
+        },
+    ),
+    ("those of an hour long ago", |conn, _| {
+        let of_hour = BatchFilter {
+            opened_from: Some("2025-03-02T09:00:00Z".to_owned()),
+            opened_until: Some("2025-03-02T10:00:00Z".to_owned()),
+            ..BatchFilter::default()
+        };
+        assert_eq!(batches::list(conn, &of_hour).unwrap(), []);
+    }),
     ("the draws of some", |conn, head| {
         let found = drawn::by_some(conn, "chalk-white", std::slice::from_ref(&head.mark));
         assert_eq!(found.unwrap().len(), POURS);
@@ -50,7 +99,8 @@ const QUESTIONS: [(&str, Question); 11] = [
 
 const POURS: usize = 12;
 
-/// Writes so many batches, every second one poured on into the one before it, and returns the last.
+/// Writes so many batches, every second one poured on into the one before it and a little of each into one cup, from which
+/// the first takes some; returns the last.
 async fn written(place: &Place, many: usize) -> BatchHead {
     let log = place.open();
     let mut heads: Vec<BatchHead> = Vec::new();
@@ -69,6 +119,24 @@ async fn written(place: &Place, many: usize) -> BatchHead {
             on.transfers[0].from = Vessel::Jar(head.id);
             on.transfers[0].to = Vessel::Jar(first.id);
             pours.push(on);
+        }
+        let cup = || Vessel::Cup("first panel's jar".to_owned());
+        let mut into_cup = pour(50, head.id);
+        into_cup.transfers[0].from = Vessel::Jar(head.id);
+        into_cup.transfers[0].to = cup();
+        pours.push(into_cup);
+        if heads.is_empty() {
+            let mut out_of_cup = pour(51, head.id);
+            out_of_cup.transfers[0].from = cup();
+            pours.push(out_of_cup);
+        }
+        for pour in &mut pours {
+            let minute = pour.at.split_off("2026-03-02T09:00".len());
+            pour.at = format!(
+                "2026-03-02T{:02}:{:02}{minute}",
+                10 + number / 60,
+                number % 60
+            );
         }
         log.append(head.id, pours).await.unwrap();
         heads.push(head);

@@ -248,7 +248,7 @@ async fn a_batch_is_found_by_a_part_of_any_word_that_belongs_to_it() {
     let grey = log.open_batch(harbour_grey()).await.unwrap();
     let blue = NewBatch {
         recipe: "Lagoon \"round\", blau-grün".to_owned(),
-        things: "lagoon-paste\nC2".to_owned(),
+        things: "lagoon-paste\nC2\nÖl".to_owned(),
         opened: "2026-04-02T09:00:00Z".to_owned(),
         ..harbour_grey()
     };
@@ -277,6 +277,14 @@ async fn a_batch_is_found_by_a_part_of_any_word_that_belongs_to_it() {
         ("", "b7-114", vec![grey.id]),
         ("", "c2", vec![blue.id]),
         ("gr", "", vec![blue.id, grey.id]),
+        ("ün", "", vec![blue.id]),
+        ("ÜN", "", vec![blue.id]),
+        ("öl", "", vec![blue.id]),
+        ("Öl", "", vec![blue.id]),
+        ("", "Öl", vec![blue.id]),
+        ("har\0bour", "", vec![]),
+        ("", "\0", vec![]),
+        ("\"\0", "\0\0\0", vec![]),
         ("", "cracked", vec![]),
         ("* OR name:x", "", vec![]),
         ("", "", vec![blue.id, grey.id]),
@@ -289,6 +297,36 @@ async fn a_batch_is_found_by_a_part_of_any_word_that_belongs_to_it() {
     };
     assert_eq!(log.batches(until).await.unwrap()[0].id, grey.id);
     assert_eq!(log.check().await.unwrap(), Vec::<String>::new());
+}
+
+#[tokio::test]
+async fn a_moment_counts_with_all_its_second() {
+    let place = Place::new();
+    let log = place.open();
+    let mut marks = Vec::new();
+    for second in ["09:59:59.5", "10:00:00", "10:00:00.5", "10:00:01"] {
+        let new = NewBatch {
+            opened: format!("2026-03-02T{second}Z"),
+            ..harbour_grey()
+        };
+        marks.push(log.open_batch(new).await.unwrap().mark);
+    }
+    let found = async |from: Option<&str>, until: Option<&str>| {
+        let moment = |time: &str| format!("2026-03-02T{time}Z");
+        let filter = BatchFilter {
+            opened_from: from.map(moment),
+            opened_until: until.map(moment),
+            ..BatchFilter::default()
+        };
+        let heads = log.batches(filter).await.unwrap();
+        let found = heads.into_iter().rev().map(|head| head.mark);
+        found.collect::<Vec<Mark>>()
+    };
+    assert_eq!(found(Some("10:00:00"), None).await, marks[1..]);
+    assert_eq!(found(None, Some("10:00:00")).await, marks[..1]);
+    assert_eq!(found(Some("10:00:00.5"), None).await, marks[2..]);
+    assert_eq!(found(None, Some("10:00:00.5")).await, marks[..2]);
+    assert_eq!(found(Some("10:00:00"), Some("10:00:01")).await, marks[1..3]);
 }
 
 #[tokio::test]
@@ -309,4 +347,17 @@ async fn a_list_says_what_is_in_each_jar_now() {
     let _places = log.append(batch.id, vec![out]).await.unwrap();
     let heads = log.batches(BatchFilter::default()).await.unwrap();
     assert_eq!(heads[0].in_jar_ug, 1_000_000);
+    let holding = async |above: i64| {
+        let filter = BatchFilter {
+            holds_above_ug: Some(above),
+            ..BatchFilter::default()
+        };
+        let counted = log.count(filter.clone()).await.unwrap();
+        assert_eq!(
+            u32::try_from(log.batches(filter).await.unwrap().len()),
+            Ok(counted)
+        );
+        counted
+    };
+    assert_eq!((holding(999_999).await, holding(1_000_000).await), (1, 0));
 }

@@ -163,6 +163,20 @@ fn each_draw_says_out_of_which_pack_it_came_and_what_was_taken_back_is_taken_off
     );
 }
 
+#[test]
+fn packs_that_are_used_up_cost_nothing_however_many_draws_pass_them() {
+    let packs: Vec<Pack> = (0..100)
+        .map(|_| pack("tiny", 1, "2026-10-02", Some(1)))
+        .collect();
+    let drawn: Vec<Draw> = (0..1_000).map(|_| draw(2, "A", 1)).collect();
+    let left = left(&packs, &drawn);
+    assert_eq!(left.taken.len(), 1_000);
+    assert_eq!(
+        (left.total(), left.beyond),
+        (Mass::ZERO, Mass::from_grams(900))
+    );
+}
+
 proptest! {
     #[test]
     fn no_pack_goes_below_zero_or_above_what_it_held(packs in packs(), draws in draws()) {
