@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use tarehand_mixing::composition::{Holding, Holdings, Packs, Place, Sources};
+use tarehand_mixing::composition::{Holding, Holdings, Packs, Place, Sources, mixture};
 use tarehand_mixing::document::Source;
 use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::shelf::{Draw, Shelf};
@@ -103,7 +103,8 @@ impl Contents {
         let jar = Vessel::JarOf(mark.to_owned());
         let straight = |flow: &&Flow| match (&flow.booked.from, &flow.booked.to) {
             (Vessel::Shelf(_), to) => *to == jar,
-            (from, Vessel::Shelf(_)) => *from == jar,
+            // A mix that is put on the shelf is no pour taken back.
+            (from, Vessel::Shelf(_)) => *from == jar && flow.booked.substance != mixture(),
             _ => false,
         };
         let flows: Vec<Flow> = self.flows.iter().filter(straight).cloned().collect();

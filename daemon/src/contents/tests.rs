@@ -39,6 +39,13 @@ price = "3 EUR per 100 g"
 
 const JARS: usize = 3;
 
+/// Under which key what is left of each jar stands on the shelf.
+const LEFT: [&str; JARS] = ["left-first", "left-second", "left-third"];
+
+fn left(jar: usize) -> Vessel {
+    Vessel::Shelf(LEFT[jar].to_owned())
+}
+
 /// What happens to the jars, in the order of time.
 #[derive(Clone, Debug)]
 enum Act {
@@ -49,17 +56,41 @@ enum Act {
         amends: bool,
     },
     /// The last pour of this ingredient settles lower.
-    Back { jar: usize, raw: usize },
+    Back {
+        jar: usize,
+        raw: usize,
+    },
     /// One jar into another on the scale, an amendment of the other.
-    Join { from: usize, to: usize },
+    Join {
+        from: usize,
+        to: usize,
+    },
     /// The person says that some of one jar went into another.
-    Told { from: usize, to: usize },
+    Told {
+        from: usize,
+        to: usize,
+    },
     /// Out of a jar: into a cup, which is called as a jar is, or lost.
-    Out { jar: usize, cup: bool },
+    Out {
+        jar: usize,
+        cup: bool,
+    },
     /// Out of that cup into a jar.
-    FromCup { to: usize },
+    FromCup {
+        to: usize,
+    },
     /// Out of a jar as an amendment.
-    TakenOut { jar: usize },
+    TakenOut {
+        jar: usize,
+    },
+    /// What is left in a jar is put on the shelf; and poured from there, maybe before anything was put there.
+    Keep {
+        jar: usize,
+    },
+    Leftover {
+        of: usize,
+        to: usize,
+    },
 }
 
 /// An act, how much it moves, and how many seconds after the last one: often none.
@@ -72,7 +103,9 @@ fn act() -> impl Strategy<Value = (Act, u64, u64)> {
         3 => (jar.clone(), jar.clone()).prop_map(|(from, to)| Act::Told { from, to }),
         2 => (jar.clone(), any::<bool>()).prop_map(|(jar, cup)| Act::Out { jar, cup }),
         2 => jar.clone().prop_map(|to| Act::FromCup { to }),
-        1 => jar.prop_map(|jar| Act::TakenOut { jar }),
+        1 => jar.clone().prop_map(|jar| Act::TakenOut { jar }),
+        2 => jar.clone().prop_map(|jar| Act::Keep { jar }),
+        2 => (jar.clone(), jar).prop_map(|(of, to)| Act::Leftover { of, to }),
     ];
     (act, 1..30_000_000_u64, 0..2_u64)
 }
@@ -198,6 +231,8 @@ async fn happened(log: &Log, acts: &[(Act, u64, u64)]) {
                 jar: from,
                 cup: false,
             } => (jars[from].0, jar(from), Vessel::Waste, mixture()),
+            Act::Keep { jar: from } => (jars[from].0, jar(from), left(from), mixture()),
+            Act::Leftover { of, to } => (jars[to].0, left(of), jar(to), LEFT[of]),
             Act::TakenOut { jar: from } => {
                 let cup = Vessel::Cup(jars[0].1.as_str().to_owned());
                 (amendments[from], jar(from), cup, mixture())
@@ -323,7 +358,10 @@ async fn alone_and_all(acts: &[(Act, u64, u64)]) -> [BTreeMap<String, String>; 2
     let all = written(
         3_000,
         &Entry::Resumed,
-        jars.chain(of_cups).map(little).collect(),
+        jars.chain(of_cups)
+            .chain((0..JARS).map(left))
+            .map(little)
+            .collect(),
     );
     log.append(last, vec![all]).await.unwrap();
     let contents = Contents::read(&log, last).await.unwrap();

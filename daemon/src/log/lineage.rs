@@ -80,13 +80,13 @@ pub(super) fn upstream(conn: &Connection, id: BatchId) -> Result<Vec<Flow>, Faul
 /// Stands for a moment after all others.
 const EVER: &str = "~";
 
-/// A jar or cup of which something came into a jar; ordered by when that was last.
+/// A jar, a cup, or a place on the shelf with a mix on it, of which something came into a jar; ordered by when that was last.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 struct Reached {
     /// The last moment, without its `Z`: what happened to the vessel later never came there.
     until: String,
     vessel: i64,
-    /// Whether it is the jar of a batch, and no cup.
+    /// Whether it is the jar of a batch, and none of the others.
     by_mark: bool,
 }
 
@@ -142,7 +142,8 @@ fn poured_into(conn: &Connection, into: &Reached) -> Result<Vec<Reached>, Fault>
              SELECT v.id AS vessel, v.by_mark,
                  (SELECT max(rtrim(at, 'Z')) FROM entry WHERE batch = moved.batch AND seq <= moved.entry) AS late
              FROM (SELECT t.batch, t.entry, t.from_vessel FROM {transfers}) AS moved
-             CROSS JOIN vessel v ON v.id = moved.from_vessel AND v.kind = 'jar'
+             CROSS JOIN vessel v ON v.id = moved.from_vessel
+                 AND (v.kind = 'jar' OR EXISTS (SELECT 1 FROM through_cup WHERE cup = v.id))
          ) WHERE late <= ?2 GROUP BY vessel"
     );
     let mut statement = conn.prepare_cached(&sql)?;
@@ -167,7 +168,8 @@ pub(super) fn downstream(conn: &Connection, jars: &[Mark]) -> Result<Vec<BatchHe
              UNION
              SELECT t.to_vessel FROM out_of_it
              CROSS JOIN transfer t ON t.from_vessel = out_of_it.vessel
-             JOIN vessel v ON v.id = t.to_vessel AND v.kind = 'jar'
+             JOIN vessel v ON v.id = t.to_vessel
+                 AND (v.kind = 'jar' OR (v.kind = 'shelf' AND t.substance = 'the mixture'))
          )
          SELECT {HEAD}
          FROM (SELECT v.batch AS made FROM out_of_it CROSS JOIN vessel v ON v.id = out_of_it.vessel WHERE v.batch IS NOT NULL)

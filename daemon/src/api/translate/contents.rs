@@ -147,6 +147,7 @@ fn line(contents: &Contents, flow: &Flow, movement: &Movement, into: bool) -> Am
         (Place::Jar(mark), _) => named(mark),
         (Place::Cup(name), _) => name.clone(),
         (_, Moved::Ingredient(key)) => contents.name(key).to_owned(),
+        (Place::Shelf(key), Moved::Mixture) => format!("on the shelf as {key}"),
         (_, Moved::Mixture) => "taken out or spilled".to_owned(),
         (_, Moved::Foreign) => "not part of the mix".to_owned(),
     };

@@ -89,7 +89,7 @@ CREATE INDEX batch_recipe ON batch (recipe);
 DROP INDEX batch_opened;
 CREATE INDEX batch_opened ON batch (rtrim(opened, 'Z'));
 
--- The transfers of each cup by their moments. One cup serves for years, and what is in a jar comes to no more than what was in
+-- The transfers of each cup, and of each place on the shelf that a mix was put on, by their moments. One cup serves for years, and what is in a jar comes to no more than what was in
 -- the cup by then. Derived from the transfers, and never the only place of anything.
 CREATE TABLE through_cup (
     cup   INTEGER NOT NULL REFERENCES vessel (id),
@@ -108,9 +108,21 @@ JOIN vessel v ON v.kind = 'jar' AND v.by_mark = 0 AND v.id IN (t.from_vessel, t.
 
 CREATE TRIGGER transfer_goes_through_cup AFTER INSERT ON transfer
 BEGIN
-    INSERT INTO through_cup (cup, at, batch, entry, nth)
+    -- A mix that is put on the shelf makes its place there a cup, whatever was poured from it before by this log's numbers:
+    -- batches of another log come in any order.
+    INSERT OR IGNORE INTO through_cup (cup, at, batch, entry, nth)
+    SELECT v.id, rtrim(e.at, 'Z'), t.batch, t.entry, t.nth
+    FROM vessel v CROSS JOIN transfer t ON t.from_vessel = v.id CROSS JOIN entry e ON e.batch = t.batch AND e.seq = t.entry
+    WHERE v.id = NEW.to_vessel AND v.kind = 'shelf' AND NEW.substance = 'the mixture';
+    INSERT OR IGNORE INTO through_cup (cup, at, batch, entry, nth)
+    SELECT v.id, rtrim(e.at, 'Z'), t.batch, t.entry, t.nth
+    FROM vessel v CROSS JOIN transfer t ON t.to_vessel = v.id CROSS JOIN entry e ON e.batch = t.batch AND e.seq = t.entry
+    WHERE v.id = NEW.to_vessel AND v.kind = 'shelf' AND NEW.substance = 'the mixture';
+    INSERT OR IGNORE INTO through_cup (cup, at, batch, entry, nth)
     SELECT v.id, rtrim(e.at, 'Z'), NEW.batch, NEW.entry, NEW.nth
     FROM vessel v, entry e
-    WHERE v.id IN (NEW.from_vessel, NEW.to_vessel) AND v.kind = 'jar' AND v.by_mark = 0
+    WHERE v.id IN (NEW.from_vessel, NEW.to_vessel)
+        AND ((v.kind = 'jar' AND v.by_mark = 0)
+             OR (v.kind = 'shelf' AND EXISTS (SELECT 1 FROM through_cup WHERE cup = v.id)))
         AND e.batch = NEW.batch AND e.seq = NEW.entry;
 END;
