@@ -130,7 +130,8 @@ pub(super) fn close(
     change(conn, id, BatchState::Ended(ending), Some(closed))
 }
 
-fn change(
+/// Moves a batch to a state.
+pub(super) fn change(
     conn: &Connection,
     id: BatchId,
     state: BatchState,
