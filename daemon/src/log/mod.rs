@@ -23,6 +23,7 @@ mod mark;
 mod moving;
 mod page;
 mod register;
+mod restore;
 mod schema;
 mod trace;
 mod vessel;
@@ -44,7 +45,7 @@ pub use batch::{
     Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
     Reality,
 };
-pub use copy::{Copied, Restored, copy_file, restore_file};
+pub use copy::{Copied, copy_file};
 pub use device::Device;
 pub use drawn::{Drawn, DrawnByBatch};
 pub use error::LogError;
@@ -54,6 +55,7 @@ pub use lineage::Flow;
 pub use mark::{Mark, ParseMarkError};
 pub use moving::{Moved, Moving};
 pub use page::{Page, Then};
+pub use restore::{Restored, restore_file};
 pub use trace::Sample;
 pub use vessel::Vessel;
 pub use writer::Answer;
