@@ -42,8 +42,8 @@ use rusqlite::Connection;
 use tokio::sync::oneshot;
 
 pub use batch::{
-    Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
-    Reality,
+    Batch, BatchFilter, BatchHead, BatchId, BatchOrder, BatchRef, BatchState, Ending, LiveState,
+    NewBatch, Reality,
 };
 pub use copy::{Copied, copy_file};
 pub use device::Device;
@@ -205,7 +205,7 @@ impl Log {
         self.read(move |conn| register::read(conn, &which))
     }
 
-    /// Reads the batches that fit, the newest first.
+    /// Reads the batches that fit, those first that the filter says.
     pub fn batches(&self, filter: BatchFilter) -> Answer<Vec<BatchHead>> {
         self.read(move |conn| register::list(conn, &filter))
     }

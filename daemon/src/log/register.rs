@@ -6,8 +6,8 @@ use rusqlite::types::{Type, Value};
 use rusqlite::{Connection, OptionalExtension as _, Row, ToSql, params};
 
 use super::batch::{
-    Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
-    Reality,
+    Batch, BatchFilter, BatchHead, BatchId, BatchOrder, BatchRef, BatchState, Ending, LiveState,
+    NewBatch, Reality,
 };
 use super::error::{Fault, LogError};
 use super::finding::{self, Within};
@@ -247,18 +247,22 @@ fn fitting(filter: &BatchFilter) -> Fitting {
         values.push((":opened_from", filter.opened_from.clone().into()));
         values.push((":opened_until", filter.opened_until.clone().into()));
     }
+    let order = match filter.order {
+        BatchOrder::CameLast => "id DESC",
+        BatchOrder::OpenedLast => "opened DESC, id DESC",
+    };
     let sql = format!(
         "WHERE (:bench IS NULL OR bench = :bench)
            AND (:recipe IS NULL OR recipe = :recipe)
            AND (:state IS NULL OR state = :state)
            AND (:rehearsal IS NULL OR rehearsal = :rehearsal)
            AND (:before IS NULL OR id < :before){conditions}
-         ORDER BY id DESC LIMIT :at_most"
+         ORDER BY {order} LIMIT :at_most"
     );
     Fitting { sql, values }
 }
 
-/// Returns the batches that fit, the newest first.
+/// Returns the batches that fit, in the order of the filter.
 pub(super) fn list(conn: &Connection, filter: &BatchFilter) -> Result<Vec<BatchHead>, Fault> {
     let fitting = fitting(filter);
     let sql = format!("SELECT {HEAD} FROM {HEADS} {}", fitting.sql);
