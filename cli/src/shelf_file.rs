@@ -1,14 +1,15 @@
 //! The shelf file: found, read, and replaced whole.
 
-use std::fs::{self, DirBuilder, File, OpenOptions};
-use std::io::{self, Write};
-use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
+use std::fs::{self, DirBuilder, File};
+use std::io;
+use std::os::unix::fs::DirBuilderExt;
 use std::path::{Path, PathBuf};
 
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::shelf::{Edit, Shelf};
 use tarehand_mixing::units::Measures;
+use tarehandd::whole_file::{self, Existing, Readers};
 
 use crate::failure::Failure;
 use crate::files::{FilesError, read_source};
@@ -92,17 +93,20 @@ impl ShelfFile {
             source,
         };
         let place = Place::locked(&self.path).map_err(failed)?;
+        let changed = || Failure::Refused {
+            what: format!(
+                "{} was changed by somebody else meanwhile",
+                self.path.display()
+            ),
+            hint: Some("nothing was written; say it again".to_owned()),
+        };
         if !place.holds(self.source.text()) {
-            return Err(Failure::Refused {
-                what: format!(
-                    "{} was changed by somebody else meanwhile",
-                    self.path.display()
-                ),
-                hint: Some("nothing was written; say it again".to_owned()),
-            });
+            return Err(changed());
         }
-        place.replace(&text).map_err(failed)?;
-        Ok(())
+        place.replace(&text).map_err(|error| match error.kind() {
+            io::ErrorKind::AlreadyExists => changed(),
+            _ => failed(error).into(),
+        })
     }
 }
 
@@ -127,30 +131,26 @@ fn parsed(source: &Source, measures: Measures, output: &mut Output) -> Result<Sh
 struct Place {
     /// The file itself: what a link points at is what is replaced, not the link.
     path: PathBuf,
-    folder: PathBuf,
-    /// Locked; the file cannot be, for it is another one after every edit.
-    lock: File,
+    /// Its folder, locked; the file cannot be, for it is another one after every edit.
+    _lock: File,
 }
 
 impl Place {
     /// Waits until no other edit is being written there.
     fn locked(path: &Path) -> io::Result<Self> {
         let path = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-        let folder = match path.parent() {
-            Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
-            _ => PathBuf::from("."),
-        };
+        let folder = whole_file::folder_of(&path);
         DirBuilder::new()
             .recursive(true)
             .mode(0o700)
-            .create(&folder)?;
-        let lock = File::open(&folder)?;
+            .create(folder)?;
+        let lock = File::open(folder)?;
         match lock.lock() {
             // Where nothing can be locked, what another edit wrote is still seen before it is written over.
             Err(error) if error.kind() != io::ErrorKind::Unsupported => return Err(error),
             Ok(()) | Err(_) => {}
         }
-        Ok(Self { path, folder, lock })
+        Ok(Self { path, _lock: lock })
     }
 
     /// Returns whether the file still is as it was read; one that is not there is as good as an empty one.
@@ -162,35 +162,15 @@ impl Place {
         }
     }
 
-    /// Writes a file beside the old one and puts it in its place, so that at no instant half of it is there.
+    /// Puts the changed text in the place of the file that was read, or where there was none.
     fn replace(&self, text: &str) -> io::Result<()> {
-        let mut name = self.path.file_name().unwrap_or_default().to_owned();
-        name.push(format!(".{}.new", std::process::id()));
-        let beside = self.folder.join(name);
-        let written =
-            write_new(&beside, &self.path, text).and_then(|()| fs::rename(&beside, &self.path));
-        if written.is_err() {
-            // The old file is whole; what is left of the new one is of no use.
-            drop(fs::remove_file(&beside));
-        }
-        written?;
-        self.lock.sync_all()
+        // Who may read a shelf stays as it was; one that is begun is its owner's alone.
+        let (existing, readers) = match self.path.exists() {
+            true => (Existing::Replaced, Readers::Usual),
+            false => (Existing::Kept, Readers::Owner),
+        };
+        whole_file::write(&self.path, text.as_bytes(), existing, readers)
     }
-}
-
-fn write_new(beside: &Path, old: &Path, text: &str) -> io::Result<()> {
-    let mut new = OpenOptions::new();
-    let mut file = new
-        .write(true)
-        .create(true)
-        .truncate(true)
-        .mode(0o600)
-        .open(beside)?;
-    if let Ok(old) = fs::metadata(old) {
-        file.set_permissions(old.permissions())?;
-    }
-    file.write_all(text.as_bytes())?;
-    file.sync_all()
 }
 
 #[cfg(test)]
@@ -211,6 +191,18 @@ mod tests {
             0o640
         );
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn a_shelf_that_is_begun_is_its_owners_alone_and_takes_no_others_place() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("own").join("shelf.toml");
+        Place::locked(&path).unwrap().replace("new").unwrap();
+        let mode = fs::metadata(&path).unwrap().permissions().mode();
+        assert_eq!(mode & 0o777, 0o600);
+        let place = Place::locked(&path).unwrap();
+        assert!(place.holds("new") && !place.holds(""));
     }
 
     #[test]

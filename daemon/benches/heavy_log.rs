@@ -359,6 +359,7 @@ fn batch(number: u32, procedure: &Procedure) -> Moving {
             ),
         },
         entries,
+        trace: Vec::new(),
     }
 }
 

@@ -9,7 +9,8 @@ use tarehand_mixing::tick::Tick;
 use tarehand_protocol::Mass;
 
 use crate::log::{
-    self, Batch, BatchHead, BatchId, BatchRef, Flow, Log, LogError, NewEntry, NewTransfer, Reality,
+    self, Batch, BatchHead, BatchId, BatchRef, BatchState, Flow, Log, LogError, NewEntry,
+    NewTransfer, Reality,
 };
 
 /// The name under which the log keeps what is no part of a mix.
@@ -24,6 +25,8 @@ pub struct Kept {
     pub mark: String,
     /// Whether it is a rehearsal.
     pub rehearsal: bool,
+    /// Its state, as the log's register says it: one that came unfinished from another log is over, whatever its journal says.
+    pub state: BatchState,
     /// When it was opened (RFC 3339, UTC).
     pub opened: String,
     /// When it ended (RFC 3339, UTC).
@@ -34,6 +37,14 @@ pub struct Kept {
     pub records: Vec<Record>,
     /// When each entry was written (RFC 3339, UTC).
     pub moments: Vec<String>,
+}
+
+impl Kept {
+    /// Returns whether no bench makes it any more.
+    #[must_use]
+    pub const fn is_over(&self) -> bool {
+        matches!(self.state, BatchState::Ended(_))
+    }
 }
 
 /// Why a batch cannot be read back.
@@ -178,6 +189,7 @@ pub async fn read_entries(log: &Log, head: BatchHead) -> Result<Kept, ReadError>
         id: head.id,
         mark,
         rehearsal: head.reality == Reality::Rehearsal,
+        state: head.state,
         opened: head.opened,
         closed: head.closed,
         book,

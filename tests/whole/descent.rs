@@ -351,7 +351,7 @@ fn a_batch_that_was_poured_into_a_jar_of_no_mark_or_beyond_all_measure_is_not_ta
         moved("22222", 1_000_000_000_000_001),
         moved(&itself, 1),
     ] {
-        let _problem = refused(absurd, 409);
+        let _problem = refused(absurd, 422);
     }
     let list = service.client().get("/v1/batches").with_status(200).json();
     assert_eq!(list["batches"], json!([]), "{list}");

@@ -127,3 +127,120 @@ fn another_studio_takes_an_export_in_as_it_is_and_only_once() {
         wrong.stderr
     );
 }
+
+/// What `log export` writes of some batches.
+fn exported(home: &Home, marks: &[&str]) -> Vec<Value> {
+    let words = [&["log", "export", "--format", "json"], marks].concat();
+    serde_json::from_str(&person(home, &words).good()).unwrap()
+}
+
+/// Imports batches into the log of a service.
+fn import(home: &Home, batches: &[Value]) -> Finished {
+    let file = home.path().join("batches.json");
+    fs::write(&file, serde_json::to_string(batches).unwrap()).unwrap();
+    person(home, &["log", "import", text(&file)])
+}
+
+/// A batch as an export would have had it while it was being made: without its last entries.
+fn unfinished(batch: &Value, last: usize) -> Value {
+    let mut early = batch.clone();
+    let kept = &mut early["kept"];
+    let entries = kept["entries"].as_array_mut().unwrap();
+    entries.truncate(entries.len() - last);
+    kept["state"] = "running".into();
+    kept["closed"] = Value::Null;
+    early
+}
+
+#[test]
+fn an_import_goes_on_where_a_batch_went_on_and_names_what_it_refuses() {
+    let (here, there) = (Home::new(), Home::new());
+    let _one = Service::start(&here, &[]);
+    let made = [0; 3].map(|_| rehearsed(&here, "slate-pale.toml"));
+    let [first, second, third] = &made;
+    let marks = [first.as_str(), third, second];
+    let batches = exported(&here, &marks);
+    let [a, b, c] = batches.as_slice() else {
+        panic!("three were made: {batches:?}");
+    };
+    let early = [unfinished(a, 3), b.clone(), c.clone()];
+    let _two = Service::start(&there, &[]);
+    let said = import(&there, &early).good();
+    assert_eq!(said.trim(), "3 batches taken in, 0 were here already");
+    // Both add something to the third, each its own; only the first log adds something to the second.
+    let outcome = |home, mark: &str, said| person(home, &["log", "outcome", mark, said]).good();
+    let _said = outcome(&here, second, "dried clear");
+    let _said = outcome(&here, third, "a little hazy");
+    let _said = outcome(&there, third, "not hazy at all");
+    let there_third = shown(&there, third);
+    let later = exported(&here, &marks);
+    let again = import(&there, &later).with_code(1);
+    assert_eq!(
+        again.stdout.trim(),
+        "0 batches taken in, 2 went on, 0 were here already, 1 refused"
+    );
+    let why = format!("{third}: that batch is not taken in: another batch with the mark {third}");
+    assert!(again.stderr.contains(&why), "{}", again.stderr);
+    for mark in [first, second] {
+        assert_eq!(shown(&there, mark), shown(&here, mark));
+    }
+    assert_eq!(shown(&there, third), there_third);
+    let plot = |home| person(home, &["log", "plot", first]).good();
+    assert_eq!(plot(&there), plot(&here));
+    // What was exported before is a part of what is here.
+    let said = import(&there, &early).good();
+    assert_eq!(said.trim(), "0 batches taken in, 3 were here already");
+    let whole = person(&there, &["log", "verify"]).good();
+    assert!(whole.contains("is whole"), "{whole}");
+    // A refused one says what is the matter with it.
+    let mut wrong = [a.clone(), b.clone()];
+    wrong[0]["kept"]["mark"] = "ZZZZ2".into();
+    wrong[0]["kept"]["opened"] = "yesterday".into();
+    let refused = import(&there, &wrong).with_code(1);
+    assert!(
+        refused.stderr.contains("opened is a time in UTC") && !refused.stderr.contains("same mark"),
+        "{}",
+        refused.stderr
+    );
+    assert!(refused.stdout.contains("1 refused"), "{}", refused.stdout);
+}
+
+#[test]
+fn a_batch_that_came_unfinished_is_over_here_and_its_jar_can_be_used() {
+    let (here, there) = (Home::new(), Home::new());
+    let _one = Service::start(&here, &[]);
+    let made = [0; 2].map(|_| rehearsed(&here, "slate-pale.toml"));
+    let marks = [made[0].as_str(), made[1].as_str()];
+    let mut batches = exported(&here, &marks);
+    for batch in &mut batches {
+        batch["kept"]["rehearsal"] = false.into();
+    }
+    batches[0] = unfinished(&batches[0], 3);
+    let _two = Service::start(&there, &[]);
+    let _said = import(&there, &batches).good();
+    let record = shown(&there, marks[0]);
+    assert_eq!(record["state"], "aborted");
+    let steps = record["steps"].as_array().unwrap();
+    assert!(steps.iter().all(|step| step["status"] != "now"));
+    let list = person(&there, &["log", "list", "--json"]).good();
+    let list: Value = serde_json::from_str(&list).unwrap();
+    let mut listed = list["batches"].as_array().unwrap().iter();
+    let listed = listed.find(|batch| batch["mark"] == marks[0]).unwrap();
+    assert_eq!(listed["state"], "aborted");
+    for (from, into) in [(0, 1), (1, 0)] {
+        let words = [
+            "join",
+            marks[from],
+            "into",
+            marks[into],
+            "--mass",
+            "2 g",
+            "--told",
+        ];
+        let _said = person(&there, &words).good();
+    }
+    let said = person(&there, &["log", "outcome", marks[0], "good enough"]).good();
+    assert!(said.contains("good enough"), "{said}");
+    let whole = person(&there, &["log", "verify"]).good();
+    assert!(whole.contains("is whole"), "{whole}");
+}

@@ -202,7 +202,7 @@ async fn finished(log: &Log, mark: &str) -> Result<Amends, Failure> {
 
 async fn over(log: &Log, mark: &str) -> Result<Kept, Failure> {
     let kept = journal::read(log, batches::parse(mark)?).await?;
-    if kept.book.is_over() {
+    if kept.is_over() {
         return Ok(kept);
     }
     Err(Failure::new(

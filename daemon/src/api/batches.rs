@@ -195,7 +195,7 @@ pub(super) async fn came_out(
 ) -> Result<Json<BatchRecord>, Failure> {
     let log = &service.surroundings.log;
     let kept = journal::read(log, parse(&mark)?).await?;
-    if !kept.book.is_over() {
+    if !kept.is_over() {
         return Err(Failure::new(
             "batch-not-over",
             StatusCode::CONFLICT,

@@ -29,7 +29,7 @@ pub(super) async fn kept(
     Ok(Json(translate::kept_batch(log, batch).await?))
 }
 
-/// Take in a batch of another log; one that is here already stays as it is.
+/// Take in a batch of another log; one that is here already stays as it is, or goes on where it went on there.
 #[utoipa::path(post, path = "/v1/batches", request_body = KeptBatch, responses(
     (status = 200, body = TakenIn),
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
@@ -40,37 +40,37 @@ pub(super) async fn take_in(
     Body(said): Body<KeptBatch>,
 ) -> Result<Json<TakenIn>, Failure> {
     let log = &service.surroundings.log;
-    let trace = said.trace.clone();
-    let moving = translate::moving(said).map_err(|why| {
-        Failure::new(
-            "bad-batch",
-            StatusCode::UNPROCESSABLE_ENTITY,
-            "that is no batch as a log keeps it",
-        )
-        .detail(why)
-        .hint(Some("send what `GET /v1/batches/{mark}/kept` answered"))
-    })?;
+    let moving = translate::moving(said).map_err(no_batch)?;
     let mark = moving.mark.clone();
     let moved = log.take_in(moving).await.map_err(|error| match error {
-        LogError::Refused { why } => Failure::new(
-            "other-batch",
-            StatusCode::CONFLICT,
-            "that batch is not taken in",
-        )
-        .detail(why)
-        .hint(Some(
-            "it was changed on the way, or both logs drew the same mark",
-        )),
+        LogError::OtherBatch { .. } => refused("other-batch", &error),
+        LogError::BeingMade { .. } => refused("batch-not-over", &error),
+        LogError::Refused { why } => no_batch(why),
         other => other.into(),
     })?;
-    if moved == Moved::In && !trace.is_empty() {
-        let id = log.batch(mark.clone()).await?.head.id;
-        log.append_trace(id, translate::samples(&trace)).await?;
-    }
     Ok(Json(TakenIn {
         mark: mark.as_str().to_owned(),
         already: moved == Moved::Already,
+        went_on: moved == Moved::Grown,
     }))
+}
+
+/// Says that what came is no batch as a log keeps it, and which rule it breaks.
+fn no_batch(why: String) -> Failure {
+    Failure::new(
+        "bad-batch",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "that is no batch as a log keeps it",
+    )
+    .detail(why)
+    .hint(Some("send what `GET /v1/batches/{mark}/kept` answered"))
+}
+
+/// Says that the batch does not fit to the one of its mark that is here.
+fn refused(name: &str, error: &LogError) -> Failure {
+    Failure::new(name, StatusCode::CONFLICT, "that batch is not taken in")
+        .detail(error.to_string())
+        .hint(error.hint())
 }
 
 /// Copy the log into a new file, whole and checked, while it is written to.

@@ -4,7 +4,7 @@ use tarehand_mixing::procedure::{Procedure, StepKind};
 use tarehand_mixing::session::thinning_slope;
 
 use crate::journal;
-use crate::log::{BatchFilter, BatchState, Ending, Log, LogError, Reality};
+use crate::log::{BatchFilter, BatchOrder, BatchState, Ending, Log, LogError, Reality};
 
 /// How many earlier batches are asked; paints and thinners change with time (our own choice).
 const BATCHES: u32 = 5;
@@ -29,6 +29,7 @@ pub(super) async fn thinning_slopes(
         state: Some(BatchState::Ended(Ending::Complete)),
         reality: Some(reality),
         at_most: Some(BATCHES),
+        order: BatchOrder::OpenedLast,
         ..BatchFilter::default()
     };
     let mut slopes = Vec::new();

@@ -5,7 +5,7 @@
 //!
 //! | file | idea |
 //! |---|---|
-//! | `record` | the runs of the newest batches |
+//! | `record` | the runs of the batches that were opened last |
 //! | `kept` | what is off, and since when runs count |
 
 mod kept;

@@ -6,12 +6,12 @@ use jiff::Timestamp;
 use tarehand_mixing::learnt::{Run, runs};
 
 use crate::journal;
-use crate::log::{BatchFilter, BatchHead, BatchId, BatchState, Log, LogError, Reality};
+use crate::log::{BatchFilter, BatchHead, BatchId, BatchOrder, BatchState, Log, LogError, Reality};
 
-/// So many batches are looked at, the newest: more than any ingredient's newest runs need (our own choice).
+/// So many batches are looked at, those that were opened last: more than any ingredient's newest runs need (our own choice).
 const BATCHES: u32 = 400;
 
-/// The runs of the newest batches that have ended, by batch. Each is read once for each time it ended.
+/// The runs of the batches that were opened last and have ended, by batch. Each is read once for each time it ended.
 #[derive(Debug, Default)]
 pub(super) struct Runs(BTreeMap<BatchId, OfBatch>);
 
@@ -37,6 +37,8 @@ impl Runs {
         let filter = BatchFilter {
             reality: Some(Reality::Real),
             at_most: Some(BATCHES),
+            // An old batch that came from another log yesterday is no newer for that.
+            order: BatchOrder::OpenedLast,
             ..BatchFilter::default()
         };
         let heads = log.batches(filter).await?;
@@ -56,7 +58,10 @@ impl Runs {
 
     /// Returns every run, the oldest first.
     pub(super) fn all(&self) -> impl Iterator<Item = &Dated> {
-        self.0.values().flat_map(|batch| &batch.found)
+        let mut all: Vec<&Dated> = self.0.values().flat_map(|batch| &batch.found).collect();
+        // Numbers of batches tell when they came into this log.
+        all.sort_by_key(|dated| dated.at);
+        all.into_iter()
     }
 }
 
@@ -88,7 +93,7 @@ mod tests {
     use tarehand_protocol::{Mass, Motion};
 
     use super::*;
-    use crate::log::{Ending, LiveState, NewBatch};
+    use crate::log::{Ending, LiveState, Mark, Moved, Moving, NewBatch};
 
     /// Fifty grams of chalk, poured at 5 g/s, told to stop, and settled a gram above.
     fn session() -> (Session, Vec<Record>) {
@@ -206,6 +211,53 @@ mod tests {
         assert_eq!(told, [(Kind::StopLead, "chalk"); 2]);
         let moment: Timestamp = CLOSED.parse().unwrap();
         assert!(runs.all().all(|dated| dated.at == moment));
+    }
+
+    /// A batch of one pour as another log had it, mixed at that minute.
+    fn elsewhere(number: u64, minute: u64) -> Moving {
+        let (session, records) = session();
+        let moment = format!("2026-03-01T{:02}:{:02}:00Z", minute / 60, minute % 60);
+        let mut entries = journal::rows(BatchId::from_number(0), session.book(), &records, &moment);
+        for entry in &mut entries {
+            entry.transfers.clear();
+        }
+        Moving {
+            mark: Mark::of_number(number, 5),
+            state: BatchState::Ended(Ending::Complete),
+            closed: Some(moment.clone()),
+            new: NewBatch {
+                opened: moment,
+                ..new_batch(Reality::Real)
+            },
+            entries,
+            trace: Vec::new(),
+        }
+    }
+
+    #[tokio::test]
+    async fn what_an_import_brings_is_as_old_as_it_is() {
+        let folder = tempfile::tempdir().unwrap();
+        let log = log(&folder);
+        let own = write(&log, Reality::Real, Some(Ending::Complete)).await;
+        // Later ones first, then many that are older than all.
+        for (number, minute) in [(1, 1_200), (2, 1_100)] {
+            let _moved = log.take_in(elsewhere(number, minute)).await.unwrap();
+        }
+        let mut runs = Runs::default();
+        runs.follow(&log).await.unwrap();
+        let at: Vec<String> = runs.all().map(|dated| dated.at.to_string()).collect();
+        assert_eq!(at, ["2026-03-01T18:20:00Z", "2026-03-01T20:00:00Z", CLOSED]);
+        let older =
+            (0..u64::from(BATCHES)).map(|number| log.take_in(elsewhere(10 + number, number)));
+        // All are asked for before one is waited for: they are written together.
+        for moved in older.collect::<Vec<_>>() {
+            assert_eq!(moved.await.unwrap(), Moved::In);
+        }
+        runs.follow(&log).await.unwrap();
+        assert_eq!(runs.0.len(), usize::try_from(BATCHES).unwrap());
+        assert!(runs.0.contains_key(&own), "it is the newest of all");
+        assert_eq!(runs.all().last().unwrap().at.to_string(), CLOSED);
+        assert!(runs.all().is_sorted_by_key(|dated| dated.at));
     }
 
     #[tokio::test]

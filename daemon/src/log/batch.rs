@@ -237,4 +237,16 @@ pub struct BatchFilter {
     pub before: Option<BatchId>,
     /// At most this many; no limit where none is given.
     pub at_most: Option<u32>,
+    /// Which come first.
+    pub order: BatchOrder,
+}
+
+/// In which order a list shows batches.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum BatchOrder {
+    /// Those that came into this log last come first; a list goes on from page to page by it.
+    #[default]
+    CameLast,
+    /// Those that were opened last come first, in whichever log that was.
+    OpenedLast,
 }

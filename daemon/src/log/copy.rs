@@ -1,8 +1,8 @@
-//! Copies of a log: taken while it is written to, checked, and put back.
+//! Copies of a log: taken while it is written to, and checked.
 
 use std::fs::{self, File};
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 
 use rusqlite::backup::Backup;
@@ -11,6 +11,7 @@ use rusqlite::{Connection, OpenFlags};
 use super::error::LogError;
 use super::file::beside;
 use super::{PATIENCE, check, file, schema};
+use crate::whole_file;
 
 /// What was copied.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -72,12 +73,7 @@ fn put_whole(
         bytes: fs::metadata(unfinished).map_or(0, |about| about.len()),
     };
     drop(copy);
-    // A link never takes the place of a file that came meanwhile; where none can be made, a rename serves.
-    let put = fs::hard_link(unfinished, to).or_else(|error| match error.kind() {
-        io::ErrorKind::AlreadyExists => Err(error),
-        _ => fs::rename(unfinished, to),
-    });
-    put.map_err(|error| LogError::files("make the copy", to, error))?;
+    whole_file::put(unfinished, to).map_err(|error| LogError::files("make the copy", to, error))?;
     file::sync_folder(to)?;
     Ok(copied)
 }
@@ -103,58 +99,4 @@ pub(super) fn pages(conn: &Connection, to: &Path) -> Result<(), LogError> {
     File::open(to)
         .and_then(|copy| copy.sync_all())
         .map_err(|error| LogError::files("write the copy", to, error))
-}
-
-/// What became of the log that was there before.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Restored {
-    /// What is in the log now.
-    pub copied: Copied,
-    /// Where the log of before lies, where there was one.
-    pub before: Option<PathBuf>,
-}
-
-/// Puts a copy in the place of the log at `log`, which is kept beside it under a name with `moment` in it.
-///
-/// No service may have it open. Whatever happens on the way, either log is whole under some name.
-///
-/// # Errors
-/// A copy that is damaged or no log changes nothing; else what could not be written.
-pub fn restore_file(from: &Path, log: &Path, moment: &str) -> Result<Restored, LogError> {
-    // What is wrong with it is said by its own name, before anything is written.
-    let found = super::check_file(from)?;
-    if let Some(first) = found.into_iter().next() {
-        return Err(LogError::NotWhole {
-            path: from.to_owned(),
-            found: first,
-        });
-    }
-    file::make_folder(log.parent().unwrap_or_else(|| Path::new(".")))?;
-    let new = beside(log, ".restored");
-    // One that an earlier try left.
-    let _gone = fs::remove_file(&new);
-    let copied = copy_file(from, &new)?;
-    let failed = |error| LogError::files("set aside", log, error);
-    let before = match fs::metadata(log) {
-        Ok(_) => Some(beside(log, &format!(".before-{moment}"))),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => None,
-        Err(error) => return Err(failed(error)),
-    };
-    if let Some(before) = &before {
-        set_aside(log, before).map_err(failed)?;
-    }
-    fs::rename(&new, log).map_err(|error| LogError::files("put back", log, error))?;
-    file::sync_folder(log)?;
-    Ok(Restored { copied, before })
-}
-
-/// Gives a log a second name, with its last entries, which must not be played into the one that comes.
-fn set_aside(log: &Path, before: &Path) -> io::Result<()> {
-    for ending in ["-wal", "-shm"] {
-        match fs::rename(beside(log, ending), beside(before, ending)) {
-            Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
-            _ => {}
-        }
-    }
-    fs::hard_link(log, before).or_else(|_| fs::copy(log, before).map(|_bytes| ()))
 }

@@ -6,6 +6,8 @@ use std::sync::Arc;
 
 use rusqlite::ErrorCode;
 
+use super::mark::Mark;
+
 /// Why the log could not do what it was asked.
 ///
 /// After any of these nothing half is in the log, everything answered before is still there, and
@@ -106,6 +108,18 @@ pub enum LogError {
         /// Mark or number, as asked.
         batch: String,
     },
+    /// A batch that came is not the one of this mark that is here.
+    #[error("another batch with the mark {mark} is in this log")]
+    OtherBatch {
+        /// The mark of both.
+        mark: Mark,
+    },
+    /// A batch that came has gone on elsewhere, and is being made here.
+    #[error("batch {mark} is being made here, and went on elsewhere")]
+    BeingMade {
+        /// Its mark.
+        mark: Mark,
+    },
     /// What was to be written breaks a rule of the log.
     #[error("the log does not take this: {why}")]
     Refused {
@@ -164,6 +178,12 @@ impl LogError {
                 "go back to the version that wrote this log and report this; a copy lies beside the log",
             ),
             Self::NoBatch { .. } => Some("list the batches to see their marks"),
+            Self::OtherBatch { .. } => Some(
+                "both logs went on with it each in its own way, it was changed on the way, or both drew the same mark",
+            ),
+            Self::BeingMade { .. } => {
+                Some("finish it at its bench first, or give it up, then import again")
+            }
             Self::Refused { .. } => None,
             Self::Failed { .. } => Some("look at the disk: the system's own log may say more"),
             Self::Stopped => Some("start the service again"),

@@ -1,8 +1,8 @@
 //! The file of the log: made, opened, refused.
 
-use std::fs::{self, DirBuilder, File, OpenOptions, Permissions};
+use std::fs::{self, DirBuilder, File, Permissions};
 use std::io;
-use std::os::unix::fs::{DirBuilderExt as _, OpenOptionsExt as _, PermissionsExt as _};
+use std::os::unix::fs::{DirBuilderExt as _, PermissionsExt as _};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -12,6 +12,7 @@ use rusqlite::{Connection, OpenFlags};
 use super::error::LogError;
 use super::finding;
 use super::schema::{self, MIGRATIONS};
+use crate::whole_file::{self, Readers, folder_of};
 
 /// Marks a database as a log of ours (`PRAGMA application_id`): "Tare" in ASCII.
 const APPLICATION_ID: i32 = 0x5461_7265;
@@ -65,7 +66,11 @@ pub(super) fn open_to_read(path: &Path, patience: Duration) -> Result<Connection
 }
 
 /// Opens a file and refuses it when it is no log of ours; writes nothing.
-fn recognise(path: &Path, access: OpenFlags, patience: Duration) -> Result<Connection, LogError> {
+pub(super) fn recognise(
+    path: &Path,
+    access: OpenFlags,
+    patience: Duration,
+) -> Result<Connection, LogError> {
     let said = |error| LogError::sql(path, error);
     let had_wal = holds_bytes(&beside(path, "-wal"));
     let flags = access | OpenFlags::SQLITE_OPEN_NO_MUTEX;
@@ -127,15 +132,7 @@ fn create(path: &Path) -> Result<(), LogError> {
 
 /// Makes an empty file that only its owner may read, in place of one that an earlier try left.
 pub(super) fn make_private(path: &Path) -> Result<(), LogError> {
-    let made = match fs::remove_file(path) {
-        Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
-        _ => OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .mode(0o600)
-            .open(path),
-    };
-    match made {
+    match whole_file::begin(path, Readers::Owner) {
         Ok(_) => Ok(()),
         Err(error) => Err(LogError::files("make", path, error)),
     }
@@ -143,10 +140,8 @@ pub(super) fn make_private(path: &Path) -> Result<(), LogError> {
 
 /// Makes a renamed file's new name last through a power cut.
 pub(super) fn sync_folder(path: &Path) -> Result<(), LogError> {
-    let folder = folder_of(path);
-    File::open(folder)
-        .and_then(|folder| folder.sync_all())
-        .map_err(|error| LogError::files("write the folder", folder, error))
+    whole_file::sync_folder(path)
+        .map_err(|error| LogError::files("write the folder", folder_of(path), error))
 }
 
 /// Makes the folder with what is missing above it, closed to others; one that is there is left as it is.
@@ -158,14 +153,7 @@ pub(super) fn make_folder(folder: &Path) -> Result<(), LogError> {
         .map_err(|error| LogError::files("make the folder", folder, error))
 }
 
-fn folder_of(path: &Path) -> &Path {
-    match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    }
-}
-
-fn holds_bytes(path: &Path) -> bool {
+pub(super) fn holds_bytes(path: &Path) -> bool {
     fs::metadata(path).is_ok_and(|metadata| 0 < metadata.len())
 }
 

@@ -23,6 +23,7 @@ mod mark;
 mod moving;
 mod page;
 mod register;
+mod restore;
 mod schema;
 mod trace;
 mod vessel;
@@ -40,10 +41,10 @@ use rusqlite::Connection;
 use tokio::sync::oneshot;
 
 pub use batch::{
-    Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
-    Opened, Reality,
+    Batch, BatchFilter, BatchHead, BatchId, BatchOrder, BatchRef, BatchState, Ending, LiveState,
+    NewBatch, Opened, Reality,
 };
-pub use copy::{Copied, Restored, copy_file, restore_file};
+pub use copy::{Copied, copy_file};
 pub use device::Device;
 pub use drawn::{Drawn, DrawnByBatch};
 pub use error::LogError;
@@ -53,6 +54,7 @@ pub use lineage::Flow;
 pub use mark::{Mark, ParseMarkError};
 pub use moving::{Moved, Moving};
 pub use page::{Page, Then};
+pub use restore::{Restored, restore_file};
 pub use trace::Sample;
 pub use vessel::Vessel;
 pub use writer::Answer;
@@ -207,7 +209,7 @@ impl Log {
         self.read(move |conn| register::opened(conn, &batches))
     }
 
-    /// Reads the batches that fit, the newest first.
+    /// Reads the batches that fit, those first that the filter says.
     pub fn batches(&self, filter: BatchFilter) -> Answer<Vec<BatchHead>> {
         self.read(move |conn| register::list(conn, &filter))
     }

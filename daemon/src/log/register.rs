@@ -8,8 +8,8 @@ use rusqlite::types::{Type, Value};
 use rusqlite::{Connection, OptionalExtension as _, Row, ToSql, params};
 
 use super::batch::{
-    Batch, BatchFilter, BatchHead, BatchId, BatchRef, BatchState, Ending, LiveState, NewBatch,
-    Opened, Reality,
+    Batch, BatchFilter, BatchHead, BatchId, BatchOrder, BatchRef, BatchState, Ending, LiveState,
+    NewBatch, Opened, Reality,
 };
 use super::error::{Fault, LogError};
 use super::finding::{self, Within};
@@ -132,7 +132,8 @@ pub(super) fn close(
     change(conn, id, BatchState::Ended(ending), Some(closed))
 }
 
-fn change(
+/// Moves a batch to a state.
+pub(super) fn change(
     conn: &Connection,
     id: BatchId,
     state: BatchState,
@@ -317,11 +318,15 @@ fn fitting(filter: &BatchFilter) -> Fitting {
         [] => String::new(),
         some => format!("WHERE {}", some.join(" AND ")),
     };
-    let sql = format!("{conditions} ORDER BY id DESC LIMIT :at_most");
+    let order = match filter.order {
+        BatchOrder::CameLast => "id DESC",
+        BatchOrder::OpenedLast => "rtrim(opened, 'Z') DESC, id DESC",
+    };
+    let sql = format!("{conditions} ORDER BY {order} LIMIT :at_most");
     Fitting { sql, values }
 }
 
-/// Returns the batches that fit, the newest first.
+/// Returns the batches that fit, in the order of the filter.
 pub(super) fn list(conn: &Connection, filter: &BatchFilter) -> Result<Vec<BatchHead>, Fault> {
     let fitting = fitting(filter);
     let sql = format!("SELECT {HEAD} FROM {HEADS} {}", fitting.sql);

@@ -95,8 +95,11 @@ pub enum KeptVessel {
 pub struct TakenIn {
     /// Its mark.
     pub mark: String,
-    /// Whether it was here already.
+    /// Whether it was here already, all of it.
     pub already: bool,
+    /// Whether it was here up to a point, and what it went on with was taken in.
+    #[serde(default)]
+    pub went_on: bool,
 }
 
 /// Copy the log.

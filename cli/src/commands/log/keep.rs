@@ -1,16 +1,17 @@
 //! `tarehand log backup`, `restore`, `verify` and `import`: keeping the record.
 
+use std::fmt;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use serde::Deserialize;
 use serde::de::{Deserializer as _, SeqAccess, Visitor};
-use tarehand_protocol::api::{CopyLog, KeptBatch, LogChecked, LogCopied, TakenIn};
+use tarehand_protocol::api::{CopyLog, KeptBatch, LogChecked, LogCopied, Problem, TakenIn};
 use tarehandd::log::check_file;
 use tarehandd::service::restore as put_back;
 
 use super::super::Place;
-use crate::client::Client;
+use crate::client::{Client, ClientError};
 use crate::failure::{Exit, Failure};
 use crate::files::FilesError;
 use crate::output::Output;
@@ -49,6 +50,9 @@ pub(crate) struct VerifyArgs {
 }
 
 /// Takes in batches of another log from a JSON export; those that are here already stay as they are.
+///
+/// A batch that went on there since it came, finished later or with a word on what became of it, goes on here too. One that
+/// cannot be taken in is named with the reason, and the others come all the same. A batch that is being made here is left alone.
 ///
 /// Jars that went into each other are linked whatever the order in which their batches come, also from several files. A jar
 /// whose batch is not here yet is known by its mark until that comes.
@@ -154,24 +158,81 @@ pub(super) async fn import(
     let (sender, mut batches) = tokio::sync::mpsc::channel(1);
     let file = args.file.clone();
     let reading = tokio::task::spawn_blocking(move || read(&file, &sender));
-    let (mut taken, mut already) = (0_u64, 0_u64);
+    let mut tally = Tally::default();
     while let Some(batch) = batches.recv().await {
-        let answer: TakenIn = client.post("/v1/batches", &batch).await?;
-        if answer.already {
-            already += 1;
-        } else {
-            taken += 1;
+        match client.post::<TakenIn>("/v1/batches", &batch).await {
+            Ok(answer) => tally.count(&answer),
+            Err(ClientError::Problem(problem)) if is_of_batch(&problem) => {
+                tally.refused += 1;
+                let refused = Failure::Client(ClientError::Problem(problem));
+                output.say(format_args!("{}: {refused}", shown(&batch.mark)));
+                if let Some(hint) = refused.hint() {
+                    output.say(format_args!("  try: {hint}"));
+                }
+            }
+            Err(error) => {
+                output.data(tally)?;
+                return Err(error.into());
+            }
         }
     }
     let read = reading.await.map_err(|error| Failure::Refused {
         what: error.to_string(),
         hint: None,
     })?;
-    output.data(format!(
-        "{taken} batches taken in, {already} were here already"
-    ))?;
+    output.data(tally)?;
     read?;
-    Ok(Exit::Done)
+    Ok(match tally.refused {
+        0 => Exit::Done,
+        _ => Exit::Failed,
+    })
+}
+
+/// What became of the batches of an export.
+#[derive(Clone, Copy, Debug, Default)]
+struct Tally {
+    taken: u64,
+    went_on: u64,
+    already: u64,
+    refused: u64,
+}
+
+impl Tally {
+    const fn count(&mut self, answer: &TakenIn) {
+        if answer.already {
+            self.already += 1;
+        } else if answer.went_on {
+            self.went_on += 1;
+        } else {
+            self.taken += 1;
+        }
+    }
+}
+
+impl fmt::Display for Tally {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self {
+            taken,
+            went_on,
+            already,
+            refused,
+        } = self;
+        write!(f, "{taken} batches taken in, ")?;
+        if 0 < *went_on {
+            write!(f, "{went_on} went on, ")?;
+        }
+        write!(f, "{already} were here already")?;
+        if 0 < *refused {
+            write!(f, ", {refused} refused")?;
+        }
+        Ok(())
+    }
+}
+
+/// Returns whether it is this batch that is refused, so that others may still be taken in.
+fn is_of_batch(problem: &Problem) -> bool {
+    // It conflicts with what is here, is too large, or breaks a rule.
+    matches!(problem.status, 409 | 413 | 422)
 }
 
 /// Reads an export piece by piece, and hands each batch on.
@@ -181,7 +242,7 @@ fn read(file: &Path, batches: &tokio::sync::mpsc::Sender<KeptBatch>) -> Result<(
     impl<'de> Visitor<'de> for Batches<'_> {
         type Value = ();
 
-        fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
             f.write_str("what `tarehand log export --format json` wrote")
         }
 

@@ -85,13 +85,6 @@ fn kept_transfer(booked: NewTransfer, marks: &BTreeMap<BatchId, String>) -> Kept
     }
 }
 
-/// Returns samples of a weight trace.
-#[must_use]
-pub fn samples(trace: &[(i64, i64)]) -> Vec<Sample> {
-    let sample = |&(tick_us, gross_ug): &(i64, i64)| Sample { tick_us, gross_ug };
-    trace.iter().map(sample).collect()
-}
-
 /// Returns a batch that is to be taken in, or why it is none.
 ///
 /// # Errors
@@ -159,6 +152,11 @@ pub fn moving(kept: KeptBatch) -> Result<Moving, String> {
             things,
         },
         entries,
+        trace: kept
+            .trace
+            .into_iter()
+            .map(|(tick_us, gross_ug)| Sample { tick_us, gross_ug })
+            .collect(),
     })
 }
 

@@ -30,7 +30,7 @@ pub(in crate::api) use contents::{amendments, jar_now};
 pub(in crate::api) use drawn::drawn;
 pub use entry::entry_text;
 pub use jars::{doing_among, jar_lines, question_about_jars};
-pub use kept::{kept_batch, moving, samples};
+pub use kept::{kept_batch, moving};
 pub use plan::plan_answer;
 pub use plot::plot;
 pub use question::question_view;

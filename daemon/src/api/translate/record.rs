@@ -5,8 +5,8 @@ use tarehand_mixing::rescue::{Known, known};
 use tarehand_mixing::session::{BatchState, Book, By, Entry, Question, Record, Seen, Weighings};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{
-    AmendsLine, BatchEntry, BatchRecord, BatchSummary, ContentLine, OutcomeLine, RescueTaken,
-    ShareView, WayOffered, WeighedOn,
+    AmendsLine, BatchEntry, BatchRecord, BatchStateWord, BatchSummary, ContentLine, OutcomeLine,
+    RescueTaken, ShareView, StepStatus, StepView, WayOffered, WeighedOn,
 };
 
 use super::question::about_word;
@@ -20,7 +20,7 @@ pub fn summary(kept: &Kept) -> BatchSummary {
     BatchSummary {
         mark: kept.mark.clone(),
         recipe: kept.book.procedure().recipe.clone(),
-        state: words::batch_state(kept.book.state()),
+        state: state_word(kept.state),
         rehearsal: kept.rehearsal,
         opened: kept.opened.clone(),
         closed: kept.closed.clone(),
@@ -35,20 +35,25 @@ pub fn summary_of_head(head: BatchHead) -> BatchSummary {
     BatchSummary {
         mark: head.mark.as_str().to_owned(),
         recipe: head.recipe,
-        state: words::batch_state(match head.state {
-            log::BatchState::Live(LiveState::Idle) => BatchState::Idle,
-            log::BatchState::Live(LiveState::Running) => BatchState::Running,
-            log::BatchState::Live(LiveState::Held) => BatchState::Held,
-            log::BatchState::Live(LiveState::Paused) => BatchState::Paused,
-            log::BatchState::Ended(Ending::Complete) => BatchState::Complete,
-            log::BatchState::Ended(Ending::Aborted) => BatchState::Aborted,
-        }),
+        state: state_word(head.state),
         rehearsal: head.reality == Reality::Rehearsal,
         opened: head.opened,
         closed: head.closed,
         planned_g: Mass::from_micrograms(head.planned_ug).grams(),
         in_jar_g: Mass::from_micrograms(head.in_jar_ug).grams(),
     }
+}
+
+/// Returns a state of the log's register in the words of the API.
+const fn state_word(state: log::BatchState) -> BatchStateWord {
+    words::batch_state(match state {
+        log::BatchState::Live(LiveState::Idle) => BatchState::Idle,
+        log::BatchState::Live(LiveState::Running) => BatchState::Running,
+        log::BatchState::Live(LiveState::Held) => BatchState::Held,
+        log::BatchState::Live(LiveState::Paused) => BatchState::Paused,
+        log::BatchState::Ended(Ending::Complete) => BatchState::Complete,
+        log::BatchState::Ended(Ending::Aborted) => BatchState::Aborted,
+    })
 }
 
 /// Returns a batch whole.
@@ -100,7 +105,7 @@ pub fn record(kept: &Kept) -> BatchRecord {
         poured_into: Vec::new(),
         shares: shares.collect(),
         rescues: rescues(kept),
-        steps: steps(&kept.book),
+        steps: steps_kept(kept),
         entries: kept
             .records
             .iter()
@@ -114,6 +119,19 @@ pub fn record(kept: &Kept) -> BatchRecord {
             })
             .collect(),
     }
+}
+
+/// Returns the steps; none is being done in a batch that no bench makes.
+fn steps_kept(kept: &Kept) -> Vec<StepView> {
+    let mut steps = steps(&kept.book);
+    if kept.is_over() {
+        for step in &mut steps {
+            if step.status == StepStatus::Now {
+                step.status = StepStatus::Open;
+            }
+        }
+    }
+    steps
 }
 
 /// The empty jar: an amended one was full when it was weighed.

@@ -6,7 +6,7 @@ use super::*;
 type Question = fn(&Connection, &BatchHead);
 
 /// What is asked of one batch, of its jar, or of the newest of a pack.
-const QUESTIONS: [(&str, Question); 17] = [
+const QUESTIONS: [(&str, Question); 18] = [
     ("a batch", |conn, head| {
         batches::read(conn, &head.mark.clone().into()).unwrap();
     }),
@@ -87,6 +87,15 @@ const QUESTIONS: [(&str, Question); 17] = [
             ..BatchFilter::default()
         };
         assert_eq!(batches::list(conn, &of_hour).unwrap(), []);
+    }),
+    ("those opened last", |conn, _| {
+        let last = BatchFilter {
+            reality: Some(Reality::Real),
+            at_most: Some(3),
+            order: BatchOrder::OpenedLast,
+            ..BatchFilter::default()
+        };
+        assert_eq!(batches::list(conn, &last).unwrap().len(), 3);
     }),
     ("the draws of some", |conn, head| {
         let found = drawn::by_some(conn, "chalk-white", std::slice::from_ref(&head.mark));

@@ -8,6 +8,7 @@ mod ledger;
 mod moving;
 mod refusal;
 mod register;
+mod restore;
 mod schema;
 mod trouble;
 

@@ -283,5 +283,6 @@ fn from_elsewhere() -> Moving {
                 &format!(r#"{{"moved":{{"to":{{"cup":"jar {NO_BATCH}"}}}}}}"#),
             ),
         ],
+        trace: Vec::new(),
     }
 }
