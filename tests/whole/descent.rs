@@ -113,6 +113,16 @@ fn a_jar_says_from_which_packs_it_came_and_what_it_cost_and_a_lot_says_where_it_
     let none = bench.service.client().get("/v1/lots/old?limit=0");
     let none: Value = none.with_status(422).json();
     assert_eq!(none["type"], "urn:tarehand:problem:bad-query", "{none}");
+    // What nobody writes is said to be that, and is no trouble of the disk.
+    for path in [
+        "/v1/batches?find=grey%00blue",
+        "/v1/batches?with=%1B%5B2J",
+        "/v1/lots/B7%00114",
+    ] {
+        let refused: Value = bench.service.client().get(path).with_status(422).json();
+        let detail = refused["detail"].as_str().unwrap();
+        assert!(detail.contains("control character U+00"), "{refused}");
+    }
     let few = bench.person(&["log", "lot", "old", "--limit", "1"]).good();
     assert!(few.contains(&tinted) && !few.contains(&plain), "{few}");
     let told = bench.tell(&["log", "lot", "old"]);
