@@ -16,7 +16,7 @@ use tarehand_protocol::scale::Profile;
 
 use super::problem::Failure;
 use super::request::{Asked, Body, Place};
-use super::{Service, repeat, translate};
+use super::{Service, folder, translate};
 use crate::contents::Contents;
 use crate::journal::{self, Kept};
 use crate::log::{Batch, BatchFilter, Flow, Log, LogError, Mark, Vessel};
@@ -121,7 +121,7 @@ pub(super) async fn show(
     let record = record_of(log, &batch, &kept).await?;
     // The folder may not be named, or not be there: then nothing is said of it.
     let papers = service.folder.read().map(|(_, papers)| papers.read);
-    let recipe_file = repeat::file_of(
+    let recipe_file = folder::file_of(
         &papers.unwrap_or_default(),
         &batch.recipe_text,
         &record.summary.recipe,
@@ -144,7 +144,7 @@ pub(super) async fn record_of(
     batch: &Batch,
     kept: &Kept,
 ) -> Result<BatchRecord, Failure> {
-    let mut record = translate::record(kept);
+    let mut record = translate::record(kept, &batch.head);
     record.weighed_on.profile = Profile::parse(&batch.profile_text)
         .ok()
         .filter(|_| !batch.profile_text.is_empty())
