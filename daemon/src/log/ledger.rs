@@ -161,6 +161,14 @@ pub(super) fn jar(conn: &Connection, id: BatchId) -> Result<Vec<Holding>, Fault>
     Ok(holdings.collect::<Result<_, _>>()?)
 }
 
+/// Returns how many micrograms a batch's jar holds of everything together.
+pub(super) fn in_jar(conn: &Connection, id: BatchId) -> Result<i64, Fault> {
+    let jar = vessel::row_of(conn, &Vessel::Jar(id))?;
+    let mut statement =
+        conn.prepare_cached("SELECT coalesce(sum(mass_ug), 0) FROM movement WHERE vessel = ?1")?;
+    Ok(statement.query_row([jar], |row| row.get(0))?)
+}
+
 /// Returns how many micrograms of each substance were taken from the shelf, by the pack's key.
 ///
 /// Rehearsals took nothing.
