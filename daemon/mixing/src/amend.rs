@@ -218,7 +218,7 @@ mod tests {
             .collect();
         assert_eq!(
             places,
-            [("k7f2a".to_owned(), vec![1]), ("m3t9z".to_owned(), vec![2])]
+            [("k7f2a".to_owned(), vec![1]), ("m3t8c".to_owned(), vec![2])]
         );
         assert_eq!(in_a_row(vec![one("K7F2A")], "today")[0].of_set, None);
     }
