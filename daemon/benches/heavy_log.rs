@@ -115,10 +115,11 @@ async fn run(path: &Path) {
     measure("one batch whole", 10.0, || {
         let (log, id) = (log.clone(), newest.id);
         async move {
-            let kept = journal::read(&log, id)
+            let head = log.batch(id).await.expect("the batch is there").head;
+            let kept = journal::read_entries(&log, head.clone())
                 .await
                 .expect("the batch can be read");
-            translate::record(&kept).entries.len()
+            translate::record(&kept, &head).entries.len()
         }
     })
     .await;

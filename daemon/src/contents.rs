@@ -6,12 +6,14 @@ use std::sync::Arc;
 use tarehand_mixing::composition::{Holding, Holdings, Packs, Place, Sources, mixture};
 use tarehand_mixing::document::Source;
 use tarehand_mixing::procedure::Procedure;
-use tarehand_mixing::shelf::{Draw, Shelf};
+use tarehand_mixing::shelf::{Date, Draw, Shelf};
 use tarehand_mixing::units::Measures;
 
 use crate::draws;
 use crate::journal::{self, ReadError};
 use crate::log::{BatchId, Flow, Log, LogError, Mark, Vessel};
+
+mod in_jar;
 
 /// What is known of a jar through all that was poured into it.
 #[derive(Debug)]
@@ -32,6 +34,8 @@ pub struct Contents {
 pub struct Opened {
     /// The recipe's name.
     pub recipe: String,
+    /// The day, UTC; none where the log's text is no moment.
+    pub day: Option<Date>,
     /// What was to be done.
     pub procedure: Procedure,
     /// The text of the shelf that was at hand.
@@ -75,6 +79,11 @@ impl Contents {
             })?;
             let opened = Opened {
                 recipe: batch.recipe,
+                day: batch
+                    .opened
+                    .split('T')
+                    .next()
+                    .and_then(|day| day.parse().ok()),
                 procedure,
                 shelf_text: batch.shelf_text,
             };

@@ -203,9 +203,22 @@ pub async fn read_entries(log: &Log, head: BatchHead) -> Result<Kept, ReadError>
 /// # Errors
 /// When the log cannot be written.
 pub async fn add(log: &Log, kept: &Kept, entry: Entry) -> Result<(), LogError> {
+    let rows = afterwards(kept, entry);
+    log.append(kept.id, rows).await.map(|_places| ())
+}
+
+/// Writes an entry, as [`add`], that takes something out of the batch's jar: never more than is in it at that moment.
+///
+/// # Errors
+/// As [`add`], and [`LogError::NotInJar`].
+pub async fn add_from_jar(log: &Log, kept: &Kept, entry: Entry) -> Result<(), LogError> {
+    let rows = afterwards(kept, entry);
+    log.append_from_jar(kept.id, rows).await.map(|_places| ())
+}
+
+fn afterwards(kept: &Kept, entry: Entry) -> Vec<NewEntry> {
     // The bench's clock no longer runs for this batch.
     let at = kept.records.last().map_or(Tick::ZERO, |last| last.at);
     let moment = jiff::Timestamp::now().to_string();
-    let rows = rows(kept.id, &kept.book, &[Record { at, entry }], &moment);
-    log.append(kept.id, rows).await.map(|_places| ())
+    rows(kept.id, &kept.book, &[Record { at, entry }], &moment)
 }

@@ -126,6 +126,18 @@ fn something_is_added_to_three_finished_jars_in_whichever_order_they_come() {
     ]) {
         let record = record(&bench, &jar.mark);
         near(micrograms(&record["now"]["mass_g"]), jar.contents_ug);
+        // What is in the jar means the same in a record, in a list and beside another batch.
+        near(micrograms(&record["in_jar_g"]), jar.contents_ug);
+        let read = |path: &str| -> Value {
+            let answer = bench.service.client().get(path);
+            answer.with_status(200).json()
+        };
+        let list = read(&format!("/v1/batches?find={}", jar.mark));
+        let mut listed = list["batches"].as_array().unwrap().iter();
+        let listed = listed.find(|batch| batch["mark"] == jar.mark.as_str());
+        assert_eq!(listed.unwrap()["in_jar_g"], record["in_jar_g"]);
+        let pair = read(&format!("/v1/batches/{0}/compared/{0}", jar.mark));
+        assert_eq!(pair["other"]["in_jar_g"], record["in_jar_g"]);
         near(now(&record, ingredient), jar.contents_ug - drops);
         near(now(&record, "flow-drops"), drops);
         near(micrograms(&record["tare_g"]), jar.tare_ug);
@@ -134,6 +146,7 @@ fn something_is_added_to_three_finished_jars_in_whichever_order_they_come() {
         // The amendment has a record of its own, which says into which jar it went.
         let own = self::record(&bench, added["batch"].as_str().unwrap());
         assert_eq!(own["amends"]["batch"], jar.mark.as_str());
+        assert_eq!(own["in_jar_g"], 0.0, "its jar is another's");
         near(micrograms(&own["tare_g"]), jar.tare_ug);
         assert!(kinds(&own).contains(&"judged"), "{own}");
     }
@@ -215,6 +228,93 @@ fn some_of_a_finished_jar_is_taken_out_into_a_cup_and_the_rest_is_said_to_be_gon
         "{}",
         empty.stderr
     );
+}
+
+/// The label of a jar: its SVG has every line of text, and what its code says.
+fn label(bench: &Bench, mark: &str) -> String {
+    let body = json!({"marks": [mark], "form": "svg"});
+    let answer = bench.service.client().post("/v1/labels", &body);
+    answer.with_status(200).text()
+}
+
+#[test]
+fn the_label_of_an_amended_jar_says_what_is_in_it_now_and_warns_of_it() {
+    let mut bench = Bench::new();
+    bench.attach();
+    let grey = make(&mut bench, "Slip, grey", "grey-slip", 40, 60_000_000);
+    let before = label(&bench, &grey.mark);
+    assert!(
+        before.contains(" 40") && !before.contains("Caution"),
+        "{before}"
+    );
+    let shelf = "[ingredient.flow-drops]\nname = \"Flow drops\"\ncaution = [\"wear gloves\"]\n\
+        [[ingredient.flow-drops.pack]]\nholds = \"100 g\"\nbest_before = \"2031-05-06\"\n";
+    let add = json!({"marks": [grey.mark], "shelf": shelf, "add": [{"ingredient": "flow-drops", "amount": "4 g"}]});
+    let view = ask(&bench, "amend", &add);
+    bench.wait_doing("change-jar");
+    bench.scale.load(grey.tare_ug, grey.contents_ug);
+    let _poured = bench.pour_step(0);
+    bench.wait_doing("complete");
+    let after = label(&bench, &grey.mark);
+    for said in [
+        "besides: Flow drops 4",
+        "Caution: wear gloves",
+        "best before 2031-05-06",
+        "\u{b7} 44",
+    ] {
+        // What stands on the label twice over, once for eyes and once for who hears it; and what a phone reads.
+        let code = after.split("aria-label=\"QR\"").nth(1).unwrap();
+        assert!(code.contains(said), "{said}: {code}");
+        let lines = after.split("aria-label=\"QR\"").next().unwrap();
+        assert!(lines.contains(said), "{said}: {lines}");
+    }
+    assert!(!after.contains("\u{b7} 40"), "{after}");
+    // The mark of the amendment names the same jar, which gets one label.
+    let amendment = view["batch"].as_str().unwrap();
+    assert_eq!(label(&bench, amendment), after);
+    // What is poured over takes its caution with it.
+    bench.scale.lift();
+    bench.wait_gross(0.0);
+    let pale = make(&mut bench, "Slip, pale", "pale-slip", 60, 75_000_000);
+    let told = bench.tell(&[
+        "join", &grey.mark, "into", &pale.mark, "--mass", "22g", "--told",
+    ]);
+    assert!(told.contains("unseen"), "{told}");
+    let joined = label(&bench, &pale.mark);
+    for said in ["wear gloves", "grey-slip 2", "Flow drops 2", "\u{b7} 82"] {
+        assert!(joined.contains(said), "{said}: {joined}");
+    }
+    assert!(label(&bench, &grey.mark).contains("\u{b7} 22"));
+}
+
+#[test]
+fn of_two_who_say_at_once_that_all_of_a_jar_is_gone_one_is_told_that_nothing_is_left() {
+    let mut bench = Bench::new();
+    bench.attach();
+    let grey = make(&mut bench, "Slip, grey", "grey-slip", 40, 60_000_000);
+    let path = format!("/v1/batches/{}/moved", grey.mark);
+    let service = &bench.service;
+    let statuses: Vec<u16> = std::thread::scope(|scope| {
+        let say = || {
+            scope.spawn(|| {
+                service
+                    .client()
+                    .post(&path, &json!({"into": "the wall"}))
+                    .status
+            })
+        };
+        let both: Vec<_> = (0..8).map(|_| say()).collect();
+        both.into_iter().map(|one| one.join().unwrap()).collect()
+    });
+    let taken = statuses.iter().filter(|status| **status == 200).count();
+    assert_eq!(taken, 1, "{statuses:?}");
+    assert!(
+        statuses
+            .iter()
+            .all(|status| [200, 409, 422].contains(status)),
+        "{statuses:?}"
+    );
+    near(micrograms(&record(&bench, &grey.mark)["now"]["mass_g"]), 0);
 }
 
 #[test]

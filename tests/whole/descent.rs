@@ -3,9 +3,10 @@
 use std::fs;
 
 use serde_json::{Value, json};
-use tarehand_tests::{Home, LIMIT, Service, run};
+use tarehand_tests::{Home, LIMIT, Running, Service, run};
 
 use crate::bench::{Bench, JAR_UG, micrograms};
+use crate::history::rehearsed;
 
 const SHELF: &str = r#"
 [ingredient.slip]
@@ -202,6 +203,28 @@ fn a_batch_is_made_again_as_it_was_poured_and_stands_beside_the_first() {
     );
     bench.tell(&["abort", "--yes"]);
     let third = bench.record();
+    // A rescue asks before a batch made again grows beyond what the settings say.
+    let _settings = bench.home.write(
+        "config/tarehand/settings.toml",
+        "[rescue]\ngrow-by-percent = 0\n",
+    );
+    let limit = |mark: &str| -> Value {
+        let kept = get(&bench, &format!("/v1/batches/{mark}/kept"));
+        let opened = kept["entries"][0]["body"].as_str().unwrap();
+        let opened: Value = serde_json::from_str(opened).unwrap();
+        opened["limits"]["grow_by"].clone()
+    };
+    let usual = limit(third["mark"].as_str().unwrap());
+    let mut command = bench
+        .home
+        .tarehand(&["repeat", &first, "--port", &bench.link()]);
+    let _guide = Running::start(&mut command, std::process::Stdio::null());
+    bench.wait_doing("put-jar");
+    bench.tell(&["abort", "--yes"]);
+    let none = limit(bench.record()["mark"].as_str().unwrap());
+    assert_ne!(none, usual);
+    let rehearsed = rehearsed(&bench.home, "slate-pale.toml");
+    assert_eq!(limit(&rehearsed), none);
     let same = get(
         &bench,
         &format!(

@@ -108,4 +108,8 @@ fn all_jars_of_a_run_get_their_labels_by_the_mark_of_one() {
     let _nobody = ask(json!({"marks": ["22222"]})).with_status(404);
     let _nothing = ask(json!({"marks": []})).with_status(422);
     let _never = ask(json!({"marks": [alone], "best_before_days": 0})).with_status(422);
+    // Too many are refused before any of them is read.
+    let many = vec!["no mark at all"; 1001];
+    let many: Value = ask(json!({"marks": many})).with_status(422).json();
+    assert_eq!(many["type"], "urn:tarehand:problem:no-labels", "{many}");
 }

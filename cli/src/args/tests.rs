@@ -18,6 +18,48 @@ fn every_command_has_examples_first() {
     }
 }
 
+/// Returns the words of a text that look like marks: capitals and digits, both of them.
+fn like_marks(text: &str) -> Vec<String> {
+    // A moment or a lot, in one word with its hyphens, is none.
+    let words = text.split(|sign: char| !sign.is_ascii_alphanumeric() && sign != '-');
+    let like = |word: &&str| {
+        (4..=12).contains(&word.len())
+            && word
+                .chars()
+                .all(|sign| sign.is_ascii_uppercase() || sign.is_ascii_digit())
+            && word.contains(|sign: char| sign.is_ascii_digit())
+            && word.contains(|sign: char| sign.is_ascii_uppercase())
+    };
+    words.filter(like).map(str::to_owned).collect()
+}
+
+/// Returns the help of a command and of all commands below it.
+fn helps(command: &mut clap::Command) -> Vec<String> {
+    let mut helps = vec![command.render_long_help().to_string()];
+    for sub in command.get_subcommands_mut() {
+        helps.extend(self::helps(sub));
+    }
+    helps
+}
+
+#[test]
+fn every_mark_in_an_example_could_be_one() {
+    let mut texts = helps(&mut Cli::command());
+    // Elsewhere the README names standards, too.
+    let readme = include_str!("../../../README.md").lines();
+    texts.extend(
+        readme
+            .filter(|line| line.contains("tarehand "))
+            .map(str::to_owned),
+    );
+    let marks: Vec<String> = texts.iter().flat_map(|text| like_marks(text)).collect();
+    assert!(marks.iter().any(|mark| mark == "8KER7"), "{marks:?}");
+    for mark in marks {
+        let read: Result<tarehandd::log::Mark, _> = mark.parse();
+        assert!(read.is_ok(), "{}", read.unwrap_err());
+    }
+}
+
 #[track_caller]
 fn check(line: &str) {
     let error = Cli::try_parse_from(line.split(' ')).unwrap_err();
@@ -44,21 +86,21 @@ fn a_wrong_call_is_a_usage_error() {
     check("tarehand rehearse --speed 61");
     check("tarehand check");
     check("tarehand amend --add dye=1g");
-    check("tarehand amend K7F2M");
-    check("tarehand amend K7F2M --add dye");
-    check("tarehand join K7F2M M3T9Z");
-    check("tarehand take-out K7F2M --mass 0g");
-    check("tarehand take-out K7F2M --json");
+    check("tarehand amend K7F2A");
+    check("tarehand amend K7F2A --add dye");
+    check("tarehand join K7F2A M3T8C");
+    check("tarehand take-out K7F2A --mass 0g");
+    check("tarehand take-out K7F2A --json");
     check("tarehand repeat");
     check("tarehand mix --hand noor");
     check("tarehand mix --room 21C");
-    check("tarehand repeat K7F2M --room mild");
-    check("tarehand join K7F2M into M3T9Z --told --hand noor");
-    check("tarehand take-out K7F2M --told --room 21C");
-    check("tarehand log compare K7F2M");
+    check("tarehand repeat K7F2A --room mild");
+    check("tarehand join K7F2A into M3T8C --told --hand noor");
+    check("tarehand take-out K7F2A --told --room 21C");
+    check("tarehand log compare K7F2A");
     check("tarehand share");
     check("tarehand share a.toml --for fr");
-    check("tarehand adopt K7F2M --yes");
+    check("tarehand adopt K7F2A --yes");
     check("tarehand log export --format pdf");
 }
 
@@ -75,10 +117,10 @@ fn sizes_are_read_with_or_without_a_blank() {
 fn whatever_is_poured_on_the_scale_may_have_a_hand_and_a_room() {
     for call in [
         "mix a.toml",
-        "amend K7F2M --add dye=1g",
-        "join K7F2M into M3T9Z",
-        "take-out K7F2M",
-        "repeat K7F2M",
+        "amend K7F2A --add dye=1g",
+        "join K7F2A into M3T8C",
+        "take-out K7F2A",
+        "repeat K7F2A",
     ] {
         let words = ["tarehand"].into_iter().chain(call.split(' '));
         let said = ["--hand", "noor", "--room", "21 C, 45 %"];
@@ -324,11 +366,11 @@ fn help_begins_with_examples_and_lists_everything() {
     ");
     insta::assert_snapshot!(help_of(&["label"]), @r#"
     Examples:
-      tarehand label K7F2M -o k7f2m.pdf
-      tarehand label K7F2M 8KER7 --first 5 -o labels.pdf        the first four of
+      tarehand label K7F2A -o k7f2a.pdf
+      tarehand label K7F2A 8KER7 --first 5 -o labels.pdf        the first four of
       the sheet are used up
-      tarehand label --set-of K7F2M --sheet jars.toml -o set.pdf
-      tarehand label K7F2M --shares --best-before "12 weeks" -o k7f2m.svg
+      tarehand label --set-of K7F2A --sheet jars.toml -o set.pdf
+      tarehand label K7F2A --shares --best-before "12 weeks" -o k7f2a.svg
 
     Write labels for jars
 
@@ -356,7 +398,7 @@ fn help_begins_with_examples_and_lists_everything() {
     insta::assert_snapshot!(help_of(&["log", "export"]), @r"
     Examples:
       tarehand log export --format csv > batches.csv
-      tarehand log export --format json K7Q2
+      tarehand log export --format json K7F2A
       tarehand log export --format html --find lagoon > lagoon.html
 
     Write batches out for other programs

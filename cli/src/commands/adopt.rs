@@ -12,9 +12,9 @@ use crate::service;
 
 const EXAMPLES: &str = "\
 Examples:
-  tarehand adopt K7F2M
-  tarehand adopt K7F2M -o linen-ground-2.toml
-  tarehand adopt K7F2M -o linen-ground.toml --yes";
+  tarehand adopt K7F2A
+  tarehand adopt K7F2A -o linen-ground-2.toml
+  tarehand adopt K7F2A -o linen-ground.toml --yes";
 
 /// Writes a new version of a batch's recipe, with what was judged in it in grams.
 ///

@@ -25,23 +25,23 @@ use crate::words::jar_now;
 
 const AMEND_EXAMPLES: &str = "\
 Examples:
-  tarehand amend K7F2M --add flow-drops=0.4g
-  tarehand amend K7F2M M3T9Z B4XQ7 --add flow-drops=0.4g     jar after jar
-  tarehand amend K7F2M --add \"flow-drops=6 drops\" --add \"soft-water=1.5 %\"
-  tarehand amend K7F2M --add flow-drops=0.4g --fine-port /dev/ttyUSB1
-  tarehand amend K7F2M --add flow-drops=0.4g --hand noor     stop is said as she pours";
+  tarehand amend K7F2A --add flow-drops=0.4g
+  tarehand amend K7F2A M3T8C J4XK7 --add flow-drops=0.4g     jar after jar
+  tarehand amend K7F2A --add \"flow-drops=6 drops\" --add \"soft-water=1.5 %\"
+  tarehand amend K7F2A --add flow-drops=0.4g --fine-port /dev/ttyUSB1
+  tarehand amend K7F2A --add flow-drops=0.4g --hand noor     stop is said as she pours";
 
 const JOIN_EXAMPLES: &str = "\
 Examples:
-  tarehand join K7F2M into M3T9Z
-  tarehand join K7F2M into M3T9Z --mass 30g
-  tarehand join K7F2M into M3T9Z --mass 30g --told    it was done without the scale";
+  tarehand join K7F2A into M3T8C
+  tarehand join K7F2A into M3T8C --mass 30g
+  tarehand join K7F2A into M3T8C --mass 30g --told    it was done without the scale";
 
 const TAKE_OUT_EXAMPLES: &str = "\
 Examples:
-  tarehand take-out K7F2M --mass 20g --into \"sample cup\"
-  tarehand take-out K7F2M --mass 20g
-  tarehand take-out K7F2M --told                     the rest was used up";
+  tarehand take-out K7F2A --mass 20g --into \"sample cup\"
+  tarehand take-out K7F2A --mass 20g
+  tarehand take-out K7F2A --told                     the rest was used up";
 
 /// Opens finished jars again and adds something to each.
 ///

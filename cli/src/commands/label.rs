@@ -15,10 +15,10 @@ use crate::service;
 
 const EXAMPLES: &str = "\
 Examples:
-  tarehand label K7F2M -o k7f2m.pdf
-  tarehand label K7F2M 8KER7 --first 5 -o labels.pdf        the first four of the sheet are used up
-  tarehand label --set-of K7F2M --sheet jars.toml -o set.pdf
-  tarehand label K7F2M --shares --best-before \"12 weeks\" -o k7f2m.svg";
+  tarehand label K7F2A -o k7f2a.pdf
+  tarehand label K7F2A 8KER7 --first 5 -o labels.pdf        the first four of the sheet are used up
+  tarehand label --set-of K7F2A --sheet jars.toml -o set.pdf
+  tarehand label K7F2A --shares --best-before \"12 weeks\" -o k7f2a.svg";
 
 /// Writes labels for the jars of batches: name, mark, date, what is in it, best before, cautions and a QR code.
 ///

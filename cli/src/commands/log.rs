@@ -22,11 +22,11 @@ const EXAMPLES: &str = "\
 Examples:
   tarehand log list --find grey
   tarehand log list --with B7-114 --from 2026-11-01    what an ingredient or a lot went into
-  tarehand log show K7Q2
-  tarehand log compare K7Q2 M3T9
+  tarehand log show K7F2A
+  tarehand log compare K7F2A M3T8C
   tarehand log lot B7-114              which jars have it, through premixes too
-  tarehand log plot K7Q2 > k7q2.svg
-  tarehand log outcome K7Q2 \"dried clear\" --picture panel-3.jpg
+  tarehand log plot K7F2A > k7f2a.svg
+  tarehand log outcome K7F2A \"dried clear\" --picture panel-3.jpg
   tarehand log export --format csv > batches.csv
   tarehand log export --format html > studio.html
   tarehand log backup ~/backups/studio.db";

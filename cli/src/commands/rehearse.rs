@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use tarehand_protocol::api::{BatchRecord, RehearsalRequest, Size, View};
+use tarehand_protocol::api::{BatchRecord, OpenBatch, RehearsalRequest, Size, View};
 
 use super::choose::{ReadArgs, say_choices};
 use super::recipe::{good, opening};
@@ -64,7 +64,10 @@ pub(crate) async fn run(
     let good = good(&stem, &sources, &reading, output)?;
     say_choices(&good.recipe, output);
     let request = RehearsalRequest {
-        batch: opening(&good.recipe, &sources, &reading, Size::AsWritten),
+        batch: OpenBatch {
+            grow_by_percent: Some(settings.rescue.grow_by_percent),
+            ..opening(&good.recipe, &sources, &reading, Size::AsWritten)
+        },
         seed: args.seed,
         speed: Some(args.speed),
     };

@@ -15,10 +15,10 @@ use crate::settings::MeasureArgs;
 
 const EXAMPLES: &str = "\
 Examples:
-  tarehand repeat K7F2M                         as its recipe was then
-  tarehand repeat K7F2M --as-poured             what really went in
-  tarehand repeat K7F2M --as-poured --make 200g
-  tarehand repeat K7F2M --hand noor             stop is said as she pours";
+  tarehand repeat K7F2A                         as its recipe was then
+  tarehand repeat K7F2A --as-poured             what really went in
+  tarehand repeat K7F2A --as-poured --make 200g
+  tarehand repeat K7F2A --hand noor             stop is said as she pours";
 
 /// Makes a batch again, from the recipe that its record keeps.
 ///
@@ -50,13 +50,15 @@ pub(crate) async fn run(
     place: &Place,
     output: &mut Output,
 ) -> Result<Exit, Failure> {
-    let measures = args.measures.over(place.settings()?.measures);
+    let settings = place.settings()?;
+    let measures = args.measures.over(settings.measures);
     let request = RepeatBatch {
         mark: args.mark.clone(),
         as_poured: args.as_poured,
         make: args.make.map(|mass| mass.to_string()),
         shelf: shelf_text(args.shelf.as_deref(), place)?,
         measures: translate::measures_said(measures),
+        grow_by_percent: Some(settings.rescue.grow_by_percent),
         room: args.bench.circumstances.room.clone(),
         hand: args.bench.circumstances.hand.clone(),
     };

@@ -29,7 +29,7 @@ Examples:
   tarehand share lagoon-round.toml --make 300g --for us -o lagoon.txt
   tarehand share shore-glaze.toml --choose finish=matt
   tarehand share eight-rounds.toml -o eight-rounds.txt
-  tarehand share K7F2M --format markdown
+  tarehand share K7F2A --format markdown
   tarehand share lagoon-round.toml --format json-ld -o lagoon.json";
 
 /// Writes a recipe, a set of jars, or a batch as it was really poured, as a card for somebody else.

@@ -53,7 +53,7 @@ fn heads(both: &ComparedBatches) -> String {
             shown(&batch.mark).into_owned(),
             day_and_time(&batch.opened),
             shown(&batch.recipe).into_owned(),
-            format!("{} g", grams(batch.in_jar_g, 2)),
+            in_jar(record),
             format!("of {}", grams(batch.planned_g, 2)),
             state(batch.state).to_owned(),
         ]
@@ -61,6 +61,14 @@ fn heads(both: &ComparedBatches) -> String {
     let (left, right) = (Column::Left, Column::Right);
     let rows = [row(&both.one), row(&both.other)];
     table(&[left, left, left, right, left, left], &rows)
+}
+
+/// Says what the jar holds now; an amendment has none of its own.
+fn in_jar(record: &BatchRecord) -> String {
+    match record.amends {
+        Some(_) => "–".to_owned(),
+        None => format!("{} g", grams(record.summary.in_jar_g, 2)),
+    }
 }
 
 fn ingredients(both: &ComparedBatches) -> String {

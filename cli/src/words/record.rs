@@ -1,6 +1,6 @@
 //! The record of a batch, as a person reads it.
 
-use tarehand_protocol::api::{BatchRecord, BatchSummary, OutcomeLine, StepView, WeighedOn};
+use tarehand_protocol::api::{BatchRecord, OutcomeLine, StepView, WeighedOn};
 
 use super::contents::{amendments, contents_now};
 use super::{
@@ -10,7 +10,7 @@ use super::{
 
 /// Writes the record of a batch.
 pub(crate) fn record(record: &BatchRecord) -> String {
-    let mut parts = vec![head(&record.summary, record.tare_g)];
+    let mut parts = vec![head(record)];
     if let Some(scale) = weighed_on(&record.weighed_on) {
         parts[0].push_str(&format!("\n  scale {scale}"));
     }
@@ -65,21 +65,26 @@ pub(crate) fn record(record: &BatchRecord) -> String {
     parts.join("\n\n")
 }
 
-fn head(summary: &BatchSummary, tare_g: f64) -> String {
+fn head(record: &BatchRecord) -> String {
+    let summary = &record.summary;
     let rehearsal = if summary.rehearsal { "rehearsal, " } else { "" };
     let closed = match &summary.closed {
         Some(closed) => format!("closed {}", day_and_time(closed)),
         None => "still open".to_owned(),
     };
+    // An amendment has no jar of its own.
+    let in_jar = match record.amends {
+        Some(_) => String::new(),
+        None => format!("in the jar {} g, ", grams(summary.in_jar_g, 2)),
+    };
     format!(
-        "{}  ·  {}  ·  {rehearsal}{}\n  opened {}, {closed}\n  planned {} g, in the jar {} g, the empty jar {} g",
+        "{}  ·  {}  ·  {rehearsal}{}\n  opened {}, {closed}\n  planned {} g, {in_jar}the empty jar {} g",
         shown(&summary.mark),
         shown(&summary.recipe),
         state(summary.state),
         day_and_time(&summary.opened),
         grams(summary.planned_g, 2),
-        grams(summary.in_jar_g, 2),
-        grams(tare_g, 2),
+        grams(record.tare_g, 2),
     )
 }
 

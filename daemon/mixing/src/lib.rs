@@ -17,6 +17,7 @@ pub mod jars;
 pub mod label;
 pub mod learnt;
 pub mod ledger;
+pub mod markup;
 pub mod outcome;
 pub mod plan;
 pub mod plot;

@@ -125,13 +125,13 @@ mod tests {
     fn an_outcome_is_a_line() {
         let outcome = Outcome {
             found: vec!["laced well".to_owned()],
-            better_than: Some("K7Q2R".to_owned()),
+            better_than: Some("K7F2A".to_owned()),
             pictures: vec!["panel-3.jpg".to_owned()],
             ..Outcome::default()
         };
         assert_eq!(
             outcome.to_string(),
-            "laced well; better than K7Q2R; picture panel-3.jpg"
+            "laced well; better than K7F2A; picture panel-3.jpg"
         );
         assert!(Outcome::default().is_empty());
     }

@@ -188,10 +188,10 @@ mod tests {
                 entry,
             });
         }
-        let text = as_poured(&book, "K7F2M").unwrap();
+        let text = as_poured(&book, "K7F2A").unwrap();
         insta::assert_snapshot!(text, @r#"
         [recipe]
-        name = "Grey, as K7F2M was poured"
+        name = "Grey, as K7F2A was poured"
 
         [[step]]
         add = "paste"

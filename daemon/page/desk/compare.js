@@ -29,7 +29,7 @@ export async function fill(page, of, { words }) {
         row(said.began, sides.map((batch) => day(batch.opened, words))),
         row(said.outcome, sides.map((batch) => dots(words.state[batch.state], batch.rehearsal && words.rehearsal))),
         row(said.room, sides.map((batch) => batch.room)),
-        row(said.inJar, sides.map((batch) => g(batch.in_jar_g))),
+        row(said.inJar, sides.map((batch) => (batch.amends ? "–" : g(batch.in_jar_g)))),
         row(said.trail, cells(both.trails_s).map((trails) => trails.map(words.figures.seconds).join(", "))),
         row(said.cameOut, sides.map((batch) => batch.outcomes.length > 0 && el("ul", { class: "lines" }, ...batch.outcomes.map((line) => el("li", {}, outcome(line, said))))))),
       ...both.ingredients.map((one) => group(

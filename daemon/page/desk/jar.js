@@ -33,7 +33,7 @@ export function again(batch, about) {
   const state = alert();
   const open = (what, message) => begin.open(what, begin.by(message), about, state);
   // Without a folder the service knows the ingredients by their keys alone.
-  const shelf = async () => folder.read().then((all) => folder.texts(all), () => ({ shelf: null, measures: {} }));
+  const owner = async () => folder.read().then((all) => ({ ...folder.texts(all), grow_by_percent: all.grow_by_percent }), () => ({ shelf: null, measures: {} }));
   const field = (name, title, more = {}) => named(title, el("input", { id: name, maxlength: "80", autocomplete: "off", ...more }));
   const value = (name) => document.getElementById(name).value.trim();
   const act = (title, fields, done) => form(title, fields, done, { disabled: !about.bench() });
@@ -41,7 +41,7 @@ export function again(batch, about) {
   const jar = batch.now && batch.now.mass_g > 0 && !batch.rehearsal;
   return part(said.again, (jar || !batch.amends) && begin.hand(about.words),
     jar && act(said.amend, [field("add-what", said.ingredient, { required: true }), field("add-mass", said.amount, { required: true, placeholder: "0.4 g" })], async () => {
-      const { shelf: text, measures } = await shelf();
+      const { shelf: text, measures } = await owner();
       open("amend", { marks: [batch.mark], add: [{ ingredient: value("add-what"), amount: value("add-mass") }], shelf: text, measures });
     }),
     jar && act(said.join, [field("join-into", said.intoJar, { required: true }), field("join-mass", said.orAll)],
@@ -49,8 +49,8 @@ export function again(batch, about) {
     jar && act(said.takeOut, [field("out-into", said.intoCup), field("out-mass", said.orAll)],
       () => open("take-out", { from: batch.mark, into: mass("out-into"), mass: mass("out-mass") })),
     !batch.amends && el("div", { class: "row" }, ...[false, true].map((asPoured) => button(asPoured ? said.repeatPoured : said.repeat, async () => {
-      const { shelf: text, measures } = await shelf();
-      open("repeat", { mark: batch.mark, as_poured: asPoured, shelf: text, measures });
+      const { shelf: text, measures, grow_by_percent } = await owner();
+      open("repeat", { mark: batch.mark, as_poured: asPoured, shelf: text, measures, grow_by_percent });
     }, { disabled: !about.bench() }))),
     state);
 }

@@ -4,7 +4,7 @@ const line = (...texts) => texts.filter(Boolean).join(", ");
 const spoon = "Rat: der Löffel der Zutat im Regal.";
 
 export default {
-  batch: "Ansatz", recipe: "Rezept", began: "Begonnen", outcome: "Ausgang", inJar: "Im Glas",
+  batch: "Ansatz", recipe: "Rezept", began: "Begonnen", outcome: "Ausgang", inJar: "Jetzt im Glas",
   find: "Rezept, Zutat, Los, Bemerkung oder Zeichen", noBatches: "Es wurde kein Ansatz gefunden.",
   cameOut: "Was daraus wurde", betterThan: (mark) => `besser als ${mark}`, foundWords: "Was zu sehen war; in kurzen Worten", better: "Besser als der Ansatz", add: "Hinzufügen",
   weight: "Das Gewicht im Lauf der Zeit", weightOf: (recipe) => `Gewicht im Lauf der Zeit von ${recipe}, mit den Schritten`,

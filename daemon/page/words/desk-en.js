@@ -4,7 +4,7 @@ const line = (...texts) => texts.filter(Boolean).join(", ");
 const spoon = "Advice: the ingredient's spoon on the shelf.";
 
 export default {
-  batch: "Batch", recipe: "Recipe", began: "Begun", outcome: "Outcome", inJar: "In the jar",
+  batch: "Batch", recipe: "Recipe", began: "Begun", outcome: "Outcome", inJar: "In the jar now",
   find: "Recipe, ingredient, lot, remark or mark", noBatches: "No batch was found.",
   cameOut: "What became of it", betterThan: (mark) => `better than ${mark}`, foundWords: "What was found; in short words", better: "Better than the batch", add: "Add it",
   weight: "The weight over time", weightOf: (recipe) => `Weight over time of ${recipe}, with its steps`,

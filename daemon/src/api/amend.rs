@@ -22,7 +22,7 @@ use super::request::{Body, Place};
 use super::{Service, batches, sources};
 use crate::bench::NewBatch;
 use crate::journal::{self, Kept};
-use crate::log::Log;
+use crate::log::{Log, LogError};
 
 /// The stem under which the recipe of an addition is checked.
 const STEM: &str = "amendment";
@@ -179,7 +179,16 @@ pub(super) async fn moved(
         }
     };
     let seen = Seen::Told;
-    journal::add(log, &kept, Entry::Moved { to, mass, seen }).await?;
+    let entry = Entry::Moved { to, mass, seen };
+    let booked = journal::add_from_jar(log, &kept, entry).await;
+    booked.map_err(|error| match error {
+        // Somebody else was faster.
+        LogError::NotInJar { held_ug } if held_ug <= 0 => nothing_left(&from.mark),
+        LogError::NotInJar { held_ug } => {
+            not_so_much(mass, Mass::from_micrograms(held_ug), &from.mark)
+        }
+        error => error.into(),
+    })?;
     Ok(Json(batches::record(log, &mark).await?))
 }
 
@@ -215,11 +224,6 @@ async fn over(log: &Log, mark: &str) -> Result<Kept, Failure> {
 }
 
 async fn amendable(log: &Log, kept: &Kept) -> Result<Amends, Failure> {
-    let no_jar = |why: String, hint: String| {
-        Failure::new("no-jar", StatusCode::CONFLICT, "there is no such jar")
-            .detail(why)
-            .hint(Some(hint))
-    };
     let mark = &kept.mark;
     let book = &kept.book;
     if kept.rehearsal {
@@ -239,10 +243,7 @@ async fn amendable(log: &Log, kept: &Kept) -> Result<Amends, Failure> {
         weighed_since,
     } = standing(log, kept.id).await?;
     if inside <= Mass::ZERO {
-        return Err(no_jar(
-            format!("nothing is left in the jar of {mark}"),
-            format!("see where it went: `tarehand log show {mark}`"),
-        ));
+        return Err(nothing_left(mark));
     }
     let each = i64::from(weighed_since) + 1;
     let uncertainty = book.scale().uncertainty().micrograms();
@@ -260,6 +261,29 @@ async fn amendable(log: &Log, kept: &Kept) -> Result<Amends, Failure> {
     })
 }
 
+fn no_jar(why: String, hint: String) -> Failure {
+    Failure::new("no-jar", StatusCode::CONFLICT, "there is no such jar")
+        .detail(why)
+        .hint(Some(hint))
+}
+
+fn nothing_left(mark: &str) -> Failure {
+    no_jar(
+        format!("nothing is left in the jar of {mark}"),
+        format!("see where it went: `tarehand log show {mark}`"),
+    )
+}
+
+fn not_so_much(mass: Mass, holds: Mass, mark: &str) -> Failure {
+    Failure::new(
+        "bad-amount",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "the jar does not hold that",
+    )
+    .detail(format!("{mass} of the {holds} in {mark}"))
+    .hint(Some("say less, or leave the mass out for all of it"))
+}
+
 /// Reads how much of a jar is meant.
 fn how_much(said: Option<&String>, jar: &Amends) -> Result<HowMuch, Failure> {
     let Some(text) = said else {
@@ -267,13 +291,7 @@ fn how_much(said: Option<&String>, jar: &Amends) -> Result<HowMuch, Failure> {
     };
     let mass = sources::amount(text)?;
     if mass <= Mass::ZERO || jar.holds < mass {
-        return Err(Failure::new(
-            "bad-amount",
-            StatusCode::UNPROCESSABLE_ENTITY,
-            "the jar does not hold that",
-        )
-        .detail(format!("{mass} of the {} in {}", jar.holds, jar.mark))
-        .hint(Some("say less, or leave the mass out for all of it")));
+        return Err(not_so_much(mass, jar.holds, &jar.mark));
     }
     Ok(HowMuch::Mass(mass))
 }

@@ -17,7 +17,7 @@ use tarehand_protocol::scale::Profile;
 use super::apart::apart;
 use super::problem::Failure;
 use super::request::{Asked, Body, Place, written};
-use super::{Service, repeat, translate};
+use super::{Service, folder, translate};
 use crate::contents::Contents;
 use crate::journal::{self, Kept};
 use crate::log::{Batch, BatchFilter, Flow, Log, LogError, Mark, Vessel};
@@ -128,7 +128,7 @@ pub(super) async fn show(
         // The folder may not be named, or not be there: then nothing is said of it.
         let papers = service.folder.read().map(|(_, papers)| papers.read);
         let papers = papers.unwrap_or_default();
-        Ok(repeat::file_of(&papers, &batch.recipe_text, &recipe))
+        Ok(folder::file_of(&papers, &batch.recipe_text, &recipe))
     })
     .await?;
     Ok(Json(BatchRecord {
@@ -149,7 +149,7 @@ pub(super) async fn record_of(
     batch: &Batch,
     kept: &Kept,
 ) -> Result<BatchRecord, Failure> {
-    let mut record = translate::record(kept);
+    let mut record = translate::record(kept, &batch.head);
     record.weighed_on.profile = Profile::parse(&batch.profile_text)
         .ok()
         .filter(|_| !batch.profile_text.is_empty())

@@ -203,8 +203,7 @@ pub(super) async fn rehearse(
     Ok(Json(bench.rehearse(batch, plan).await?))
 }
 
-/// Returns a bench that runs.
-/// Opens the jars of a set, all of them or none.
+/// Open the jars of a set, all of them or none.
 #[utoipa::path(post, path = "/v1/benches/{bench}/set", params(("bench" = String, Path, description = "its name")),
     request_body = OpenSet, responses(
         (status = 200, body = View),
@@ -223,6 +222,7 @@ pub(super) async fn open_set(
     Ok(Json(bench.open(batches).await?))
 }
 
+/// Returns a bench that runs.
 pub(super) fn known(service: &Service, name: &str) -> Result<Bench, Failure> {
     service.benches.get(name).ok_or_else(|| {
         Failure::new(

@@ -6,7 +6,7 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use tarehand_mixing::label::Days;
 use tarehand_protocol::api::{
-    FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, Problem, WriteFile,
+    FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, Problem, RecipeFile, WriteFile,
 };
 
 use super::Service;
@@ -115,6 +115,22 @@ fn replaces(fields: &HeaderMap) -> Result<Replaces, Failure> {
     .hint(Some(
         "send the mark of what was read in `If-Match`, or `If-None-Match: *` for a new file",
     )))
+}
+
+/// Returns the file of a recipe among those of a folder, by its text, else by the name that stands in it.
+pub(super) fn file_of(papers: &[Paper], text: &str, name: &str) -> Option<RecipeFile> {
+    let recipes = || papers.iter().filter(|paper| paper.kind == Kind::Recipe);
+    let same = recipes().find(|paper| paper.text == text);
+    let named = || recipes().find(|paper| paper.name.as_deref() == Some(name));
+    let file = |paper: &Paper, changed| RecipeFile {
+        file: format!("{}.toml", paper.stem.as_str()),
+        changed,
+    };
+    if text.is_empty() {
+        return None;
+    }
+    same.map(|paper| file(paper, false))
+        .or_else(|| named().map(|paper| file(paper, true)))
 }
 
 fn answer(folder: &RecipeFolder) -> Result<FolderAnswer, FolderError> {

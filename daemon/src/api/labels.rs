@@ -1,5 +1,7 @@
 //! Labels for jars.
 
+use std::collections::BTreeSet;
+
 use axum::extract::State;
 use axum::http::{HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
@@ -10,10 +12,12 @@ use tarehand_mixing::shelf::Shelf;
 use tarehand_mixing::units::Measures;
 use tarehand_protocol::api::{LabelForm, LabelRequest, LabelSays, Problem};
 
+use super::apart::apart;
 use super::problem::Failure;
 use super::request::Body;
 use super::{Service, batches, cards};
-use crate::journal;
+use crate::contents::Contents;
+use crate::journal::{self, Kept};
 use crate::log::{Batch, Log, Mark};
 
 /// What is not on the labels as it should be: a JSON list of texts, in ASCII.
@@ -41,17 +45,29 @@ pub(super) async fn write(
     };
     let marks = marks(&request, log).await?;
     let mut contents = Vec::new();
-    for mark in marks {
-        contents.push(content(log, mark, days).await?);
+    for jar in jars(marks, log).await? {
+        contents.push(content(log, jar, days).await?);
     }
     let says = match request.says {
         LabelSays::Grams => Says::Grams,
         LabelSays::Shares => Says::Shares,
     };
-    let labels = label::labels(&contents, says, &sheet, request.first)
-        .map_err(|error| refused(&error.to_string()))?;
+    let (first, form) = (request.first, request.form);
+    apart(move || written(&contents, says, &sheet, first, form)).await
+}
+
+/// Lays the labels out and writes them.
+fn written(
+    contents: &[Content],
+    says: Says,
+    sheet: &Sheet,
+    first: u32,
+    form: LabelForm,
+) -> Result<Response, Failure> {
+    let labels =
+        label::labels(contents, says, sheet, first).map_err(|error| refused(&error.to_string()))?;
     let remarks = remarks(labels.remarks());
-    let (kind, bytes) = match request.form {
+    let (kind, bytes) = match form {
         LabelForm::Pdf => ("application/pdf", label::pdf(&labels)),
         LabelForm::Svg if 1 < labels.pages.len() => {
             return Err(refused("an SVG has one page, and so many labels need more")
@@ -74,6 +90,10 @@ pub(super) async fn write(
 
 /// Returns the batches that are asked for, each once.
 async fn marks(request: &LabelRequest, log: &Log) -> Result<Vec<Mark>, Failure> {
+    // Before any is read: a body has room for very many.
+    if MOST < request.marks.len() {
+        return Err(too_many());
+    }
     let mut marks = Vec::new();
     for mark in &request.marks {
         marks.push(batches::parse(mark)?);
@@ -82,33 +102,62 @@ async fn marks(request: &LabelRequest, log: &Log) -> Result<Vec<Mark>, Failure> 
         let run = log.run_of(batches::parse(mark)?).await?;
         marks.extend(run.into_iter().map(|head| head.mark));
     }
-    let mut once: Vec<Mark> = Vec::new();
-    for mark in marks {
-        if !once.contains(&mark) {
-            once.push(mark);
-        }
-    }
-    match once.len() {
+    let mut seen = BTreeSet::new();
+    marks.retain(|mark| seen.insert(mark.clone()));
+    match marks.len() {
         0 => Err(refused("no batch is named").hint(Some("name marks, or a batch of a set"))),
-        1..=MOST => Ok(once),
-        _ => Err(refused("so many labels are not made at once").hint(Some("ask for at most 1000"))),
+        1..=MOST => Ok(marks),
+        _ => Err(too_many()),
     }
 }
 
-async fn content(log: &Log, mark: Mark, days: Option<Days>) -> Result<Content, Failure> {
-    let Batch {
-        head, shelf_text, ..
-    } = log.batch(mark).await?;
-    let kept = journal::read_entries(log, head).await?;
+fn too_many() -> Failure {
+    refused("so many labels are not made at once").hint(Some("ask for at most 1000"))
+}
+
+/// Reads the batches whose jars are meant, each once: an amendment's jar is the one that it went into.
+async fn jars(marks: Vec<Mark>, log: &Log) -> Result<Vec<(Batch, Kept)>, Failure> {
+    let mut seen = BTreeSet::new();
+    let mut jars = Vec::new();
+    for mark in marks {
+        let mut jar = read(log, mark).await?;
+        if let Some(amends) = &jar.1.book.procedure().amends {
+            jar = read(log, batches::parse(&amends.mark)?).await?;
+        }
+        if seen.insert(jar.0.head.mark.clone()) {
+            jars.push(jar);
+        }
+    }
+    Ok(jars)
+}
+
+async fn read(log: &Log, mark: Mark) -> Result<(Batch, Kept), Failure> {
+    let batch = log.batch(mark).await?;
+    let kept = journal::read_entries(log, batch.head.clone()).await?;
+    Ok((batch, kept))
+}
+
+async fn content(
+    log: &Log,
+    (batch, kept): (Batch, Kept),
+    days: Option<Days>,
+) -> Result<Content, Failure> {
+    let source = Source::new("shelf.toml", batch.shelf_text);
     // The shelf as it was then; what is wrong with it was said when the batch was opened.
-    let (shelf, _) = Shelf::parse(&Source::new("shelf.toml", shelf_text), &Measures::default());
-    Ok(Content::of_batch(
+    let (shelf, _) = Shelf::parse(&source, &Measures::default());
+    let made = Content::of_batch(
         cards::provenance(&kept),
         &kept.book,
         &kept.records,
         days,
         &shelf,
-    ))
+    );
+    let contents = Contents::read(log, kept.id).await?;
+    let poured = contents.as_poured(&kept.mark);
+    Ok(match contents.in_jar(&kept.mark, &poured) {
+        Some(jar) => made.now(&jar, days),
+        None => made,
+    })
 }
 
 fn sheet(text: Option<&str>) -> Result<Sheet, Failure> {

@@ -9,6 +9,7 @@ mod batches;
 mod benches;
 mod cards;
 mod circumstances;
+mod compare;
 mod door;
 mod folder;
 mod jars;
@@ -106,7 +107,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/benches/{bench}/join", post(amend::join))
         .route("/v1/benches/{bench}/repeat", post(repeat::repeat))
         .route("/v1/batches/{mark}/recipe", get(repeat::recipe))
-        .route("/v1/batches/{mark}/compared/{other}", get(repeat::compare))
+        .route("/v1/batches/{mark}/compared/{other}", get(compare::compare))
         .route("/v1/benches/{bench}/take-out", post(amend::take_out))
         .route("/v1/benches/{bench}/commands", post(benches::say))
         .route("/v1/rehearsals", post(benches::rehearse))

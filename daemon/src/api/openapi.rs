@@ -5,8 +5,8 @@ use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
 use super::{
-    amend, batches, benches, cards, folder, jars, kept, labels, learnt, lots, page, recipes,
-    repeat, scales, sets, shelf, status, voice,
+    amend, batches, benches, cards, compare, folder, jars, kept, labels, learnt, lots, page,
+    recipes, repeat, scales, sets, shelf, status, voice,
 };
 
 #[derive(OpenApi)]
@@ -35,7 +35,7 @@ use super::{
         amend::take_out,
         repeat::repeat,
         repeat::recipe,
-        repeat::compare,
+        compare::compare,
         benches::say,
         benches::rehearse,
         batches::list,

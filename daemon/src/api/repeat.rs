@@ -1,4 +1,4 @@
-//! A batch made again, and two batches side by side.
+//! A batch made again, and the recipe that it was made from.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -7,19 +7,14 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use tarehand_mixing::repeat as pure;
-use tarehand_protocol::api::{
-    BatchRecipe, BatchRecord, ComparedBatches, OpenBatch, Problem, RecipeFile, RepeatBatch, Size,
-    View,
-};
+use tarehand_protocol::api::{BatchRecipe, OpenBatch, Problem, RepeatBatch, Size, View};
 
 use super::benches::{known, new_batch};
 use super::circumstances::Circumstances;
 use super::problem::Failure;
 use super::request::{Body, Place};
-use super::{Service, batches, translate};
-use crate::folder::{Kind, Paper};
+use super::{Service, batches};
 use crate::journal;
-use crate::log::Log;
 
 /// The stem under which the recipe of a batch is checked.
 const STEM: &str = "again";
@@ -80,7 +75,7 @@ pub(super) async fn repeat(
         measures: request.measures,
         choices,
         size,
-        grow_by_percent: None,
+        grow_by_percent: request.grow_by_percent,
         room: None,
         hand: None,
     };
@@ -107,63 +102,6 @@ pub(super) async fn recipe(
         text: batch.recipe_text,
         as_poured: pure::as_poured(&kept.book, &kept.mark),
     }))
-}
-
-/// Two batches side by side.
-#[utoipa::path(get, path = "/v1/batches/{mark}/compared/{other}",
-    params(("mark" = String, Path, description = "the mark of the one"), ("other" = String, Path, description = "the mark of the other")),
-    responses(
-        (status = 200, body = ComparedBatches),
-        (status = "4XX", body = Problem, content_type = "application/problem+json"),
-        (status = "5XX", body = Problem, content_type = "application/problem+json"),
-    ))]
-pub(super) async fn compare(
-    State(service): State<Service>,
-    Place((mark, other)): Place<(String, String)>,
-) -> Result<Json<ComparedBatches>, Failure> {
-    let log = &service.surroundings.log;
-    let (one, other) = (side(log, &mark).await?, side(log, &other).await?);
-    let same_recipe = one.text == other.text && !one.text.is_empty();
-    Ok(Json(translate::compared(
-        one.record,
-        other.record,
-        same_recipe,
-        (one.trails, other.trails),
-    )))
-}
-
-/// One of two batches that are compared.
-struct Side {
-    record: BatchRecord,
-    trails: Vec<f64>,
-    /// The text of its recipe.
-    text: String,
-}
-
-async fn side(log: &Log, mark: &str) -> Result<Side, Failure> {
-    let batch = log.batch(batches::parse(mark)?).await?;
-    let kept = journal::read_entries(log, batch.head.clone()).await?;
-    Ok(Side {
-        record: batches::record_of(log, &batch, &kept).await?,
-        trails: translate::trails(&kept),
-        text: batch.recipe_text,
-    })
-}
-
-/// Returns the file of a recipe among those of a folder, by its text, else by the name that stands in it.
-pub(super) fn file_of(papers: &[Paper], text: &str, name: &str) -> Option<RecipeFile> {
-    let recipes = || papers.iter().filter(|paper| paper.kind == Kind::Recipe);
-    let same = recipes().find(|paper| paper.text == text);
-    let named = || recipes().find(|paper| paper.name.as_deref() == Some(name));
-    let file = |paper: &Paper, changed| RecipeFile {
-        file: format!("{}.toml", paper.stem.as_str()),
-        changed,
-    };
-    if text.is_empty() {
-        return None;
-    }
-    same.map(|paper| file(paper, false))
-        .or_else(|| named().map(|paper| file(paper, true)))
 }
 
 fn nothing(mark: &str) -> Failure {

@@ -204,6 +204,8 @@ pub struct Batch {
 pub struct Opened {
     /// Its mark.
     pub mark: Mark,
+    /// When: RFC 3339, UTC.
+    pub opened: String,
     /// The recipe's name.
     pub recipe: String,
     /// The procedure as JSON.

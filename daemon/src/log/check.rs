@@ -20,7 +20,9 @@ const LAWS: [&str; 5] = [
            JOIN vessel v ON v.kind = 'shelf' AND v.id IN (t.from_vessel, t.to_vessel))
      GROUP BY vessel, batch HAVING sum(out_ug) <> 0 OR sum(back_ug) <> 0",
     "SELECT 'what went through the cup `' || key || '` is not what the transfers say'
-     FROM vessel WHERE kind = 'jar' AND by_mark = 0 AND (SELECT count(*) FROM through_cup WHERE cup = id)
+     FROM vessel WHERE by_mark = 0
+         AND (kind = 'jar' OR (kind = 'shelf' AND EXISTS (SELECT 1 FROM transfer WHERE to_vessel = id AND substance = 'the mixture')))
+         AND (SELECT count(*) FROM through_cup WHERE cup = id)
          <> (SELECT count(*) FROM transfer WHERE from_vessel = id) + (SELECT count(*) FROM transfer WHERE to_vessel = id)",
     "SELECT 'batch ' || id || ' has no jar'
      FROM batch WHERE NOT EXISTS (SELECT 1 FROM vessel WHERE vessel.batch = batch.id)",

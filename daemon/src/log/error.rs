@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use rusqlite::ErrorCode;
+use tarehand_protocol::Mass;
 
 use super::mark::Mark;
 
@@ -126,6 +127,12 @@ pub enum LogError {
         /// Which rule.
         why: String,
     },
+    /// More was to leave a jar than it holds.
+    #[error("the jar holds {}", Mass::from_micrograms(*held_ug))]
+    NotInJar {
+        /// What it holds, in micrograms.
+        held_ug: i64,
+    },
     /// The disk failed, or something else that has no words of its own.
     #[error("cannot read or write the log `{}`", path.display())]
     Failed {
@@ -184,6 +191,7 @@ impl LogError {
             Self::BeingMade { .. } => {
                 Some("finish it at its bench first, or give it up, then import again")
             }
+            Self::NotInJar { .. } => Some("say less, or see its record for where it went"),
             Self::Refused { .. } => None,
             Self::Failed { .. } => Some("look at the disk: the system's own log may say more"),
             Self::Stopped => Some("start the service again"),

@@ -159,3 +159,13 @@ pub(super) fn jar(conn: &Connection, id: BatchId) -> Result<Vec<Holding>, Fault>
     })?;
     Ok(holdings.collect::<Result<_, _>>()?)
 }
+
+/// Returns how many micrograms a batch's jar holds of everything together.
+pub(super) fn in_jar(conn: &Connection, id: BatchId) -> Result<i64, Fault> {
+    let jar = vessel::row_of(conn, &Vessel::Jar(id))?;
+    let mut statement = conn.prepare_cached(
+        "SELECT coalesce((SELECT sum(mass_ug) FROM transfer WHERE to_vessel = ?1), 0)
+              - coalesce((SELECT sum(mass_ug) FROM transfer WHERE from_vessel = ?1), 0)",
+    )?;
+    Ok(statement.query_row([jar], |row| row.get(0))?)
+}

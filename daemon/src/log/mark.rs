@@ -24,7 +24,7 @@ const SHORTEST: usize = 5;
 /// The most signs of a mark, the check sign included: the weights of the check must differ modulo 23.
 const LONGEST: usize = 12;
 
-/// The short name of a batch, `K7F2M`, for a label or a jar's lid.
+/// The short name of a batch, `K7F2A`, for a label or a jar's lid.
 ///
 /// Five signs for the first quarter million batches, then more; the last one is a check sign: one
 /// sign misread, or two neighbours swapped, is never another valid mark.

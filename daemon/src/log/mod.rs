@@ -131,6 +131,22 @@ impl Log {
         self.write(move |conn| journal::append(conn, batch, &entries))
     }
 
+    /// Writes entries, as [`append`](Self::append), that take something out of the batch's jar.
+    ///
+    /// # Errors
+    /// [`LogError::NotInJar`], and nothing is written, where the jar would then hold less than nothing: whatever was read of
+    /// it before, what counts is what it holds at this moment.
+    pub fn append_from_jar(&self, batch: BatchId, entries: Vec<NewEntry>) -> Answer<Vec<i64>> {
+        self.write(move |conn| {
+            let held_ug = ledger::in_jar(conn, batch)?;
+            let places = journal::append(conn, batch, &entries)?;
+            if ledger::in_jar(conn, batch)? < 0 {
+                return Err(Fault::Said(LogError::NotInJar { held_ug }));
+            }
+            Ok(places)
+        })
+    }
+
     /// Opens the batches of one run, as [`begin_batch`](Self::begin_batch); all of them or none.
     ///
     /// `entries` is given the batches as they are opened, and returns the first entries of each.

@@ -181,7 +181,7 @@ pub(super) fn opened(conn: &Connection, marks: &[Mark]) -> Result<Vec<Opened>, F
     let marks: Vec<&str> = marks.iter().map(Mark::as_str).collect();
     let marks = serde_json::Value::from(marks).to_string();
     let sql = format!(
-        "SELECT mark, recipe, {PROCEDURE} AS procedure, shelf_text FROM batch
+        "SELECT mark, opened, recipe, {PROCEDURE} AS procedure, shelf_text FROM batch
          WHERE mark IN (SELECT value FROM json_each(?1))"
     );
     // A shelf stays the same for many batches.
@@ -195,6 +195,7 @@ pub(super) fn opened(conn: &Connection, marks: &[Mark]) -> Result<Vec<Opened>, F
         shelves.insert(Arc::clone(&shelf_text));
         Ok(Opened {
             mark: Mark::from_str(&mark).map_err(|error| unreadable("mark", error))?,
+            opened: row.get("opened")?,
             recipe: row.get("recipe")?,
             procedure: row.get("procedure")?,
             shelf_text,

@@ -26,7 +26,8 @@ pub struct BatchSummary {
     pub closed: Option<String>,
     /// The total that was planned, in grams.
     pub planned_g: f64,
-    /// What is in the jar, in grams.
+    /// What its jar holds now, in grams: what came into it or left it after it was made counts. Nothing for an amendment, whose
+    /// jar is another's.
     pub in_jar_g: f64,
 }
 

@@ -24,6 +24,9 @@ pub struct RepeatBatch {
     /// Which kitchen measures are meant in its recipe.
     #[serde(default, deserialize_with = "super::object::only")]
     pub measures: MeasuresSaid,
+    /// A rescue may make the batch grow by at most so many percent without asking; 10 by default.
+    #[serde(default)]
+    pub grow_by_percent: Option<u32>,
     /// How warm and damp the room is, as `21 C, 45 %`, for the record.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub room: Option<String>,

@@ -11,7 +11,7 @@ use crate::words::compared;
 /// Shows two batches side by side: what was planned and poured, the steps, the trails, what became of them.
 #[derive(Args, Debug)]
 #[command(
-    before_help = "Examples:\n  tarehand log compare K7Q2 M3T9\n  tarehand log compare K7Q2 M3T9 --json"
+    before_help = "Examples:\n  tarehand log compare K7F2A M3T8C\n  tarehand log compare K7F2A M3T8C --json"
 )]
 pub(crate) struct CompareArgs {
     /// The mark of the one

@@ -15,7 +15,7 @@ use crate::output::Output;
 /// Writes batches out for other programs, oldest first.
 #[derive(Args, Debug)]
 #[command(
-    before_help = "Examples:\n  tarehand log export --format csv > batches.csv\n  tarehand log export --format json K7Q2\n  tarehand log export --format html --find lagoon > lagoon.html"
+    before_help = "Examples:\n  tarehand log export --format csv > batches.csv\n  tarehand log export --format json K7F2A\n  tarehand log export --format html --find lagoon > lagoon.html"
 )]
 pub(crate) struct ExportArgs {
     /// The form: a JSON array of whole batches, a CSV line for each ingredient of each batch, or one HTML page that needs

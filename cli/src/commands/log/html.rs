@@ -1,5 +1,6 @@
 //! Batches as one page of HTML that needs nothing else: no network, no script, no other file.
 
+use tarehand_mixing::markup::escaped;
 use tarehand_protocol::api::{BatchRecord, OutcomeLine, StepView};
 
 use crate::words::{day_and_time, grams, percent, short_grams, state, verdict};
@@ -50,7 +51,7 @@ pub(super) fn article(record: &BatchRecord, picture: &str) -> String {
         ]
     });
     parts.push(table(
-        "In the jar",
+        "What went in",
         ["ingredient", "planned, g", "poured, g"],
         contents,
     ));
@@ -131,12 +132,4 @@ fn table<const N: usize>(
     };
     let rows: String = rows.map(row).collect();
     format!("<h2>{title}</h2><table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>")
-}
-
-/// Writes a text so that it stands as it is (WHATWG HTML, section 13.3).
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
-        .replace('"', "&quot;")
 }

@@ -10,9 +10,9 @@ use crate::words::{outcomes, shown};
 
 const EXAMPLES: &str = "\
 Examples:
-  tarehand log outcome K7Q2 \"dried clear\"
-  tarehand log outcome K7Q2 cracked \"at the edge\" --note \"the thick end of the panel\"
-  tarehand log outcome K7Q2 \"laced well\" --better-than M3T9 --picture panel-3.jpg";
+  tarehand log outcome K7F2A \"dried clear\"
+  tarehand log outcome K7F2A cracked \"at the edge\" --note \"the thick end of the panel\"
+  tarehand log outcome K7F2A \"laced well\" --better-than M3T8C --picture panel-3.jpg";
 
 /// Says what became of a jar when it had dried; it is added to the record, and nothing in it is overwritten.
 #[derive(Args, Debug)]

@@ -8,7 +8,7 @@ use crate::output::Output;
 
 /// Draws the weight over time of a batch with its steps marked, as SVG.
 #[derive(Args, Debug)]
-#[command(before_help = "Examples:\n  tarehand log plot K7Q2 > k7q2.svg")]
+#[command(before_help = "Examples:\n  tarehand log plot K7F2A > k7f2a.svg")]
 pub(crate) struct PlotArgs {
     /// The mark of the batch
     mark: String,

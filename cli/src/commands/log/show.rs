@@ -10,7 +10,7 @@ use crate::words::record;
 
 /// Shows one batch whole.
 #[derive(Args, Debug)]
-#[command(before_help = "Examples:\n  tarehand log show K7Q2\n  tarehand log show K7Q2 --json")]
+#[command(before_help = "Examples:\n  tarehand log show K7F2A\n  tarehand log show K7F2A --json")]
 pub(crate) struct ShowArgs {
     /// The mark of the batch, as `log list` shows it
     mark: String,

@@ -59,7 +59,9 @@ pub(super) async fn run(
         .collect();
     let inside = record.now.as_ref().map_or(0.0, |now| now.mass_g);
     let inside = Mass::from_estimated_grams(inside);
-    let made = Mass::from_estimated_grams(summary.in_jar_g).max(inside);
+    // The record says of its jar what is in it now.
+    let poured = record.contents.iter().map(|line| line.poured_g).sum();
+    let made = Mass::from_estimated_grams(poured).max(inside);
     let left = args.left.unwrap_or(inside);
     if parts.is_empty() || left <= Mass::ZERO {
         return Err(refused(

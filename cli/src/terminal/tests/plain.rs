@@ -53,7 +53,7 @@ fn each_change_is_one_line_and_nothing_is_said_twice() {
     complete.cue = None;
     tell(complete);
     insta::assert_snapshot!(said.join("\n"), @r"
-    batch K7Q2: Lagoon round, pearl blue, 150.0 g
+    batch K7F2A: Lagoon round, pearl blue, 150.0 g
     Put the empty jar on the pan
     step 4: Stir 20 s
     step 4: Pour Slow medium (to 57.0 g, give or take 1.1 g)
@@ -88,7 +88,7 @@ fn weighing_out_of_a_bottle_is_told_move_by_move() {
         said.extend(plain.lines(&view));
     }
     insta::assert_snapshot!(said.join("\n"), @r"
-    batch K7Q2: Lagoon round, pearl blue, 150.0 g
+    batch K7F2A: Lagoon round, pearl blue, 150.0 g
     step 4: Set the jar beside the scale (Slow medium is weighed out of its bottle; or weigh it in: tarehand jar)
     step 4: Put the bottle of Slow medium on the pan (with its lid off)
     step 4: Bottle on the scale: pour 12.4 g out of it, set it back (44.6 g are in, of 57.0 g, give or take 1.1 g)

@@ -13,7 +13,7 @@ fn pouring_shows_what_is_left_and_the_beam() {
     pour.flow_g_s = 3.4;
     let shot = Shot::new(pouring(), Some(pour));
     insta::assert_snapshot!(shot.text(80, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · running · 150.0 g
+    |Lagoon round, pearl blue · K7F2A · running · 150.0 g
     |
     |Pour Slow medium
     |to 57.0 g, give or take 1.1 g
@@ -39,7 +39,7 @@ fn pouring_shows_what_is_left_and_the_beam() {
     |n next  s skip  p pause  b back  u undo  t trail  x give up  q leave
     ");
     insta::assert_snapshot!(shot.text(40, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · runni…
+    |Lagoon round, pearl blue · K7F2A · runn…
     |
     |Pour Slow medium
     |to 57.0 g, give or take 1.1 g
@@ -73,7 +73,7 @@ fn near_the_notch_it_says_slowly() {
     near.flow_g_s = 2.1;
     let shot = Shot::new(pouring(), Some(near));
     insta::assert_snapshot!(shot.text(80, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · running · 150.0 g
+    |Lagoon round, pearl blue · K7F2A · running · 150.0 g
     |
     |Pour Slow medium
     |to 57.0 g, give or take 1.1 g
@@ -99,7 +99,7 @@ fn near_the_notch_it_says_slowly() {
     |n next  s skip  p pause  b back  u undo  t trail  x give up  q leave
     ");
     insta::assert_snapshot!(shot.text(40, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · runni…
+    |Lagoon round, pearl blue · K7F2A · runn…
     |
     |Pour Slow medium
     |to 57.0 g, give or take 1.1 g
@@ -139,7 +139,7 @@ fn too_much_is_said_and_tips_the_arm() {
     over.flow_g_s = 4.0;
     let shot = Shot::new(pouring(), Some(over));
     insta::assert_snapshot!(shot.text(80, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · running · 150.0 g
+    |Lagoon round, pearl blue · K7F2A · running · 150.0 g
     |
     |Pour Slow medium
     |to 57.0 g, give or take 1.1 g
@@ -165,7 +165,7 @@ fn too_much_is_said_and_tips_the_arm() {
     |n next  s skip  p pause  b back  u undo  t trail  x give up  q leave
     ");
     insta::assert_snapshot!(shot.text(40, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · runni…
+    |Lagoon round, pearl blue · K7F2A · runn…
     |
     |Pour Slow medium
     |to 57.0 g, give or take 1.1 g
@@ -196,7 +196,7 @@ fn too_much_is_said_and_tips_the_arm() {
 fn a_question_lists_the_ways_out_with_their_grams() {
     let shot = Shot::new(overshoot(), Some(weight(63.4)));
     insta::assert_snapshot!(shot.text(80, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · held · 150.0 g
+    |Lagoon round, pearl blue · K7F2A · held · 150.0 g
     |
     |Slow medium: 63.4 g instead of 57.0 g. What now?
     |
@@ -222,7 +222,7 @@ fn a_question_lists_the_ways_out_with_their_grams() {
     |q leave
     ");
     insta::assert_snapshot!(shot.text(40, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · held …
+    |Lagoon round, pearl blue · K7F2A · held…
     |
     |Slow medium: 63.4 g instead of 57.0 g.
     |What now?
@@ -261,7 +261,7 @@ fn a_rest_counts_down_from_when_the_view_was_sent() {
     );
     shot.since_view = Duration::from_millis(3_500);
     insta::assert_snapshot!(shot.text(80, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · running · 150.0 g
+    |Lagoon round, pearl blue · K7F2A · running · 150.0 g
     |
     |Let it rest
     |caution: ventilate
@@ -287,7 +287,7 @@ fn a_rest_counts_down_from_when_the_view_was_sent() {
     |n next  s skip  p pause  b back  u undo  t trail  x give up  q leave
     ");
     insta::assert_snapshot!(shot.text(40, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · runni…
+    |Lagoon round, pearl blue · K7F2A · runn…
     |
     |Let it rest
     |caution: ventilate
@@ -325,7 +325,7 @@ fn a_lost_scale_shows_no_number_as_the_weight() {
     let mut shot = Shot::new(view, Some(weight(20.3)));
     shot.age_ms = 4_200;
     insta::assert_snapshot!(shot.text(80, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · running · 150.0 g
+    |Lagoon round, pearl blue · K7F2A · running · 150.0 g
     |
     |Pour Slow medium
     |to 57.0 g, give or take 1.1 g
@@ -351,7 +351,7 @@ fn a_lost_scale_shows_no_number_as_the_weight() {
     |n next  s skip  p pause  b back  u undo  t trail  x give up  q leave
     ");
     insta::assert_snapshot!(shot.text(40, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · runni…
+    |Lagoon round, pearl blue · K7F2A · runn…
     |
     |Pour Slow medium
     |to 57.0 g, give or take 1.1 g
@@ -392,7 +392,7 @@ fn a_complete_batch_says_so_and_keeps_its_steps() {
     view.steps[2].verdict = Some(VerdictWord::Overshoot);
     let shot = Shot::new(view, Some(weight(156.4)));
     insta::assert_snapshot!(shot.text(80, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · complete · 156.4 g, planned 150.0
+    |Lagoon round, pearl blue · K7F2A · complete · 156.4 g, planned 150.0
     |
     |Complete
     |the jar may go
@@ -418,7 +418,7 @@ fn a_complete_batch_says_so_and_keeps_its_steps() {
     |u undo  q leave
     ");
     insta::assert_snapshot!(shot.text(40, 24), @r"
-    |Lagoon round, pearl blue · K7Q2 · compl…
+    |Lagoon round, pearl blue · K7F2A · comp…
     |
     |Complete
     |the jar may go

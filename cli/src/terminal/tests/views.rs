@@ -89,7 +89,7 @@ pub(super) fn batch(doing: Doing) -> View {
     steps[2].status = StepStatus::Now;
     steps[2].cautions = vec!["ventilate".to_owned()];
     View {
-        batch: Some("K7Q2".to_owned()),
+        batch: Some("K7F2A".to_owned()),
         recipe: Some("Lagoon round, pearl blue".to_owned()),
         state: BatchStateWord::Running,
         planned_g: Some(150.0),

@@ -1,7 +1,8 @@
 use super::*;
 use tarehand_protocol::api::{
-    AmendmentLine, BatchEntry, BatchStateWord, ChoiceLine, ContentLine, CostLine, JarNow, LotLine,
-    NowLine, PouredInto, RecipeFile, RescueTaken, ShareView, StepStatus, VerdictWord, WayOffered,
+    AmendmentLine, BatchEntry, BatchStateWord, BatchSummary, ChoiceLine, ContentLine, CostLine,
+    JarNow, LotLine, NowLine, PouredInto, RecipeFile, RescueTaken, ShareView, StepStatus,
+    VerdictWord, WayOffered,
 };
 
 fn step(number: u32, title: &str, target_g: f64, poured_g: f64) -> StepView {
@@ -62,7 +63,7 @@ fn example() -> BatchRecord {
     extra.extra = true;
     BatchRecord {
         summary: BatchSummary {
-            mark: "K7Q2".to_owned(),
+            mark: "K7F2A".to_owned(),
             recipe: "Lagoon pale".to_owned(),
             state: BatchStateWord::Complete,
             rehearsal: true,
@@ -88,7 +89,7 @@ fn example() -> BatchRecord {
             found: vec!["dried clear".to_owned()],
             note: None,
             pictures: vec!["panel-3.jpg".to_owned()],
-            better_than: Some("M3T9".to_owned()),
+            better_than: Some("M3T8C".to_owned()),
         }],
         contents: vec![
             content("lagoon-paste", "Lagoon blue paste", Some(20.0), 22.05, 0.0),
@@ -123,7 +124,7 @@ fn example() -> BatchRecord {
         amendments: vec![
             AmendmentLine {
                 at: "2026-03-02T10:00:00Z".to_owned(),
-                batch: "P4W8".to_owned(),
+                batch: "P4XAT".to_owned(),
                 what: "Flow drops".to_owned(),
                 mass_g: 0.4,
                 jar: None,
@@ -131,15 +132,15 @@ fn example() -> BatchRecord {
             },
             AmendmentLine {
                 at: "2026-03-02T10:05:00Z".to_owned(),
-                batch: "K7Q2".to_owned(),
-                what: "Harbour at dusk, M3T9".to_owned(),
+                batch: "K7F2A".to_owned(),
+                what: "Harbour at dusk, M3T8C".to_owned(),
                 mass_g: -25.5,
-                jar: Some("M3T9".to_owned()),
+                jar: Some("M3T8C".to_owned()),
                 unseen: true,
             },
         ],
         poured_into: vec![PouredInto {
-            batch: "M3T9".to_owned(),
+            batch: "M3T8C".to_owned(),
             recipe: "Harbour at dusk".to_owned(),
             poured_g: 25.5,
         }],
@@ -178,7 +179,7 @@ fn example() -> BatchRecord {
 #[test]
 fn a_record_says_what_was_planned_what_was_poured_and_what_was_rescued() {
     insta::assert_snapshot!(record(&example()), @r"
-    K7Q2  ·  Lagoon pale  ·  rehearsal, complete
+    K7F2A  ·  Lagoon pale  ·  rehearsal, complete
       opened 2026-03-01 09:30, closed 2026-03-01 09:41
       planned 60.00 g, in the jar 66.25 g, the empty jar 112.40 g
       scale of 0.1 g, up to 3000.0 g, read as window scale
@@ -200,8 +201,8 @@ fn a_record_says_what_was_planned_what_was_poured_and_what_was_rescued() {
       without the price of 0.40 g, which nobody knows
 
     Since it was made
-      2026-03-02 10:00   +0.40 g  Flow drops                  P4W8
-      2026-03-02 10:05  -25.50 g  into Harbour at dusk, M3T9  K7Q2  unseen
+      2026-03-02 10:00   +0.40 g  Flow drops                   P4XAT
+      2026-03-02 10:05  -25.50 g  into Harbour at dusk, M3T8C  K7F2A  unseen
 
     Shares
                          planned  poured            difference
@@ -218,10 +219,10 @@ fn a_record_says_what_was_planned_what_was_poured_and_what_was_rescued() {
       4  Lagoon blue paste (rescue)   2.0 ± 0.4  2.05 g  within
 
     What became of it
-      2026-03-04 08:00  dried clear; better than M3T9; picture panel-3.jpg
+      2026-03-04 08:00  dried clear; better than M3T8C; picture panel-3.jpg
 
     Poured into other jars
-      25.50 g  Harbour at dusk  M3T9
+      25.50 g  Harbour at dusk  M3T8C
 
     What happened
       09:31:00  Lagoon blue paste: 20.0 g, within

@@ -17,7 +17,7 @@ use crate::tick::Tick;
 use crate::weighing::Scale;
 
 const ORIGIN: Provenance<'static> = Provenance {
-    mark: "K7Q2",
+    mark: "K7F2A",
     day: "2026-11-25",
     run: Run::Real,
 };
@@ -170,7 +170,7 @@ fn a_range_and_drops_of_thinning_become_grams_and_the_comments_stay() {
     );
     assert_eq!(adopted.notes, Vec::<String>::new());
     insta::assert_snapshot!(adopted.text, @r#"
-    # As judged in batch K7Q2 of 2026-11-25: what was decided by eye there is in grams here.
+    # As judged in batch K7F2A of 2026-11-25: what was decided by eye there is in grams here.
     # The ground of all eight panels, the thickest of the set.
     [recipe]
     name   = "Linen ground, matt"
@@ -200,7 +200,7 @@ fn a_range_and_drops_of_thinning_become_grams_and_the_comments_stay() {
 
     [[step]]
     add    = "soot-paste"
-    # was 4..9 drops; in batch K7Q2 0.19 g were poured
+    # was 4..9 drops; in batch K7F2A 0.19 g were poured
     amount = "0.3455 g"
     note   = "only until the white loses its glare"
 
@@ -208,7 +208,7 @@ fn a_range_and_drops_of_thinning_become_grams_and_the_comments_stay() {
     stir   = "2 min"
 
     [[step]]
-    # thinned by 4 g at a time in batch K7Q2: 8.4 g in all, trail reached 3.2 s
+    # thinned by 4 g at a time in batch K7F2A: 8.4 g in all, trail reached 3.2 s
     add    = "soft-water"
     amount = "15.273 g"
 
@@ -221,7 +221,7 @@ fn a_range_and_drops_of_thinning_become_grams_and_the_comments_stay() {
 fn percentages_alone_become_grams_of_the_same_ratio() {
     let adopted = round_trip(&studio(), "ember-round", "280 g", "0.1 g", &[(4, "1.1 g")]);
     insta::assert_snapshot!(adopted.text, @r#"
-    # As judged in batch K7Q2 of 2026-11-25: what was decided by eye there is in grams here.
+    # As judged in batch K7F2A of 2026-11-25: what was decided by eye there is in grams here.
     # Percentages only: they come to a hundred, and any size can be made of them.
     [recipe]
     name   = "Ember round"
@@ -249,7 +249,7 @@ fn percentages_alone_become_grams_of_the_same_ratio() {
 
     [[step]]
     add    = "soot-paste"
-    # was 0.3..0.9 g; in batch K7Q2 1.1 g were poured
+    # was 0.3..0.9 g; in batch K7F2A 1.1 g were poured
     amount = "0.5 g"
     note   = "tubes differ: stop when the red goes warm"
 
@@ -419,7 +419,7 @@ fn a_rehearsal_says_that_its_grams_are_no_measurement() {
     let adopted = adopt(&text, origin, &book, &records).unwrap();
     assert!(
         adopted.text.starts_with(
-            "# As judged in rehearsal K7Q2 of 2026-11-25: what was decided by eye there is in grams here.\n# A rehearsal: "
+            "# As judged in rehearsal K7F2A of 2026-11-25: what was decided by eye there is in grams here.\n# A rehearsal: "
         ),
         "{}",
         adopted.text
@@ -450,7 +450,7 @@ fn steps_in_an_array_become_tables_with_their_comments() {
     let (book, records) = batch(&procedure, "0.1 g", &[(0, "60 g"), (1, "3 g")]);
     let adopted = adopt(text, ORIGIN, &book, &records).unwrap();
     insta::assert_snapshot!(adopted.text, @r##"
-    # As judged in batch K7Q2 of 2026-11-25: what was decided by eye there is in grams here.
+    # As judged in batch K7F2A of 2026-11-25: what was decided by eye there is in grams here.
 
     [recipe]
     name = "A"
@@ -466,7 +466,7 @@ fn steps_in_an_array_become_tables_with_their_comments() {
 
     [[step]]
     add    = "dust"
-    # was some; in batch K7Q2 3 g were poured
+    # was some; in batch K7F2A 3 g were poured
     amount = "3 g"
     # done
     "##);

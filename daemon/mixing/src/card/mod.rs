@@ -35,6 +35,7 @@ pub use country::Country;
 pub use form::Form;
 pub use json_ld::{json_ld, set_json_ld};
 pub use markdown::{markdown, set_markdown};
+pub(crate) use of_batch::amount_of;
 pub use of_batch::of_batch;
 pub use of_recipe::of_recipe;
 pub use of_set::of_set;

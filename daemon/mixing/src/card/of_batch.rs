@@ -6,7 +6,7 @@ use super::of_recipe::{counted, planned};
 use super::steps;
 use super::value::{Card, CardStep, Caution, Line, Made, Portion, tidy};
 use super::words::{grams, trail};
-use crate::procedure::{Decanted, Procedure, StepKind};
+use crate::procedure::{Decanted, Premix, Procedure, StepKind};
 use crate::provenance::Provenance;
 use crate::ratio::Ratio;
 use crate::rescue::RescueKind;
@@ -266,7 +266,12 @@ fn rescues(records: &[Record]) -> Vec<String> {
 
 /// Returns what the premixes in the jar are made of, in the grams that are in the jar.
 fn premixes(procedure: &Procedure, lines: &[Line]) -> Vec<Card> {
-    let amount = |key: &str| amount(key, procedure, lines, procedure.premixes.len());
+    let direct = |key: &str| -> Mass {
+        let direct = lines.iter().filter(|line| line.key == key);
+        direct.filter_map(|line| line.portion.mass()).sum()
+    };
+    let depth = procedure.premixes.len();
+    let amount = |key: &str| amount_of(key, &procedure.premixes, &direct, depth);
     let used = procedure.premixes.iter().map(|premix| {
         let total = amount(&premix.key);
         let lines = premix.parts.iter().map(|(part, share)| {
@@ -299,16 +304,20 @@ fn premixes(procedure: &Procedure, lines: &[Line]) -> Vec<Card> {
     used.filter(|card| Mass::ZERO < card.total).collect()
 }
 
-/// Returns how much of a premix is in the jar, that inside other premixes too.
+/// Returns how much of a premix there is, that inside other premixes too; `direct` says how much of a key there is by itself.
 ///
 /// `depth` bounds the way through premixes inside premixes, which a recipe never nests in a circle.
-fn amount(key: &str, procedure: &Procedure, lines: &[Line], depth: usize) -> Mass {
-    let direct = lines.iter().filter(|line| line.key == key);
-    let mut total: Mass = direct.filter_map(|line| line.portion.mass()).sum();
+pub(crate) fn amount_of(
+    key: &str,
+    premixes: &[Premix],
+    direct: &impl Fn(&str) -> Mass,
+    depth: usize,
+) -> Mass {
+    let mut total = direct(key);
     let Some(depth) = depth.checked_sub(1) else {
         return total;
     };
-    for premix in &procedure.premixes {
+    for premix in premixes {
         let of_it: Ratio = premix
             .parts
             .iter()
@@ -316,7 +325,7 @@ fn amount(key: &str, procedure: &Procedure, lines: &[Line], depth: usize) -> Mas
             .map(|(_, share)| share.clone())
             .sum();
         if !of_it.is_zero() {
-            let whole = amount(&premix.key, procedure, lines, depth);
+            let whole = amount_of(&premix.key, premixes, direct, depth);
             total += (&of_it * &Ratio::from_mass(whole)).to_mass();
         }
     }

@@ -220,7 +220,7 @@ impl Line {
 
 impl Caution {
     /// Adds the cautions of an ingredient to a list that says each once.
-    pub(super) fn add(ingredient: &Ingredient, to: &mut Vec<Self>) {
+    pub(crate) fn add(ingredient: &Ingredient, to: &mut Vec<Self>) {
         // A premix carries the cautions of its parts, and those are said of the parts themselves.
         if ingredient.origin == Origin::Premix {
             return;

@@ -22,7 +22,7 @@ pub struct Content {
     pub day: Option<Date>,
     /// Whether anything is really in it.
     pub run: Run,
-    /// What is in the jar now.
+    /// What is in the jar: as it was made, or [now](Self::now).
     pub in_jar: Mass,
     /// What is inside the ratio, in the order of the recipe.
     pub parts: Vec<Part>,

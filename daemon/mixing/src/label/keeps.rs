@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use tarehand_protocol::Mass;
 
-use super::content::Content;
+use super::content::{Content, Part};
 use crate::shelf::{Date, Pack, Shelf, oldest_first};
 
 /// How many days a mix is good for, as the studio sets it.
@@ -87,14 +87,32 @@ pub enum Keeps {
 /// was opened; the pack in use is the one opened first that still held something when it was weighed last.
 #[must_use]
 pub fn keeps(content: &Content, days: Option<Days>, shelf: &Shelf) -> Keeps {
-    if let Some(within) = content.pot_life {
-        return Keeps::Hardens { within };
-    }
-    let packs = content.everything().filter_map(|part| {
+    let packs = pack_ends(content.everything(), shelf);
+    until(content.pot_life, packs, content.day, days)
+}
+
+/// Returns the last good day of the pack in use of each of these things, where a pack says one, with its name.
+pub(super) fn pack_ends<'p>(
+    parts: impl Iterator<Item = &'p Part>,
+    shelf: &Shelf,
+) -> impl Iterator<Item = (Date, String)> {
+    parts.filter_map(|part| {
         let pack = in_use(&shelf.get(&part.key)?.packs)?;
         Some((pack.best_before?, part.name.clone()))
-    });
-    let set = days.and_then(|days| Some((content.day?.later_by(days.number())?, days)));
+    })
+}
+
+/// Says until when a mix of that pot life is good, whose packs end so, and whose oldest part was made on that day.
+pub(super) fn until(
+    pot_life: Option<Duration>,
+    packs: impl Iterator<Item = (Date, String)>,
+    made: Option<Date>,
+    days: Option<Days>,
+) -> Keeps {
+    if let Some(within) = pot_life {
+        return Keeps::Hardens { within };
+    }
+    let set = days.and_then(|days| Some((made?.later_by(days.number())?, days)));
     match (packs.min(), set) {
         (Some((until, of)), Some((set, _))) if until < set => Keeps::AsPack { until, of },
         (_, Some((until, days))) => Keeps::AsSet { until, days },

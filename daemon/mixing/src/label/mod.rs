@@ -3,6 +3,7 @@
 //! | file | idea |
 //! |---|---|
 //! | `content` | what a label says, from a batch's record |
+//! | `now` | what it says of a jar that was opened again |
 //! | `keeps` | until when the mix is good, and what that rests on |
 //! | `words` | the content in sections of text, in the order they are read and in the order they matter |
 //! | `sheet`, `sheet_file` | a sheet of labels in millimetres, and its file |
@@ -20,6 +21,7 @@ mod font;
 mod frame;
 mod keeps;
 mod layout;
+mod now;
 mod pages;
 mod pdf;
 mod sheet;
@@ -31,6 +33,7 @@ mod wrap;
 pub use content::{Content, Measured, Part, Within};
 pub use keeps::{Days, Keeps, ParseDaysError, keeps};
 pub use layout::{CodeBox, Label, Line, SMALLEST_PT};
+pub use now::{CameBy, InJar, Since};
 pub use pages::{Labels, NoRoom, Placed, labels};
 pub use pdf::pdf;
 pub use sheet::{Place, Sheet, Size};

@@ -12,6 +12,7 @@ use super::font::{Font, STROKE};
 use super::layout::{CodeBox, Line};
 use super::pages::{Labels, Placed};
 use super::sheet::Place;
+use crate::markup::escaped;
 
 /// Writes one page as SVG at real size; `None` where there is no such page, counted from 0.
 #[must_use]
@@ -140,11 +141,4 @@ impl OutlineBuilder for Outline {
 fn number(number: f64) -> String {
     let text = format!("{number:.4}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
-        .replace('"', "&quot;")
 }

@@ -3,6 +3,7 @@
 mod any;
 mod drawn;
 mod keeps;
+mod now;
 mod said;
 mod sheets;
 

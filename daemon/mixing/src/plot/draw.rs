@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use super::scale::Axis;
 use super::thin::thin;
 use super::{Plot, StepMark};
+use crate::markup::escaped;
 use crate::tick::Tick;
 
 /// The size of the drawing in its own units, which are pixels where nobody scales it.
@@ -130,22 +131,6 @@ fn marks(out: &mut String, steps: &[StepMark], x: impl Fn(Tick) -> f64, bottom: 
             step.number
         );
     }
-}
-
-/// Writes a text so that it stands as it is in XML 1.0 (section 2.4); what XML has no sign for is left out.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for sign in text.chars() {
-        match sign {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            sign if sign.is_control() => out.push(' '),
-            sign => out.push(sign),
-        }
-    }
-    out
 }
 
 #[cfg(test)]

@@ -36,7 +36,7 @@ pub use plot::plot;
 pub use question::question_view;
 pub use reading::{no_weight_line, reading_line, rejected_line};
 pub use recipe::{changed_lines, choice_line, choice_lines, diagnostic_line, measures_said};
-pub use record::{record, summary, summary_of_head};
+pub use record::{record, summary_of_head};
 pub use rescue::{option_text, rescue_answer};
 pub use shelf::shelf_stock;
 pub use sized::sized_procedure;

@@ -14,9 +14,8 @@ use super::{choice_lines, entry_text, option_text, steps, words};
 use crate::journal::Kept;
 use crate::log::{self, BatchHead, Ending, LiveState, Reality};
 
-/// Returns a batch in a line.
-#[must_use]
-pub fn summary(kept: &Kept) -> BatchSummary {
+/// Returns a batch in a line; what its jar holds is what the ledger says, as in a list.
+fn summary(kept: &Kept, head: &BatchHead) -> BatchSummary {
     BatchSummary {
         mark: kept.mark.clone(),
         recipe: kept.book.procedure().recipe.clone(),
@@ -25,7 +24,7 @@ pub fn summary(kept: &Kept) -> BatchSummary {
         opened: kept.opened.clone(),
         closed: kept.closed.clone(),
         planned_g: kept.book.procedure().planned.grams(),
-        in_jar_g: kept.book.in_jar().grams(),
+        in_jar_g: Mass::from_micrograms(head.in_jar_ug).grams(),
     }
 }
 
@@ -56,9 +55,9 @@ const fn state_word(state: log::BatchState) -> BatchStateWord {
     })
 }
 
-/// Returns a batch whole.
+/// Returns a batch whole; `head` is what the log says of it beside its journal.
 #[must_use]
-pub fn record(kept: &Kept) -> BatchRecord {
+pub fn record(kept: &Kept, head: &BatchHead) -> BatchRecord {
     let situation = kept.book.situation();
     let inside = situation.in_jar();
     let known = known(&situation, &Weighings::of(&kept.book, &kept.records));
@@ -77,7 +76,7 @@ pub fn record(kept: &Kept) -> BatchRecord {
             uncertainty: known.and_then(|known| known.shares.get(at).copied()),
         });
     BatchRecord {
-        summary: summary(kept),
+        summary: summary(kept, head),
         tare_g: true_tare(&kept.book).grams(),
         amends: kept
             .book

@@ -308,3 +308,36 @@ async fn the_descent_of_a_jar_is_all_that_went_into_it_through_other_jars_and_wh
         .collect();
     assert_eq!(on, [paste.mark, grey.mark, other.mark]);
 }
+
+#[tokio::test]
+async fn what_leaves_a_jar_is_in_it_at_that_moment_or_nothing_is_written() {
+    let place = Place::new();
+    let log = place.open();
+    let batch = log.open_batch(harbour_grey()).await.unwrap().id;
+    let _place = log.append(batch, vec![pour(0, batch)]).await.unwrap();
+    let out = |mass_ug| NewEntry {
+        transfers: vec![NewTransfer {
+            from: Vessel::Jar(batch),
+            to: Vessel::Waste,
+            substance: "mix".to_owned(),
+            mass_ug: NonZeroU64::new(mass_ug).unwrap(),
+            seen: Seen::Unseen,
+        }],
+        ..entry(1)
+    };
+    // Asked for at once, they go into one commit; each was right when it was asked for.
+    let asked = [700_000, 700_000, 300_000, 1]
+        .map(|mass_ug| log.clone().append_from_jar(batch, vec![out(mass_ug)]));
+    let mut told = Vec::new();
+    for answer in asked {
+        told.push(match answer.await {
+            Ok(_place) => None,
+            Err(LogError::NotInJar { held_ug }) => Some(held_ug),
+            Err(other) => panic!("{other}"),
+        });
+    }
+    assert_eq!(told, [None, Some(300_000), None, Some(0)]);
+    assert_eq!(log.batch(batch).await.unwrap().head.in_jar_ug, 0);
+    assert_eq!(log.entries(batch).await.unwrap().len(), 3);
+    assert_eq!(log.check().await.unwrap(), Vec::<String>::new());
+}

@@ -99,7 +99,7 @@ fn batch() -> Card {
         })
         .collect();
     let from = Provenance {
-        mark: "K7F2M",
+        mark: "K7F2A",
         day: "2026-11-25",
         run: Run::Real,
     };
@@ -112,7 +112,7 @@ fn a_batch_says_what_was_poured_what_was_planned_and_what_went_wrong() {
     Half and half
     =============
 
-    batch K7F2M of 2026-11-25, as really poured  ·  120 g inside the ratio, planned 100 g
+    batch K7F2A of 2026-11-25, as really poured  ·  120 g inside the ratio, planned 100 g
 
              grams  planned  parts    %
       a         60       50      1   50
