@@ -81,9 +81,14 @@ fn a_jar_says_from_which_packs_it_came_and_what_it_cost_and_a_lot_says_where_it_
     let money = cost["money"].as_f64().unwrap();
     assert!((money - (0.6 + 0.8)).abs() < 0.02, "{cost}");
     assert_eq!(record["now"]["unpriced_g"], 0.0);
-    // Two readings of 0.1 g: 0.816·d (JCGM 100), whichever readings are between them.
+    // Two readings: 0.816·d (JCGM 100), whichever readings are between them. Nobody told the division: the bench knows it
+    // as well as what it saw of the scale by then.
+    let division = record["weighed_on"]["division_g"].as_f64().unwrap();
     let known = record["contents"][0]["uncertainty_g"].as_f64().unwrap();
-    assert!((known - 0.0816).abs() < 0.0005, "{known}");
+    assert!(
+        (known - 0.8165 * division).abs() < 0.0005,
+        "{known} of {division}"
+    );
 
     // Some of it goes into another jar; the lots go with it.
     open(&bench, TINTED);
@@ -135,6 +140,62 @@ fn a_jar_says_from_which_packs_it_came_and_what_it_cost_and_a_lot_says_where_it_
     );
     let nothing = get(&bench, "/v1/lots/none");
     assert_eq!(nothing["jars"], json!([]));
+}
+
+#[test]
+fn what_is_left_of_a_jar_keeps_its_lots_and_its_price_on_the_shelf_and_is_in_one_place() {
+    let mut bench = Bench::new();
+    bench.attach();
+    open(&bench, PLAIN);
+    bench.put_jar();
+    let _poured = bench.pour_step(0);
+    let plain = finished(&mut bench);
+    let path = bench.home.write("shelf.toml", SHELF);
+    let file = path.to_str().unwrap();
+    let keep = ["shelf", "keep", &plain, "--as", "heel", "--left", "40g"];
+    let _told = bench.tell(&[&keep[..], &["--shelf", file]].concat());
+    // It stands on the shelf; the rest of what the record said is not there any more.
+    let record = get(&bench, &format!("/v1/batches/{plain}"));
+    near(&record["in_jar_g"], 0);
+    let since = record["amendments"].to_string();
+    assert!(since.contains("on the shelf as heel"), "{record}");
+    let empty = bench.person(&["take-out", &plain, "--told"]);
+    let empty = empty.with_code(1);
+    assert!(empty.stderr.contains("nothing is left"), "{empty:?}");
+
+    // Another jar is mixed of it.
+    let text = "[recipe]\nname = \"Of the heel\"\nmakes = \"30 g\"\nwithin = \"0.5 g\"\n\
+        [[step]]\nadd = \"heel\"\namount = \"20 g\"\n[[step]]\nadd = \"glaze\"\namount = \"10 g\"\n";
+    let shelf = fs::read_to_string(&path).unwrap();
+    let body =
+        json!({"recipe": "it", "recipes": {"it": text}, "shelf": shelf, "size": "as-written"});
+    let open = bench.service.client();
+    let _view = open.post("/v1/benches/bench/batch", &body).with_status(200);
+    bench.put_jar();
+    let _rest = bench.pour_rest(0);
+    let of_heel = finished(&mut bench);
+    let record = get(&bench, &format!("/v1/batches/{of_heel}"));
+    // 50 g were 30 of the old lot and 20 of the young one: 0.6 and 0.8 EUR; the glaze is 0.03 EUR a gram.
+    let lots = &record["now"]["contents"][0]["lots"];
+    assert_eq!(
+        (&lots[0]["lot"], &lots[1]["lot"]),
+        (&json!("old"), &json!("young")),
+        "{record}"
+    );
+    near(&lots[0]["mass_g"], 12_000_000);
+    near(&lots[1]["mass_g"], 8_000_000);
+    let money = record["now"]["cost"][0]["money"].as_f64().unwrap();
+    assert!((money - (0.24 + 0.32 + 0.3)).abs() < 0.04, "{record}");
+    assert_eq!(record["now"]["unpriced_g"], 0.0, "{record}");
+    let lot = get(&bench, "/v1/lots/old");
+    let jars: Vec<&Value> = lot["jars"].as_array().unwrap().iter().collect();
+    assert!(jars.iter().any(|jar| jar["batch"] == of_heel), "{lot}");
+    // And the shelf has what is left of what stood there.
+    let stock = bench.tell(&["shelf", "--json", "--shelf", file]);
+    let stock: Value = serde_json::from_str(&stock).unwrap();
+    let items = stock["ingredients"].as_array().unwrap().iter();
+    let heel: Vec<&Value> = items.filter(|item| item["ingredient"] == "heel").collect();
+    near(&heel[0]["left_g"], 20_000_000);
 }
 
 #[test]
