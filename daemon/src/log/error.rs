@@ -179,7 +179,10 @@ impl LogError {
             Self::Files { source, .. } if source.kind() == io::ErrorKind::AlreadyExists => {
                 Some("name a file that is not there yet")
             }
-            Self::Files { .. } => Some("name another data folder"),
+            Self::Files { source, .. } if source.kind() == io::ErrorKind::NotFound => {
+                Some("look at the path: there is no such file or folder")
+            }
+            Self::Files { .. } => Some("look at the path, or name another data folder"),
             Self::Backup { .. } => Some("make room on that disk; the log was left as it is"),
             Self::Migration { .. } => Some(
                 "go back to the version that wrote this log and report this; a copy lies beside the log",

@@ -53,6 +53,8 @@ pub(super) fn open(path: &Path, patience: Duration) -> Result<Connection, LogErr
 
 /// Opens the log at `path` for reading; nothing is made or brought to a newer schema.
 pub(super) fn open_to_read(path: &Path, patience: Duration) -> Result<Connection, LogError> {
+    // SQLite itself says of a file that is missing that it may not be opened.
+    fs::metadata(path).map_err(|error| LogError::files("read the log", path, error))?;
     let conn = recognise(path, OpenFlags::SQLITE_OPEN_READ_ONLY, patience)?;
     let found = schema::version(&conn).map_err(|error| LogError::sql(path, error))?;
     match schema::newest() < found {

@@ -155,6 +155,19 @@ async fn a_log_of_schema_1_is_read_by_this_version() {
     assert_eq!(log.check().await.unwrap(), Vec::<String>::new());
 }
 
+#[test]
+fn a_copy_of_an_older_schema_is_checked_and_put_back_as_it_is() {
+    for schema in 1..newest() {
+        let place = fixture(schema);
+        assert_eq!(check_file(&place.path()).unwrap(), Vec::<String>::new());
+        let other = Place::new();
+        fs::create_dir(other.path().parent().unwrap()).unwrap();
+        let _restored = restore_file(&place.path(), &other.path(), "2026-03-02T10:00:00Z").unwrap();
+        let conn = Connection::open(other.path()).unwrap();
+        assert_eq!(version(&conn).unwrap(), schema);
+    }
+}
+
 #[tokio::test]
 async fn a_log_of_schema_2_finds_the_jars_it_was_waiting_for() {
     let place = fixture(2);
