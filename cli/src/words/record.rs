@@ -17,6 +17,9 @@ pub(crate) fn record(record: &BatchRecord) -> String {
     if let Some(room) = &record.room {
         parts[0].push_str(&format!("\n  room {}", shown(room)));
     }
+    if let Some(hand) = &record.hand {
+        parts[0].push_str(&format!("\n  poured by {}", shown(hand)));
+    }
     if let Some(file) = &record.recipe_file {
         let since = if file.changed {
             "has changed since"

@@ -20,6 +20,18 @@ pub struct Outcome {
 }
 
 impl Outcome {
+    /// Returns the same without what says nothing: blanks at the ends, and words of nothing but blanks.
+    #[must_use]
+    pub fn tidied(self) -> Self {
+        let told = |text: String| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
+        Self {
+            found: self.found.into_iter().filter_map(told).collect(),
+            note: self.note.and_then(told),
+            pictures: self.pictures.into_iter().filter_map(told).collect(),
+            better_than: self.better_than,
+        }
+    }
+
     /// Returns whether it says nothing.
     #[must_use]
     pub fn is_empty(&self) -> bool {
@@ -134,5 +146,11 @@ mod tests {
             "laced well; better than K7F2A; picture panel-3.jpg"
         );
         assert!(Outcome::default().is_empty());
+        let blank = Outcome {
+            found: vec![" \n".to_owned(), " dried clear ".to_owned()],
+            note: Some(String::new()),
+            ..Outcome::default()
+        };
+        assert_eq!(blank.tidied().to_string(), "dried clear");
     }
 }

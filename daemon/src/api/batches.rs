@@ -219,7 +219,17 @@ pub(super) async fn came_out(
         note: said.note,
         pictures: said.pictures,
         better_than,
-    };
+    }
+    .tidied();
+    if outcome.better_than.as_deref() == Some(kept.mark.as_str()) {
+        return Err(Failure::new(
+            "same-jar",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "a jar is no better than itself",
+        )
+        .detail(kept.mark)
+        .hint(Some("name the batch that did worse in the same place")));
+    }
     if outcome.is_empty() {
         return Err(Failure::new(
             "bad-body",

@@ -135,7 +135,7 @@ pub(super) fn good(sources: &Sources, stem: &str, settings: &Settings) -> Result
             "the recipe cannot be made",
         )
         .detail(render(&errors, sources, Paint::Plain))
-        .hint(Some(format!("see `tarehand check {stem}.toml`"))));
+        .hint(Some("put right what is marked")));
     };
     Ok(Good {
         recipe,

@@ -55,6 +55,9 @@ pub struct BatchRecord {
     /// How warm and damp the room was, ready to read, where it was said.
     #[serde(default)]
     pub room: Option<String>,
+    /// Whose hand poured, where it was said.
+    #[serde(default)]
+    pub hand: Option<String>,
     /// The recipe's file as it is now, where one lies in the folder that was named.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub recipe_file: Option<RecipeFile>,

@@ -55,6 +55,7 @@ pub(super) fn article(record: &BatchRecord, picture: &str) -> String {
         ["ingredient", "planned, g", "poured, g"],
         contents,
     ));
+    parts.extend(changed_since(record));
     let shares = record.shares.iter().map(|share| {
         vec![
             escaped(&share.ingredient),
@@ -85,6 +86,39 @@ pub(super) fn article(record: &BatchRecord, picture: &str) -> String {
         entries.collect::<String>()
     ));
     parts.join("\n")
+}
+
+/// What came into the finished jar or out of it, and what is in it now; nothing where it is as it was made.
+fn changed_since(record: &BatchRecord) -> Option<String> {
+    let now = record.now.as_ref()?;
+    if record.amendments.is_empty() {
+        return None;
+    }
+    let since = record.amendments.iter().map(|line| {
+        vec![
+            day_and_time(&line.at),
+            escaped(&line.what),
+            grams(line.mass_g, 2),
+            escaped(&line.batch),
+        ]
+    });
+    let inside = now.contents.iter().map(|line| {
+        let lots = line.lots.iter().map(|lot| escaped(&lot.lot));
+        vec![
+            escaped(&line.name),
+            grams(line.mass_g, 2),
+            percent(line.share),
+            lots.collect::<Vec<_>>().join(", "),
+        ]
+    });
+    let since = table(
+        "Since it was made",
+        ["when", "what", "grams", "batch"],
+        since,
+    );
+    let title = format!("In the jar now, {} g", grams(now.mass_g, 2));
+    let inside = table(&title, ["ingredient", "grams", "part", "lots"], inside);
+    Some(format!("{since}\n{inside}"))
 }
 
 fn step(step: &StepView) -> Vec<String> {

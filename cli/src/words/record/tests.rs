@@ -78,6 +78,7 @@ fn example() -> BatchRecord {
             capacity_g: Some(3000.0),
             profile: Some("window scale".to_owned()),
         },
+        hand: Some("noor".to_owned()),
         choices: vec![ChoiceLine {
             name: "finish".to_owned(),
             chosen: "glossy".to_owned(),
@@ -184,6 +185,7 @@ fn a_record_says_what_was_planned_what_was_poured_and_what_was_rescued() {
       planned 60.00 g, in the jar 66.25 g, the empty jar 112.40 g
       scale of 0.1 g, up to 3000.0 g, read as window scale
       room 21 °C, 45 %
+      poured by noor
       its recipe, lagoon-pale.toml, has changed since
       finish: glossy (or matt)
 

@@ -96,6 +96,7 @@ pub fn record(kept: &Kept, head: &BatchHead) -> BatchRecord {
         choices: choice_lines(kept.book.procedure()),
         contents: contents(&kept.book, &kept.records, known),
         room: room(kept),
+        hand: kept.book.limits().hand.clone(),
         outcomes: outcomes(kept),
         // Only the log knows of other batches.
         now: None,
