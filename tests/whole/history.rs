@@ -35,8 +35,8 @@ fn a_batch_is_found_by_what_went_into_it_and_by_what_was_said_of_it() {
     assert!(!list(&["--until", "2026-01-01"]).contains(&mark));
     assert!(!list(&["--find", "laced"]).contains(&mark));
     let words = ["log", "list", "--from", "yesterday"];
-    let refused = run(&mut home.tarehand(&words), "", LIMIT).with_code(1);
-    assert!(refused.stderr.contains("no day"), "{}", refused.stderr);
+    let refused = run(&mut home.tarehand(&words), "", LIMIT).with_code(2);
+    assert!(refused.stderr.contains("is no date"), "{}", refused.stderr);
     let said = person(
         &home,
         &[
