@@ -11,6 +11,7 @@ use crate::history::rehearsed;
 const SHELF: &str = r#"
 [ingredient.slip]
 name = "Grey slip"
+caution = ["raise no dust"]
 [[ingredient.slip.pack]]
 holds   = "500 g"
 left    = "30 g"
@@ -187,6 +188,11 @@ fn what_is_left_of_a_jar_keeps_its_lots_and_its_price_on_the_shelf_and_is_in_one
     let money = record["now"]["cost"][0]["money"].as_f64().unwrap();
     assert!((money - (0.24 + 0.32 + 0.3)).abs() < 0.04, "{record}");
     assert_eq!(record["now"]["unpriced_g"], 0.0, "{record}");
+    // What the maker warns of goes along with what it is about.
+    let label = json!({"marks": [of_heel], "form": "svg"});
+    let label = bench.service.client().post("/v1/labels", &label);
+    let label = label.with_status(200).text();
+    assert!(label.contains("raise no dust"), "{label}");
     let lot = get(&bench, "/v1/lots/old");
     let jars: Vec<&Value> = lot["jars"].as_array().unwrap().iter().collect();
     assert!(jars.iter().any(|jar| jar["batch"] == of_heel), "{lot}");

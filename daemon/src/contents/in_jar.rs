@@ -3,12 +3,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use tarehand_mixing::composition::{Holding, Packs, Place};
+use tarehand_mixing::composition::{Holding, Moved, Movement, Packs, Place};
 use tarehand_mixing::label::{CameBy, InJar, Since};
 use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::shelf::Shelf;
 
 use super::{Contents, Kept, Opened, followed};
+use crate::journal;
 use crate::log::Vessel;
 
 impl Contents {
@@ -79,24 +80,30 @@ impl Contents {
         since
     }
 
-    /// Returns the batches by which anything came into the jar, through whichever jars: its own first, then in the order of time.
+    /// Returns the batches by which anything came into the jar, through whichever vessels: its own first, then in the order of
+    /// time.
     ///
     /// A jar that was emptied still names those that came before: what may be in it is rather said once too often.
     fn came_by(&self, mark: &str) -> Vec<&str> {
-        let mut into: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+        let mut into: BTreeMap<Place, BTreeSet<&str>> = BTreeMap::new();
         for flow in &self.flows {
-            let Vessel::JarOf(to) = &flow.booked.to else {
-                continue;
+            let Movement { from, to, what, .. } = journal::movement(flow, mark);
+            // Of the shelf only a mix that was put there is made by a batch.
+            let made = match &to {
+                Place::Jar(_) | Place::Cup(_) => true,
+                Place::Shelf(_) => what == Moved::Mixture,
+                Place::Waste | Place::Unknown => false,
             };
-            let carried = match &flow.booked.from {
-                Vessel::JarOf(from) => into.get(from.as_str()).cloned().unwrap_or_default(),
-                _ => BTreeSet::new(),
-            };
-            let batches = into.entry(to).or_default();
-            batches.extend(carried);
-            batches.insert(flow.batch.as_str());
+            if made {
+                let carried = into.get(&from).cloned().unwrap_or_default();
+                let batches = into.entry(to).or_default();
+                batches.extend(carried);
+                batches.insert(flow.batch.as_str());
+            }
         }
-        let mut left = into.remove(mark).unwrap_or_default();
+        let mut left = into
+            .remove(&Place::Jar(mark.to_owned()))
+            .unwrap_or_default();
         let own = left.take(mark);
         let mut in_order: Vec<&str> = own.into_iter().collect();
         for flow in &self.flows {
