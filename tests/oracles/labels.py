@@ -141,7 +141,9 @@ def look(verdict, what, pdf, labels, sheet, first):
         verdict.check(f"{what}, {place}: letters outside", outside, [])
         verdict.check(f"{what}, {place}: lines that overlap", overlaps(lines, own), [])
         crop = numpy.ascontiguousarray(picture[int(y * per_mm):int((y + h) * per_mm), int(x * per_mm):int((x + w) * per_mm), :3])
-        read = [found.text for found in zxingcpp.read_barcodes(crop)]
+        # Only codes of squares are looked for: asked for every kind there is, the reader takes a run of letters for bars now and
+        # then (a mark and a date once read as a code that says "A-1A"), and marks are chosen by chance.
+        read = [found.text for found in zxingcpp.read_barcodes(crop, formats=zxingcpp.BarcodeFormat.QRCode)]
         verdict.check(f"{what}, {place}: the code", [code] if code else [], read)
     verdict.check(f"{what}: letters that belong to no label", len([one for one in letters if one[0].strip()]) > 0 and used, len(letters))
     verdict.check(f"{what}: ink outside the labels", int((ink & ~allowed).sum()), 0)
