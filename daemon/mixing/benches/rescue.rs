@@ -32,16 +32,8 @@ fn procedure(parts: &[(String, i64)], premixes: Vec<Premix>) -> Procedure {
         }
     };
     Procedure {
-        recipe: "Bench".to_owned(),
-        planned,
-        jar_ul: None,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        steps: parts.iter().map(step).collect(),
         premixes,
-        of_set: None,
-        amends: None,
+        ..Procedure::of_steps("Bench", planned, parts.iter().map(step).collect())
     }
 }
 

@@ -160,18 +160,7 @@ pub fn in_a_row(procedures: Vec<Procedure>, run: &str) -> Vec<Procedure> {
 
 fn of_steps(planned: Mass, steps: Vec<StepKind>) -> Procedure {
     let steps = steps.into_iter().map(|kind| Step { kind, note: None });
-    Procedure {
-        recipe: String::new(),
-        planned,
-        jar_ul: None,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        steps: steps.collect(),
-        premixes: Vec::new(),
-        of_set: None,
-        amends: None,
-    }
+    Procedure::of_steps("", planned, steps.collect())
 }
 
 #[cfg(test)]

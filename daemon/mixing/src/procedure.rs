@@ -41,6 +41,23 @@ pub struct Procedure {
 }
 
 impl Procedure {
+    /// Makes a procedure of steps alone: no premixes and no choices, a jar of its own of which nothing is said.
+    #[must_use]
+    pub fn of_steps(recipe: impl Into<String>, planned: Mass, steps: Vec<Step>) -> Self {
+        Self {
+            recipe: recipe.into(),
+            planned,
+            jar_ul: None,
+            trail_s: None,
+            pot_life: None,
+            choices: Vec::new(),
+            steps,
+            premixes: Vec::new(),
+            of_set: None,
+            amends: None,
+        }
+    }
+
     /// Returns whether a small addition may be weighed out on a second, finer scale: of the jars of a set each is weighed
     /// on its own, but a finished one that is opened again may stand in a row.
     #[must_use]

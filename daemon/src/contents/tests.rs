@@ -122,16 +122,8 @@ fn procedure(amends: Option<&Mark>) -> Procedure {
         })
     });
     Procedure {
-        recipe: "any".to_owned(),
-        planned: Mass::ZERO,
-        jar_ul: None,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        steps: Vec::new(),
-        premixes: Vec::new(),
-        of_set: None,
         amends,
+        ..Procedure::of_steps("any", Mass::ZERO, Vec::new())
     }
 }
 

@@ -106,18 +106,11 @@ mod tests {
             },
             weigh: Weigh::Jar,
         });
-        let procedure = Procedure {
-            recipe: "Chalk alone".to_owned(),
-            planned: Mass::from_grams(50),
-            jar_ul: None,
-            trail_s: None,
-            pot_life: None,
-            choices: Vec::new(),
-            steps: vec![Step { kind, note: None }],
-            premixes: Vec::new(),
-            of_set: None,
-            amends: None,
-        };
+        let procedure = Procedure::of_steps(
+            "Chalk alone",
+            Mass::from_grams(50),
+            vec![Step { kind, note: None }],
+        );
         let scale = Scale {
             division: Some(Mass::from_milligrams(100)),
             capacity: None,

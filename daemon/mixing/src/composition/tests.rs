@@ -13,18 +13,7 @@ use crate::shelf::Shelf;
 const RAW: [&str; 4] = ["ash", "bone", "chalk", "dye"];
 
 fn nothing() -> Procedure {
-    Procedure {
-        recipe: "any".to_owned(),
-        planned: Mass::ZERO,
-        jar_ul: None,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        steps: Vec::new(),
-        premixes: Vec::new(),
-        of_set: None,
-        amends: None,
-    }
+    Procedure::of_steps("any", Mass::ZERO, Vec::new())
 }
 
 /// What happens on the table.

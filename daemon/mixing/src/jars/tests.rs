@@ -41,17 +41,6 @@ fn jar(key: &str, steps: Vec<(u32, StepKind)>) -> Procedure {
     let (turns, steps): (Vec<u32>, Vec<StepKind>) = steps.into_iter().unzip();
     let planned = steps.iter().filter_map(StepKind::target).sum();
     Procedure {
-        recipe: key.to_owned(),
-        planned,
-        jar_ul: None,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        premixes: Vec::new(),
-        steps: steps
-            .into_iter()
-            .map(|kind| Step { kind, note: None })
-            .collect(),
         of_set: Some(OfSet {
             set: "test".to_owned(),
             run: "r".to_owned(),
@@ -61,7 +50,14 @@ fn jar(key: &str, steps: Vec<(u32, StepKind)>) -> Procedure {
             made: BTreeMap::new(),
             covers: None,
         }),
-        amends: None,
+        ..Procedure::of_steps(
+            key,
+            planned,
+            steps
+                .into_iter()
+                .map(|kind| Step { kind, note: None })
+                .collect(),
+        )
     }
 }
 

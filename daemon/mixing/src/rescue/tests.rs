@@ -44,18 +44,7 @@ fn recipe(rows: &[(&str, i64, i64)]) -> Procedure {
             planned,
         )
     };
-    Procedure {
-        recipe: "Test".to_owned(),
-        planned,
-        jar_ul: None,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        steps: rows.iter().map(step).collect(),
-        premixes: Vec::new(),
-        of_set: None,
-        amends: None,
-    }
+    Procedure::of_steps("Test", planned, rows.iter().map(step).collect())
 }
 
 fn four(bands: [i64; 4]) -> Procedure {

@@ -242,18 +242,8 @@ mod tests {
     }
 
     fn book() -> Book {
-        let procedure = Procedure {
-            recipe: "two".to_owned(),
-            planned: Mass::from_grams(100),
-            jar_ul: None,
-            trail_s: None,
-            pot_life: None,
-            choices: Vec::new(),
-            steps: vec![add("ash"), add("bone")],
-            premixes: Vec::new(),
-            of_set: None,
-            amends: None,
-        };
+        let procedure =
+            Procedure::of_steps("two", Mass::from_grams(100), vec![add("ash"), add("bone")]);
         let scale = Scale {
             division: Some(Mass::from_milligrams(100)),
             capacity: None,

@@ -39,21 +39,14 @@ fn look() -> StepKind {
 }
 
 fn procedure(steps: Vec<StepKind>) -> Procedure {
-    Procedure {
-        recipe: "test".to_owned(),
-        planned: mass("100"),
-        jar_ul: None,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        premixes: Vec::new(),
-        steps: steps
+    Procedure::of_steps(
+        "test",
+        mass("100"),
+        steps
             .into_iter()
             .map(|kind| Step { kind, note: None })
             .collect(),
-        of_set: None,
-        amends: None,
-    }
+    )
 }
 
 #[test]

@@ -184,16 +184,12 @@ pub fn size(recipe: &Recipe, goal: &Goal) -> Result<Sizing, SizeError> {
     }
     Ok(Sizing {
         procedure: Procedure {
-            recipe: recipe.name.clone(),
-            planned,
             jar_ul: recipe.jar.as_ref().map(Volume::whole_microlitres),
             trail_s: recipe.trail.map(|trail| trail.as_secs_f64()),
             pot_life: recipe.pot_life,
             choices: recipe.choices.clone(),
-            steps,
             premixes: premixes(recipe),
-            of_set: None,
-            amends: None,
+            ..Procedure::of_steps(recipe.name.clone(), planned, steps)
         },
         sum,
         assumed,

@@ -125,16 +125,5 @@ fn procedure(target: Mass) -> Procedure {
         },
         weigh: Weigh::Jar,
     });
-    Procedure {
-        recipe: "one paint".to_owned(),
-        planned: target,
-        jar_ul: None,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        steps: vec![Step { kind, note: None }],
-        premixes: Vec::new(),
-        of_set: None,
-        amends: None,
-    }
+    Procedure::of_steps("one paint", target, vec![Step { kind, note: None }])
 }

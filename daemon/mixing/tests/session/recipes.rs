@@ -254,21 +254,17 @@ fn size(drafts: &[Draft], jar_ul: Option<u64>, stock: Option<Mass>) -> Procedure
         },
     };
     Procedure {
-        recipe: "made up".to_owned(),
-        planned,
         jar_ul,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        premixes: Vec::new(),
-        steps: drafts
-            .iter()
-            .map(|draft| Step {
-                kind: kind(draft),
-                note: None,
-            })
-            .collect(),
-        of_set: None,
-        amends: None,
+        ..Procedure::of_steps(
+            "made up",
+            planned,
+            drafts
+                .iter()
+                .map(|draft| Step {
+                    kind: kind(draft),
+                    note: None,
+                })
+                .collect(),
+        )
     }
 }

@@ -38,18 +38,7 @@ fn add(key: &str, percent: i64) -> StepKind {
 
 fn procedure(kinds: Vec<StepKind>) -> Procedure {
     let steps = kinds.into_iter().map(|kind| Step { kind, note: None });
-    Procedure {
-        recipe: "Tapped".to_owned(),
-        planned: Mass::from_grams(100),
-        jar_ul: None,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        premixes: Vec::new(),
-        steps: steps.collect(),
-        of_set: None,
-        amends: None,
-    }
+    Procedure::of_steps("Tapped", Mass::from_grams(100), steps.collect())
 }
 
 /// A batch of 100 g on a scale of tenths of a gram.

@@ -27,18 +27,11 @@ fn batch() -> Card {
         within: Within::Mass(mass(1)),
     };
     let steps = [add("a", half()), add("b", half()), add("c", Amount::ByEye)];
-    let procedure = Procedure {
-        recipe: "Half and half".to_owned(),
-        planned: mass(100),
-        jar_ul: None,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        steps: steps.map(|kind| Step { kind, note: None }).into(),
-        premixes: Vec::new(),
-        of_set: None,
-        amends: None,
-    };
+    let procedure = Procedure::of_steps(
+        "Half and half",
+        mass(100),
+        steps.map(|kind| Step { kind, note: None }).into(),
+    );
     let poured = |task, before, after| Entry::Poured {
         task: TaskId(task),
         before: mass(before),

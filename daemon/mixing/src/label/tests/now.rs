@@ -47,18 +47,7 @@ fn procedure(inside: Vec<Ingredient>, beside: Vec<Ingredient>) -> Procedure {
     };
     let inside = inside.into_iter().map(|one| add(one, weighed()));
     let beside = beside.into_iter().map(|one| add(one, Amount::ByEye));
-    Procedure {
-        recipe: "any".to_owned(),
-        planned: Mass::ZERO,
-        jar_ul: None,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        steps: inside.chain(beside).collect(),
-        premixes: Vec::new(),
-        of_set: None,
-        amends: None,
-    }
+    Procedure::of_steps("any", Mass::ZERO, inside.chain(beside).collect())
 }
 
 /// The batch of the usual label.

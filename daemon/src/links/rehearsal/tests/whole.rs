@@ -72,21 +72,14 @@ fn procedure() -> Procedure {
         percent("water", 10),
         drops("levelling"),
     ];
-    Procedure {
-        recipe: "Rehearsed grey".to_owned(),
-        planned: Mass::from_grams(100),
-        jar_ul: None,
-        trail_s: None,
-        pot_life: None,
-        choices: Vec::new(),
-        premixes: Vec::new(),
-        steps: kinds
+    Procedure::of_steps(
+        "Rehearsed grey",
+        Mass::from_grams(100),
+        kinds
             .into_iter()
             .map(|kind| Step { kind, note: None })
             .collect(),
-        of_set: None,
-        amends: None,
-    }
+    )
 }
 
 /// What a scale profile makes of the head of a line.
