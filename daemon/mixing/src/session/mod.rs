@@ -25,6 +25,7 @@
 //! | `command` | what the person may say |
 //! | `weighings` | from a journal, which readings every mass is the difference of |
 //! | `cue` | when to say stop |
+//! | `watch`, `shown` | what is watched of the scales but not certain, and what of it is shown |
 
 mod among;
 mod answers;
@@ -43,18 +44,20 @@ mod jar_meanwhile;
 mod judge;
 mod limits;
 mod question;
+mod shown;
 mod slips;
 mod thinning;
 mod too_thin;
+mod watch;
 mod water;
 mod way_out;
 mod weigh;
 mod weighings;
 
-use tarehand_protocol::{Mass, NoWeight};
+use tarehand_protocol::Mass;
 
 use crate::procedure::{Procedure, StepKind};
-use crate::settler::{Change, Fact, Live, Zero};
+use crate::settler::{Change, Fact, Zero};
 use crate::tick::Tick;
 use crate::weighing::Scale;
 
@@ -71,7 +74,9 @@ use fine::Attention;
 pub use input::{Command, Cue, Effect, FineAt, Input, Refusal, SettingDown};
 pub use limits::Limits;
 pub use question::{Answer, Question, Slip};
+pub use shown::PanNow;
 pub use thinning::{ThinNow, thinning_slope};
+use watch::{PanWatch, Wanted, Watch};
 pub use weighings::{Weighing, Weighings};
 
 /// One batch being made.
@@ -79,81 +84,6 @@ pub use weighings::{Weighing, Weighings};
 pub struct Session {
     book: Book,
     watch: Watch,
-}
-
-/// What is watched but not certain.
-#[derive(Clone, Debug, Default)]
-struct Watch {
-    main: PanWatch,
-    fine: PanWatch,
-    inside_since: Option<Tick>,
-    stop: StopWatch,
-    wanted: Option<Wanted>,
-    empty_seen: Option<Mass>,
-    time_said: bool,
-    /// The task, weighed out of a bottle, at which something that weighs what the jar does came to the pan.
-    jar_like: Option<TaskId>,
-    /// When the line was drawn whose trail is being timed.
-    trail_since: Option<Tick>,
-}
-
-/// What is watched of one scale.
-#[derive(Clone, Copy, Debug, Default)]
-struct PanWatch {
-    live: Option<Live>,
-    no_weight: Option<NoWeight>,
-    settled: Option<Mass>,
-    gap: Option<Zero>,
-}
-
-impl PanWatch {
-    /// Nobody has seen yet what happened since the last entry.
-    fn after_gap() -> Self {
-        Self {
-            gap: Some(Zero::Trusted),
-            ..Self::default()
-        }
-    }
-
-    /// Forgets every weight: there is none that could be judged.
-    fn blind(&mut self) {
-        self.live = None;
-        self.settled = None;
-    }
-
-    /// The scale is back: what happened meanwhile is to be judged, and a zero that was lost stays so.
-    fn back(&mut self, zero: Zero) {
-        self.blind();
-        self.gap = match (self.gap, zero) {
-            (Some(Zero::Suspect), _) | (_, Zero::Suspect) => Some(Zero::Suspect),
-            (_, Zero::Trusted) => Some(Zero::Trusted),
-        };
-    }
-}
-
-/// A command that waits until what is on its way into the jar has settled.
-#[derive(Clone, Debug, PartialEq)]
-struct Wanted {
-    task: TaskId,
-    command: Command,
-}
-
-/// What the pan shows at this moment, as far as it may be trusted.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum PanNow {
-    /// A weight, live or settled.
-    Weight {
-        /// The gross.
-        gross: Mass,
-        /// How fast it grows, in grams a second; an estimate.
-        flow_g_s: f64,
-        /// Whether it is settled.
-        settled: bool,
-    },
-    /// The scale speaks, but not of a weight.
-    NoWeight(NoWeight),
-    /// Nothing fresh from the scale.
-    Lost,
 }
 
 impl Session {
@@ -200,95 +130,6 @@ impl Session {
     #[must_use]
     pub const fn book(&self) -> &Book {
         &self.book
-    }
-
-    /// Returns what the pan shows at this moment.
-    #[must_use]
-    pub fn pan(&self) -> PanNow {
-        let pan = self.here();
-        match (pan.no_weight, pan.live, pan.settled) {
-            (Some(why), _, _) => PanNow::NoWeight(why),
-            (None, Some(live), settled) => PanNow::Weight {
-                gross: live.gross,
-                flow_g_s: live.flow_g_s,
-                settled: settled.is_some(),
-            },
-            (None, None, Some(gross)) => PanNow::Weight {
-                gross,
-                flow_g_s: 0.0,
-                settled: true,
-            },
-            (None, None, None) => PanNow::Lost,
-        }
-    }
-
-    /// What is watched of the scale that the current step is weighed on.
-    fn here(&self) -> &PanWatch {
-        if self.book.on_fine() {
-            &self.watch.fine
-        } else {
-            &self.watch.main
-        }
-    }
-
-    fn here_mut(&mut self) -> &mut PanWatch {
-        if self.book.on_fine() {
-            &mut self.watch.fine
-        } else {
-            &mut self.watch.main
-        }
-    }
-
-    /// Returns what has gone into the current task, with what is being poured at this moment.
-    #[must_use]
-    pub fn net(&self) -> Option<Mass> {
-        self.net_ahead(Mass::ZERO)
-    }
-
-    /// As [`Session::net`], with the newest reading so far ahead of what is judged ([`Settler::ahead`]); only to be shown.
-    ///
-    /// [`Settler::ahead`]: crate::settler::Settler::ahead
-    #[must_use]
-    pub fn net_ahead(&self, ahead: Mass) -> Option<Mass> {
-        let task = self.book.current()?;
-        let gross = match self.pan() {
-            PanNow::Weight { gross, .. } => gross + ahead,
-            PanNow::NoWeight(_) | PanNow::Lost => return None,
-        };
-        if let Some(bottle) = self.book.bottle_in_use() {
-            return Some(task.poured + self.leaving(bottle, gross));
-        }
-        if self.book.on_fine() {
-            return Some(task.poured);
-        }
-        match self.book.jar() {
-            JarPlace::Awaited | JarPlace::Beside { .. } if self.book.weighs_out() => {
-                Some(task.poured)
-            }
-            JarPlace::Awaited | JarPlace::Beside { .. } => None,
-            JarPlace::OnPan => Some(task.poured + gross - self.book.last()),
-            // A pour that starts after the load went away: the tare key was pressed, though nothing is booked yet.
-            JarPlace::Gone { gross: gone } => {
-                self.pours_after_tare().then(|| task.poured + gross - gone)
-            }
-        }
-    }
-
-    /// Returns whether the person must say so because the pan was loaded before its empty weight was seen.
-    #[must_use]
-    pub fn asks_whether_jar_is_on(&self) -> bool {
-        let loaded = self
-            .watch
-            .main
-            .settled
-            .is_some_and(|gross| self.least_first() <= gross);
-        self.awaits_first() && self.known_empty().is_none() && loaded
-    }
-
-    /// Returns whether the empty pan has been seen, so that the jar may be put on it.
-    #[must_use]
-    pub const fn empty_pan_seen(&self) -> bool {
-        self.watch.empty_seen.is_some()
     }
 
     /// Returns when a timed step is over.
@@ -477,15 +318,6 @@ impl Session {
     /// The smallest change that is not just flicker, on the scale that the current step is weighed on.
     fn noticeable_here(&self) -> Mass {
         noticeable(self.book.scale_here())
-    }
-
-    fn pours_after_tare(&self) -> bool {
-        let JarPlace::Gone { gross: gone } = self.book.jar() else {
-            return false;
-        };
-        self.watch.main.live.is_some_and(|live| {
-            live.change == Change::Gradual && gone + self.noticeable() < live.gross
-        })
     }
 }
 

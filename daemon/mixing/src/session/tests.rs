@@ -1,11 +1,12 @@
 use std::time::Duration;
 
-use tarehand_protocol::Motion;
+use tarehand_protocol::{Motion, NoWeight};
 
 use super::*;
 use crate::procedure::{Addition, Amount, Ingredient, Step, Weigh, Within};
 use crate::ratio::Ratio;
 use crate::rescue::{RescueKind, RescueOption};
+use crate::settler::Live;
 
 use play::Play;
 
