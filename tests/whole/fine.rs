@@ -222,3 +222,130 @@ fn several_finished_jars_in_a_row_get_a_small_addition_over_the_finer_scale() {
         );
     }
 }
+
+/// Two jars of a set, each of a base and a little ink: more ink in one, so that nobody mistakes them.
+const TWO_INKS: &str = r#"
+[set]
+name = "Two inks"
+
+[[jar]]
+recipe = "dusk"
+make   = "101.5 g"
+
+[[jar]]
+recipe = "dawn"
+make   = "81 g"
+"#;
+
+fn inked(name: &str, base: &str, ink: &str) -> String {
+    format!(
+        "[recipe]\nname = \"{name}\"\nwithin = \"2 %\"\n\
+         [[step]]\nadd = \"base\"\namount = \"{base}\"\n[[step]]\nadd = \"ink\"\namount = \"{ink}\"\n"
+    )
+}
+
+/// Lifts the jar, waits until the bench says that no jar is there, and returns what is in it.
+fn take_jar(bench: &mut Bench) -> i64 {
+    let holds = bench.scale.contents_ug();
+    bench.scale.lift();
+    bench.wait("a pan without a jar", |view| {
+        let jars = view["jars"].as_array()?;
+        jars.iter().all(|jar| jar["on_pan"] == false).then_some(())
+    });
+    holds
+}
+
+#[test]
+fn the_small_additions_of_a_set_go_over_the_finer_scale_bottle_by_bottle() {
+    let mut bench = Bench::new();
+    let mut fine = fine_scale(&bench);
+    bench.attach();
+    let client = bench.service.client();
+    let scale = json!({"port": link(&fine), "scale": "fine"});
+    let _view = client
+        .put("/v1/benches/bench/scale", &scale)
+        .with_status(200);
+    bench.wait("the way to the finer scale", |view| {
+        (view["fine_scale"]["open"] == true).then_some(())
+    });
+    let recipes =
+        json!({"dusk": inked("Dusk", "100 g", "1.5 g"), "dawn": inked("Dawn", "80 g", "1 g")});
+    let set = json!({"set": TWO_INKS, "recipes": recipes, "walk": "bottle"});
+    let _view = client.post("/v1/benches/bench/set", &set).with_status(200);
+    bench.wait("no word of a scale that is too coarse", |view| {
+        (view["concerns"] == json!([])).then_some(())
+    });
+
+    let mut holds = [0, 0];
+    let tares = [60_000_000, 66_000_000];
+    let bases = [100_000_000, 80_000_000];
+    bench.wait_doing("put-jar");
+    for jar in [0, 1] {
+        bench.scale.load(tares[jar], 0);
+        let view = bench.wait_doing("pour");
+        assert_eq!(
+            (&view["doing"]["ingredient"], &view["weighed_on"]),
+            (&json!("base"), &Value::Null)
+        );
+        bench.pour(bases[jar]);
+        if jar == 0 {
+            let _view = bench.wait_doing("change-jar");
+            holds[jar] = take_jar(&mut bench);
+        }
+    }
+    // Bottle by bottle, the jar that is there gets its ink first.
+    for (jar, ink_ug) in [(1, 1_006_000), (0, 1_494_000)] {
+        if jar == 1 {
+            let view = wait_fine(&bench, "put");
+            assert_eq!(view["steps"][1]["widened"], false, "{view}");
+            fine.load(BOTTLE_UG, 20_000_000);
+        } else {
+            bench.scale.load(tares[jar], holds[jar]);
+        }
+        let _view = wait_fine(&bench, "pour");
+        fine.lift();
+        let _view = wait_fine(&bench, "in-hand");
+        bench.scale.pour_at_once(ink_ug);
+        if jar == 1 {
+            // The service is killed with the bottle in the hand and the ink in the jar.
+            bench.restart();
+        }
+        fine.take(ink_ug);
+        fine.put_back();
+        if jar == 1 {
+            let _view = bench.wait_doing("change-jar");
+            holds[jar] = take_jar(&mut bench);
+        } else {
+            let _view = bench.wait_doing("complete");
+            holds[jar] = bench.scale.contents_ug();
+        }
+    }
+
+    let list = bench.person(&["log", "list", "--json"]).good();
+    let list: Value = serde_json::from_str(&list).unwrap();
+    for batch in list["batches"].as_array().unwrap() {
+        let mark = batch["mark"].as_str().unwrap();
+        let answer = bench.service.client().get(&format!("/v1/batches/{mark}"));
+        let record = answer.with_status(200).json();
+        let (jar, ink_ug) = if record["recipe"] == "Dusk" {
+            (0, 1_494_000)
+        } else {
+            (1, 1_006_000)
+        };
+        assert!(
+            (booked(&record, "ink") - ink_ug).abs() <= 10_000,
+            "{record}"
+        );
+        let in_jar = micrograms(&record["in_jar_g"]);
+        assert!(
+            (in_jar - holds[jar]).abs() <= 120_000,
+            "{}: {record}",
+            holds[jar]
+        );
+        let kinds = kinds(&record);
+        assert!(
+            kinds.contains(&"poured-out") && !kinds.contains(&"asked"),
+            "{record}"
+        );
+    }
+}

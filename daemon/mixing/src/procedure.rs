@@ -57,13 +57,6 @@ impl Procedure {
             amends: None,
         }
     }
-
-    /// Returns whether a small addition may be weighed out on a second, finer scale: of the jars of a set each is weighed
-    /// on its own, but a finished one that is opened again may stand in a row.
-    #[must_use]
-    pub const fn lets_weigh_finely(&self) -> bool {
-        self.of_set.is_none() || self.amends.is_some()
-    }
 }
 
 /// A finished jar that is opened again: what is done goes into it, or out of it.

@@ -105,7 +105,6 @@ export default function told(f) {
       "little-left-for-jar": (c) => `bis zu ${f.brief(c.contents_g)} kommen hinein und diese Waage wiegt ${f.whole(c.capacity_g)}: das leere Glas darf höchstens ${f.brief(c.left_g)} wiegen, sonst aus der Flasche wiegen`,
       "jar-too-small": (c) => `bis zu ${f.millilitres(c.contents_ml)} kommen in ein Glas von ${f.millilitres(c.jar_ml)}${c.assumed.length ? ` (mit 1 g/ml gerechnet: ${c.assumed.join(", ")})` : ""}`,
       "stock-short": (c) => `bis zu ${f.brief(c.needed_g)} ${c.ingredient} werden gebraucht, im Regal sind ${f.brief(c.stock_g)}`,
-      "fine-among-jars": () => "von mehreren Gläsern wird jedes an seinem Gewicht erkannt: die feinere Waage wird nicht benutzt, kleine Zugaben werden im Glas gewogen",
       "unlike-its-record": (c) => `das Glas auf der Waage wiegt ${f.brief(Math.abs(c.off_g))} ${c.off_g < 0 ? "weniger" : "mehr"} als ${c.jar} wiegen sollte, nämlich ${f.brief(c.should_g)}: ist es das?`,
     },
     round: {
@@ -119,7 +118,6 @@ export default function told(f) {
       "lighter-jar": (r) => `ein Glas von höchstens ${f.brief(r.tare_g)} nehmen`,
       "out-of-bottle": () => "aus der Flasche wiegen: sie steht auf der Waage und das Glas daneben (weigh = \"bottle\", oder beim Mischen `tarehand bottle`)",
       "get-more": (r) => `${f.brief(r.missing_g)} mehr besorgen`,
-      "jar-by-itself": () => "das Glas mit kleinen Zugaben für sich mischen",
       "right-jar": () => "abbrechen und das richtige Glas auf die Waage stellen, oder weitermachen: was fehlt, ist getrocknet oder wurde ungesehen entnommen",
     },
     trouble: {

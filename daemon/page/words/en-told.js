@@ -104,7 +104,6 @@ export default function told(f) {
       "little-left-for-jar": (c) => `up to ${f.brief(c.contents_g)} go in and this scale weighs ${f.whole(c.capacity_g)}: the empty jar may weigh ${f.brief(c.left_g)} at most, or weigh out of the bottle`,
       "jar-too-small": (c) => `up to ${f.millilitres(c.contents_ml)} go into a jar of ${f.millilitres(c.jar_ml)}${c.assumed.length ? ` (taken as 1 g/ml: ${c.assumed.join(", ")})` : ""}`,
       "stock-short": (c) => `up to ${f.brief(c.needed_g)} of ${c.ingredient} are needed and ${f.brief(c.stock_g)} are on the shelf`,
-      "fine-among-jars": () => "of several jars each is known by its weight: the finer scale is not used, and small additions are weighed in the jar",
       "unlike-its-record": (c) => `the jar on the pan weighs ${f.brief(Math.abs(c.off_g))} ${c.off_g < 0 ? "less" : "more"} than ${c.jar} should, which is ${f.brief(c.should_g)}: is it that one?`,
     },
     round: {
@@ -118,7 +117,6 @@ export default function told(f) {
       "lighter-jar": (r) => `take a jar of at most ${f.brief(r.tare_g)}`,
       "out-of-bottle": () => "weigh out of the bottle: it stands on the scale and the jar beside it (weigh = \"bottle\", or `tarehand bottle` while mixing)",
       "get-more": (r) => `get ${f.brief(r.missing_g)} more`,
-      "jar-by-itself": () => "mix the jar with small additions by itself",
       "right-jar": () => "give this up and put the right jar on the pan, or go on: what is missing dried or was taken unseen",
     },
     // The service says these in English itself, and more exactly.

@@ -18,7 +18,6 @@ use super::feed::Feed;
 use super::hand::Hand;
 use super::making::{Batch, Making, knowing_each_other};
 use super::{BenchError, NewBatch, Reply, Request, Resting};
-use crate::api::translate;
 use crate::clock::Clock;
 use crate::findable;
 use crate::journal;
@@ -166,7 +165,6 @@ impl Actor {
             .map(|batch| self.row_of(batch, reality, &at))
             .collect();
         let log = self.surroundings.log.clone();
-        let fine = self.scales.fine.feed.is_some();
         let mut openings = Vec::with_capacity(batches.len());
         let mut remarks = Vec::with_capacity(batches.len());
         for batch in batches {
@@ -180,11 +178,7 @@ impl Actor {
                 limits,
                 room: batch.room,
             });
-            let mut remarks_of = batch.remarks;
-            if fine && openings.last().is_some_and(Opening::is_by_jar_alone) {
-                remarks_of.push(translate::fine_among_jars());
-            }
-            remarks.push(remarks_of);
+            remarks.push(batch.remarks);
         }
         let scale = self
             .scales
@@ -270,12 +264,6 @@ struct Opening {
     limits: Limits,
     slopes: Vec<f64>,
     room: Option<Room>,
-}
-
-impl Opening {
-    const fn is_by_jar_alone(&self) -> bool {
-        !self.procedure.lets_weigh_finely()
-    }
 }
 
 /// Opens the sessions of a run, each knowing the others' marks.

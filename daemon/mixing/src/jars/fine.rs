@@ -1,7 +1,4 @@
 //! A second, finer scale among several jars: what it shows belongs to the jar that the person is at.
-//!
-//! Finished jars that are opened again in a row are weighed into by it. The jars of a set are not: each is weighed on
-//! its own scale.
 
 use crate::session::{Effect, FineAt, Input};
 use crate::settler::Fact;
@@ -9,7 +6,7 @@ use crate::settler::Fact;
 use super::{AtHand, Jars, Wishes};
 
 impl Jars {
-    /// Every jar that may be weighed into by it hears the finer scale, so that it is known when a step begins.
+    /// Every jar hears the finer scale, so that it is known when a step begins.
     pub(super) fn fine(&mut self, wishes: &mut Wishes, fact: Fact) {
         let here = match self.at_hand() {
             AtHand::Jar(jar) => Some(jar),
@@ -18,7 +15,7 @@ impl Jars {
             | AtHand::Which { .. }
             | AtHand::OutOfTurn { .. } => None,
         };
-        for jar in self.weighed_finely() {
+        for jar in 0..self.sessions.len() {
             let input = match here {
                 Some(here) if here == jar => Input::Fine(fact),
                 Some(_) => Input::FineAside {
@@ -34,13 +31,6 @@ impl Jars {
         }
     }
 
-    /// The jars into which small additions may be weighed by the finer scale.
-    pub(super) fn weighed_finely(&self) -> Vec<usize> {
-        let jars = 0..self.sessions.len();
-        jars.filter(|&jar| self.book(jar).procedure().lets_weigh_finely())
-            .collect()
-    }
-
     /// What the finer scale shows with nothing on it, found at one jar, is so for all of them.
     pub(super) fn share_fine_zero(&mut self, wishes: &mut Wishes) {
         let moved = wishes.list.iter().rev().find_map(|wish| match wish.effect {
@@ -50,7 +40,7 @@ impl Jars {
         let Some((by, gross)) = moved else {
             return;
         };
-        for jar in self.weighed_finely() {
+        for jar in 0..self.sessions.len() {
             if jar != by {
                 self.pass(wishes, jar, Input::FineEmpty(gross));
             }

@@ -61,6 +61,25 @@ impl Jars {
         recognise(&self.stood(), gross)
     }
 
+    /// Returns whether a weight is what a jar weighed last, to what the scale can tell.
+    pub(super) fn weighs_just(&self, jar: usize, gross: Mass) -> bool {
+        let stood = self.stood().into_iter().find(|stood| stood.jar == jar);
+        stood.is_some_and(|stood| (gross - stood.gross).abs() <= stood.alike)
+    }
+
+    /// Returns whether a weight may be a jar that was poured into out of the cup in the hand, rather than one that weighs
+    /// nearly so much: what left the cup is known only when it is back.
+    pub(super) fn may_have_grown(&self, jar: usize, instead_of: usize, gross: Mass) -> bool {
+        let book = self.book(jar);
+        let own = self.stood().into_iter().find(|stood| stood.jar == jar);
+        let (Some(own), Some(cup)) = (own, &book.fine().bottle) else {
+            return false;
+        };
+        let most = own.gross + (cup.gross - book.fine().empty) + own.alike;
+        let grown = own.gross < gross && gross <= most;
+        book.is_cup_in_hand() && grown && !self.weighs_just(instead_of, gross)
+    }
+
     /// Returns the jars whose weight is known, and what the pan should show with each.
     pub(super) fn stood(&self) -> Vec<Stood> {
         let Some(empty) = self.empty_pan() else {

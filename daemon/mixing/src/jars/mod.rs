@@ -241,12 +241,7 @@ impl Jars {
             Input::Fact(fact) => self.fact(&mut wishes, fact),
             Input::Command(command) => self.command(&mut wishes, command),
             Input::Fine(fact) => self.fine(&mut wishes, fact),
-            Input::FineScale(_) => {
-                for jar in self.weighed_finely() {
-                    self.pass(&mut wishes, jar, input.clone());
-                }
-            }
-            Input::Scale(_) | Input::Wake => {
+            Input::Scale(_) | Input::FineScale(_) | Input::Wake => {
                 for jar in 0..self.sessions.len() {
                     self.pass(&mut wishes, jar, input.clone());
                 }

@@ -214,17 +214,21 @@ impl Jars {
             self.pan_is_empty(wishes, gross);
             return;
         }
-        let tared = change == Change::Gradual
-            && !self.book(last).is_over()
-            && matches!(self.book(last).jar(), JarPlace::Gone { .. });
+        let tared = change == Change::Gradual && self.may_be_tared(last, empty);
         match self.recognise(gross) {
             Recognised::One(jar) => match self.wanted() {
-                // A jar that was never weighed may weigh anything, also what this one does.
+                // A jar that was never weighed may weigh anything, also what this one does; but the one that was
+                // just lifted, and weighs what it did, is set back.
                 Some(new)
                     if self.may_weigh_anything(new)
-                        && (jar != last || self.book(jar).is_over()) =>
+                        && (jar != last
+                            || self.book(jar).is_over()
+                            || !self.weighs_just(jar, gross)) =>
                 {
                     self.which(wishes, gross, vec![jar, new]);
+                }
+                Some(wanted) if jar != wanted && self.may_have_grown(wanted, jar, gross) => {
+                    self.which(wishes, gross, vec![wanted, jar]);
                 }
                 Some(_) | None => self.bring(wishes, jar, gross),
             },
@@ -247,6 +251,16 @@ impl Jars {
                 None => {}
             },
         }
+    }
+
+    /// Returns whether the load of a jar may have gone away by the scale's own tare: then the scale showed nothing, not
+    /// already the next jar.
+    fn may_be_tared(&self, jar: usize, empty: Mass) -> bool {
+        let JarPlace::Gone { gross } = self.book(jar).jar() else {
+            return false;
+        };
+        let shows_nothing = |nothing: Mass| (gross - nothing).abs() < self.least_jar(jar);
+        !self.book(jar).is_over() && (shows_nothing(empty) || shows_nothing(Mass::ZERO))
     }
 
     /// Returns whether this may be a jar that was changed in the hand.

@@ -114,14 +114,15 @@ impl Jars {
             (Some(Asks::OutOfTurn { .. }), _) => wishes.refuse(self.shown(), Refusal::Asked),
             (None, Some(there)) if there == jar => {}
             (None, Some(there)) => {
-                let book = self.book(there);
-                let begun = book
-                    .current()
-                    .is_some_and(|task| !task.poured.is_zero() || task.verdict.is_some());
-                if begun || book.question().is_some() || book.is_cup_in_hand() {
+                if self.is_in_use(there) {
                     return wishes.refuse(there, Refusal::JarInUse);
                 }
-                let gross = book.last();
+                let gross = match self.finished[there] {
+                    Some(load) if self.book(there).is_over() => {
+                        load + self.empty_pan().unwrap_or_default()
+                    }
+                    _ => self.book(there).last(),
+                };
                 self.swap(wishes, there, jar, gross);
             }
             (None, None) => match self.load {
@@ -129,6 +130,16 @@ impl Jars {
                 None => wishes.refuse(self.shown(), Refusal::NoJar),
             },
         }
+    }
+
+    /// Returns whether what was seen of a jar belongs to it for good: something was poured, asked or taken in the hand.
+    fn is_in_use(&self, jar: usize) -> bool {
+        let book = self.book(jar);
+        let begun = book
+            .current()
+            .is_some_and(|task| !task.poured.is_zero() || task.verdict.is_some());
+        // A finished jar only stands there.
+        !book.is_over() && (begun || book.question().is_some() || book.is_cup_in_hand())
     }
 
     /// The jar that was asked about is this one.

@@ -18,7 +18,7 @@ mod fine_walked;
 mod table;
 mod walked;
 
-use table::Table;
+use table::{Table, shuffled};
 
 fn mass(text: &str) -> Mass {
     format!("{text} g").parse().unwrap()
@@ -430,5 +430,33 @@ fn a_jar_that_none_of_the_records_knows_is_asked_about_and_then_taken_as_it_is()
     assert_eq!(off, Some(mass("-5")), "five grams have dried or were taken");
     table.pour("99");
     assert_eq!(table.state(0), BatchState::Complete);
+    table.check();
+}
+
+#[test]
+fn a_new_jar_that_weighs_nearly_what_the_one_just_lifted_does_is_asked_about() {
+    let mut table = two();
+    table.settle("0").settle("50").pour("110").lift();
+    table.settle("109");
+    let jars = vec![0, 1];
+    assert_eq!(table.jars.at_hand(), AtHand::Which { jars });
+    table.say(Command::JarIs("dawn".to_owned()));
+    assert_eq!(table.jars.on_pan(), Some(1));
+    assert_eq!(table.poured(0), ["60.0", "0.0"]);
+    table.check();
+}
+
+#[test]
+fn a_new_jar_set_down_so_quickly_that_the_pan_was_hardly_seen_empty_is_known() {
+    let mut table = two();
+    table.settle("0").settle("50").pour("110").wait(500);
+    // One reading of the empty pan, and the next one has the other jar.
+    let gross = mass("48");
+    table
+        .input(Input::Fact(Fact::Unloaded { gross }))
+        .pour("48");
+    assert_eq!(table.jars.on_pan(), Some(1));
+    table.pour("88");
+    assert_eq!(table.poured(1), ["40.0", "0.0"]);
     table.check();
 }

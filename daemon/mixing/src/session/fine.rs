@@ -260,7 +260,6 @@ impl Session {
             .capacity
             .is_none_or(|capacity| left + SMALL_CUP <= capacity);
         let jar_is_known = self.book.jar() != JarPlace::Awaited;
-        let allowed = self.book.procedure().lets_weigh_finely();
-        heard && !self.book.fine().lost && finer && carries && jar_is_known && allowed
+        heard && !self.book.fine().lost && finer && carries && jar_is_known
     }
 }

@@ -10,8 +10,6 @@ use tarehand_protocol::api::{ConcernLine, ConcernSaid, WayRound};
 use super::action::count_said;
 use super::words::{grams, millilitres};
 
-const FINE_AMONG_JARS: &str = "of several jars each is known by its weight: the finer scale is not used, and small additions are weighed in the jar";
-const FINE_ALONE: &str = "mix the jar with small additions by itself";
 const RIGHT_JAR: &str = "give this up and put the right jar on the pan, or go on: what is missing dried or was taken unseen";
 
 /// Returns concerns as the API lists them.
@@ -51,17 +49,6 @@ pub(super) fn unlike(amends: &Amends, off: Mass) -> ConcernLine {
             should_g: should.grams(),
         }),
         rounds: vec![WayRound::RightJar],
-    }
-}
-
-/// Returns what is said of every jar of a set where a finer scale stands beside it.
-#[must_use]
-pub fn fine_among_jars() -> ConcernLine {
-    ConcernLine {
-        text: FINE_AMONG_JARS.to_owned(),
-        ways_round: vec![FINE_ALONE.to_owned()],
-        concern: Some(ConcernSaid::FineAmongJars),
-        rounds: vec![WayRound::JarByItself],
     }
 }
 

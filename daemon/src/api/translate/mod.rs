@@ -25,7 +25,7 @@ mod words;
 
 pub use card::{adopted_recipe, shared_card, shared_set};
 pub(in crate::api) use compare::{compared, trails};
-pub use concern::{concern_lines, fine_among_jars, unlike_its_record};
+pub use concern::{concern_lines, unlike_its_record};
 pub(in crate::api) use contents::{amendments, jar_now};
 pub(in crate::api) use drawn::drawn;
 pub use entry::entry_text;

@@ -87,8 +87,6 @@ pub enum ConcernSaid {
         /// What there is, in grams.
         stock_g: f64,
     },
-    /// Several jars are on the bench, where the finer scale is not used.
-    FineAmongJars,
     /// The finished jar on the pan does not weigh what its record says.
     UnlikeItsRecord {
         /// Which jar, by its recipe and its mark.
@@ -148,8 +146,6 @@ pub enum WayRound {
         /// How much more, in grams.
         missing_g: f64,
     },
-    /// Mix the jar with small additions by itself.
-    JarByItself,
     /// Give this up and put the right jar on the pan; or go on with this one as it is.
     RightJar,
 }

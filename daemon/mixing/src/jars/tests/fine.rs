@@ -192,19 +192,89 @@ fn a_finer_scale_that_is_unplugged_leaves_every_jar_to_its_own_scale() {
     table.check();
 }
 
+/// Two jars of a set: a base into both, then a gram of drops into each, bottle by bottle.
+fn of_a_set() -> Table {
+    let mut table = Table::of(vec![
+        jar("dusk", vec![(0, add("base", 60)), (2, add("drops", 1))]),
+        jar("dawn", vec![(1, add("base", 40)), (3, add("drops", 1))]),
+    ]);
+    table.with_fine().fine("0").settle("0");
+    table
+}
+
 #[test]
-fn the_jars_of_a_set_are_weighed_on_their_own_scale() {
+fn the_small_additions_of_a_set_are_weighed_out_on_it_and_the_rest_in_the_jar() {
+    let mut table = of_a_set();
+    table.settle("50").pour("110").lift();
+    table.settle("48").pour("88").lift();
+    table.settle("110");
+    assert_eq!(table.bottle_now(0), Some(BottleNow::Put));
+    table.fine("30").fine("0").pour("111.0").fine("29.01");
+    assert_eq!(
+        (table.drops(0).as_str(), table.state(0)),
+        ("60.99", BatchState::Complete)
+    );
+    // The bottle stands there already when the next jar comes.
+    table.lift().settle("88");
+    assert_eq!(table.bottle_now(1), Some(BottleNow::Pour));
+    table.fine("0").pour("89.0").fine("28");
+    assert_eq!(table.drops(1), "41.01");
+    assert!(table.jars.is_over());
+    for jar in 0..2 {
+        let counts = ["poured", "poured-out", "asked", "jar-compared"];
+        assert_eq!(counts.map(|kind| table.counts(jar, kind)), [1, 1, 0, 1]);
+    }
+    table.check();
+}
+
+#[test]
+fn a_small_addition_that_is_a_jars_first_is_weighed_out_too() {
     let mut table = Table::of(vec![
         jar("dusk", vec![(0, add("drops", 1))]),
         jar("dawn", vec![(1, add("drops", 1))]),
     ]);
     table.with_fine().fine("0").settle("0").settle("50");
+    assert_eq!(table.bottle_now(0), Some(BottleNow::Put));
+    table.fine("30").fine("0").pour("51.0").fine("29");
+    table.lift().settle("48");
+    table.fine("0").pour("49.0").fine("28");
     assert_eq!(
-        (table.bottle_now(0), table.counts(0, "fine-known")),
-        (None, 0)
+        (table.drops(0), table.drops(1)),
+        ("1.00".to_owned(), "1.00".to_owned())
     );
-    table.fine("30").fine("29").pour("51.0");
-    assert_eq!(table.drops(0), "1.00");
-    assert_eq!(table.counts(0, "poured"), 1);
+    assert!(table.jars.is_over());
+    table.check();
+}
+
+#[test]
+fn a_jar_that_was_poured_into_and_weighs_just_what_a_finished_one_does_is_the_one_that_is_said() {
+    let mut table = Table::of(vec![
+        jar("noon", vec![(2, add("drops", 1))]),
+        jar("dusk", vec![(1, add("base", 55)), (3, add("drops", 3))]),
+        jar("dawn", vec![(0, add("base", 48))]),
+    ]);
+    table.with_fine().fine("0").settle("0");
+    table.settle("55").pour("103").lift();
+    table.settle("45").pour("100").lift();
+    table
+        .settle("40")
+        .fine("30")
+        .fine("0")
+        .pour("41")
+        .fine("29")
+        .lift();
+    table.settle("100").fine("0");
+    assert_eq!(table.bottle_now(1), Some(BottleNow::InHand));
+    table.pour("103").lift().settle("41").lift().settle("103");
+    let instead = Some(2);
+    assert_eq!(table.jars.at_hand(), AtHand::Bring { jar: 1, instead });
+    table.say(Command::JarIs("dusk".to_owned()));
+    assert_eq!(
+        (table.jars.at_hand(), table.refusals.clone()),
+        (AtHand::Jar(1), vec![])
+    );
+    table.fine("26");
+    assert_eq!(table.drops(1), "58.00");
+    assert!(table.jars.is_over());
     table.check();
 }

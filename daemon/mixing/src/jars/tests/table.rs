@@ -135,3 +135,20 @@ impl Table {
         assert!(on_pan <= 1, "one jar at most stands on the pan");
     }
 }
+
+/// The turns of jars of so many steps each: shuffled by the seed, and rising within each jar.
+pub(super) fn shuffled(steps: impl Iterator<Item = usize>, mut seed: u64) -> Vec<Vec<u32>> {
+    let mut left: Vec<(usize, usize)> = steps.enumerate().collect();
+    let mut turns: Vec<Vec<u32>> = vec![Vec::new(); left.len()];
+    for turn in 0.. {
+        left.retain(|(_, count)| 0 < *count);
+        if left.is_empty() {
+            break;
+        }
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        let place = usize::try_from(seed >> 33).unwrap() % left.len();
+        turns[left[place].0].push(turn);
+        left[place].1 -= 1;
+    }
+    turns
+}

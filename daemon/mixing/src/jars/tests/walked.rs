@@ -34,19 +34,8 @@ fn set() -> impl Strategy<Value = (Vec<Procedure>, Vec<i64>)> {
         prop::collection::vec(40..60_i64, 6),
         any::<u64>(),
     )
-        .prop_map(|(pours, tares, mut seed)| {
-            let mut left: Vec<(usize, usize)> = pours.iter().map(Vec::len).enumerate().collect();
-            let mut turns: Vec<Vec<u32>> = vec![Vec::new(); pours.len()];
-            for turn in 0.. {
-                left.retain(|(_, count)| 0 < *count);
-                if left.is_empty() {
-                    break;
-                }
-                seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-                let place = usize::try_from(seed >> 33).unwrap() % left.len();
-                turns[left[place].0].push(turn);
-                left[place].1 -= 1;
-            }
+        .prop_map(|(pours, tares, seed)| {
+            let turns = shuffled(pours.iter().map(Vec::len), seed);
             let jars = pours
                 .iter()
                 .zip(turns)

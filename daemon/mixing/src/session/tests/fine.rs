@@ -2,11 +2,8 @@
 
 mod trouble;
 
-use std::collections::BTreeMap;
-
 use super::*;
 use crate::ledger::{self, Vessel};
-use crate::procedure::OfSet;
 
 /// A scale of 0.01 g beside one of 0.1 g: 2 % of a gram is less than what the coarse one can tell.
 const FINE: &str = "0.01";
@@ -345,26 +342,4 @@ fn a_cup_left_over_is_no_pour_of_another_step() {
     );
     assert_eq!(play.current(), Some(3));
     play.check();
-}
-
-#[test]
-fn among_jars_the_finer_scale_stays_out_of_it() {
-    let mut play = at_the_ink();
-    let mut procedure = play.session.book().procedure().clone();
-    procedure.of_set = Some(OfSet {
-        set: "tones".to_owned(),
-        run: "today".to_owned(),
-        jars: 1,
-        key: "test".to_owned(),
-        turns: vec![0, 1, 2],
-        made: BTreeMap::new(),
-        covers: None,
-    });
-    play = Play::of(procedure);
-    play.fine_is(None)
-        .fine("0")
-        .settle("0")
-        .settle("50")
-        .settle("147");
-    assert_eq!(play.weigh_of(1), Weigh::Jar);
 }

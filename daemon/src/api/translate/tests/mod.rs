@@ -23,7 +23,7 @@ use tarehand_protocol::Mass;
 
 use super::action::count_said;
 use super::concern::unlike;
-use super::{concern_lines, cue_line, fine_among_jars, steps, thinning};
+use super::{concern_lines, cue_line, steps, thinning};
 use asked::{asked, option};
 use to_know::to_know;
 
@@ -280,7 +280,6 @@ fn finished() -> Amends {
 #[test]
 fn all_that_a_view_tells_is_as_the_page_is_tested_with() {
     let mut concerns = concern_lines(&to_know());
-    concerns.push(fine_among_jars());
     concerns.extend([-5_700, 3_000].map(|off| unlike(&finished(), g(off))));
     let made = json!({
         "steps": to_do(),
