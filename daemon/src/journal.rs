@@ -13,6 +13,10 @@ use crate::log::{
     NewTransfer, Reality,
 };
 
+mod founded;
+
+pub use founded::{Unfounded, founded};
+
 /// The name under which the log keeps what is no part of a mix.
 const FOREIGN: &str = "something foreign";
 
