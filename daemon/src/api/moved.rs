@@ -83,7 +83,7 @@ pub(super) async fn moved(
             LogError::NotInJar { held_ug } => {
                 not_so_much(mass, Mass::from_micrograms(held_ug), &from.mark)
             }
-            LogError::KeyInUse { key } => in_use(&key, "in this log already".to_owned()),
+            LogError::KeyInUse { key } => in_use(&key, "in this log already"),
             error => error.into(),
         })?;
     }
@@ -94,18 +94,18 @@ pub(super) async fn moved(
 async fn free_on_shelf(log: &Log, kept: &Kept, key: &str) -> Result<(), Failure> {
     let mark = &kept.mark;
     if ingredients(&kept.book).contains(key) {
-        return Err(in_use(key, format!("an ingredient of {mark} itself")));
+        return Err(in_use(key, &format!("an ingredient of {mark} itself")));
     }
     let text = log.batch(kept.id).await?.shelf_text;
     let (shelf, _) = Shelf::parse(&Source::new("shelf.toml", text), &Measures::default());
     if shelf.get(key).is_some() {
         return Err(in_use(
             key,
-            format!("on the shelf that {mark} was made from"),
+            &format!("on the shelf that {mark} was made from"),
         ));
     }
     if log.is_on_shelf(key.to_owned()).await? {
-        return Err(in_use(key, "in this log already".to_owned()));
+        return Err(in_use(key, "in this log already"));
     }
     Ok(())
 }
@@ -124,7 +124,7 @@ fn ingredients(book: &Book) -> BTreeSet<&str> {
         .collect()
 }
 
-fn in_use(key: &str, what: String) -> Failure {
+fn in_use(key: &str, what: &str) -> Failure {
     Failure::new(
         "key-in-use",
         StatusCode::CONFLICT,

@@ -199,7 +199,7 @@ impl Begun<'_> {
     fn is_half(self, error: &ClientError) -> Failure {
         refused(
             format!(
-                "`{}` is in {}, but the record of {} still has it in the jar: {error}",
+                "`{}` is in {}, but the record of {} did not say that it has left the jar: {error}",
                 self.key,
                 self.file.display(),
                 self.mark
@@ -297,7 +297,7 @@ mod tests {
             file: Path::new("/home/noor/my shelf.toml"),
         };
         let half = begun.is_half(&ClientError::NotRunning);
-        insta::assert_snapshot!(half, @"`the lagoon's rest` is in /home/noor/my shelf.toml, but the record of 8KER7 still has it in the jar: the service is not running");
+        insta::assert_snapshot!(half, @"`the lagoon's rest` is in /home/noor/my shelf.toml, but the record of 8KER7 did not say that it has left the jar: the service is not running");
         insta::assert_snapshot!(half.hint().unwrap_or_default(), @r#"say it again, which only books what is missing: tarehand shelf keep 8KER7 --as 'the lagoon'\''s rest' --shelf '/home/noor/my shelf.toml'"#);
     }
 }
