@@ -122,6 +122,28 @@ impl Contents {
         (holdings.in_vessel(&Place::Jar(mark.to_owned())), packs)
     }
 
+    /// Returns what the jar of a batch holds with what was left of another jar seen as a pack of its own; `None` where none of
+    /// that stood on the shelf.
+    ///
+    /// Its lot on the shelf is the mark of that jar, but what is poured of it is by the lots that it was mixed of.
+    #[must_use]
+    pub fn with_leftover_as_pack(&self, mark: &str, of: &str) -> Option<(Holding, Packs)> {
+        let jar = Vessel::JarOf(of.to_owned());
+        let put_there = |flow: &&Flow| {
+            let booked = &flow.booked;
+            let onto_shelf = matches!(booked.to, Vessel::Shelf(_));
+            onto_shelf && booked.from == jar && booked.substance == mixture()
+        };
+        let flows = self.flows.iter().filter(|flow| !put_there(flow));
+        let flows: Vec<Flow> = flows.cloned().collect();
+        if flows.len() == self.flows.len() {
+            return None;
+        }
+        let mut packs = Packs::default();
+        let holdings = followed(&flows, &self.batches, &self.shelves, &mut packs);
+        Some((holdings.in_vessel(&Place::Jar(mark.to_owned())), packs))
+    }
+
     /// Returns the name of an ingredient for people, as any of the batches knew it; its key where none did.
     #[must_use]
     pub fn name<'n>(&'n self, key: &'n str) -> &'n str {

@@ -13,6 +13,10 @@ use crate::log::{
     NewTransfer, Reality,
 };
 
+mod founded;
+
+pub use founded::{Unfounded, founded};
+
 /// The name under which the log keeps what is no part of a mix.
 const FOREIGN: &str = "something foreign";
 
@@ -203,22 +207,27 @@ pub async fn read_entries(log: &Log, head: BatchHead) -> Result<Kept, ReadError>
 /// # Errors
 /// When the log cannot be written.
 pub async fn add(log: &Log, kept: &Kept, entry: Entry) -> Result<(), LogError> {
-    let rows = afterwards(kept, entry);
+    let rows = afterwards(kept, vec![entry]);
     log.append(kept.id, rows).await.map(|_places| ())
 }
 
-/// Writes an entry, as [`add`], that takes something out of the batch's jar: never more than is in it at that moment.
+/// Writes entries, as [`add`], all or none, that take something out of the batch's jar: never more than is in it at that
+/// moment, and onto the shelf only under a key that is new in the log.
 ///
 /// # Errors
-/// As [`add`], and [`LogError::NotInJar`].
-pub async fn add_from_jar(log: &Log, kept: &Kept, entry: Entry) -> Result<(), LogError> {
-    let rows = afterwards(kept, entry);
+/// As [`add`], [`LogError::NotInJar`] and [`LogError::KeyInUse`].
+pub async fn add_from_jar(log: &Log, kept: &Kept, entries: Vec<Entry>) -> Result<(), LogError> {
+    let rows = afterwards(kept, entries);
     log.append_from_jar(kept.id, rows).await.map(|_places| ())
 }
 
-fn afterwards(kept: &Kept, entry: Entry) -> Vec<NewEntry> {
+fn afterwards(kept: &Kept, entries: Vec<Entry>) -> Vec<NewEntry> {
     // The bench's clock no longer runs for this batch.
     let at = kept.records.last().map_or(Tick::ZERO, |last| last.at);
     let moment = jiff::Timestamp::now().to_string();
-    rows(kept.id, &kept.book, &[Record { at, entry }], &moment)
+    let records: Vec<Record> = entries
+        .into_iter()
+        .map(|entry| Record { at, entry })
+        .collect();
+    rows(kept.id, &kept.book, &records, &moment)
 }

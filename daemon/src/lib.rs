@@ -39,6 +39,7 @@ pub mod notices;
 pub mod page;
 pub mod service;
 pub mod speech;
+pub mod texts;
 pub mod visit;
 pub mod whole_file;
 

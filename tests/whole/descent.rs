@@ -164,6 +164,14 @@ fn what_is_left_of_a_jar_keeps_its_lots_and_its_price_on_the_shelf_and_is_in_one
     let empty = empty.with_code(1);
     assert!(empty.stderr.contains("nothing is left"), "{empty:?}");
 
+    // Said again it is done already; and by its key nothing else can be meant.
+    let again = bench.person(&[&keep[..], &["--shelf", file]].concat());
+    assert!(
+        again.stderr.contains("nothing is booked again"),
+        "{again:?}"
+    );
+    let _told = again.good();
+
     // Another jar is mixed of it.
     let text = "[recipe]\nname = \"Of the heel\"\nmakes = \"30 g\"\nwithin = \"0.5 g\"\n\
         [[step]]\nadd = \"heel\"\namount = \"20 g\"\n[[step]]\nadd = \"glaze\"\namount = \"10 g\"\n";
@@ -196,6 +204,13 @@ fn what_is_left_of_a_jar_keeps_its_lots_and_its_price_on_the_shelf_and_is_in_one
     let lot = get(&bench, "/v1/lots/old");
     let jars: Vec<&Value> = lot["jars"].as_array().unwrap().iter().collect();
     assert!(jars.iter().any(|jar| jar["batch"] == of_heel), "{lot}");
+    // The leftover has the mark of its jar for a lot: what went from it into the other jar is what was weighed.
+    let lot = get(&bench, &format!("/v1/lots/{plain}"));
+    let mut jars = lot["jars"].as_array().unwrap().iter();
+    let into = jars.find(|jar| jar["batch"] == of_heel).unwrap();
+    near(&into["mass_g"], 20_000_000);
+    near(&into["straight_g"], 20_000_000);
+    assert_eq!(into["drawn"], json!(["heel"]), "{lot}");
     // And the shelf has what is left of what stood there.
     let stock = bench.tell(&["shelf", "--json", "--shelf", file]);
     let stock: Value = serde_json::from_str(&stock).unwrap();
@@ -455,4 +470,104 @@ fn a_batch_that_was_poured_into_a_jar_of_no_mark_or_beyond_all_measure_is_not_ta
     }
     let list = service.client().get("/v1/batches").with_status(200).json();
     assert_eq!(list["batches"], json!([]), "{list}");
+}
+
+#[test]
+fn what_is_left_goes_onto_the_shelf_under_a_key_that_means_nothing_else() {
+    let mut bench = Bench::new();
+    bench.attach();
+    open(&bench, TINTED);
+    bench.put_jar();
+    let _poured = bench.pour_rest(0);
+    let tinted = finished(&mut bench);
+    open(&bench, PLAIN);
+    bench.put_jar();
+    let _poured = bench.pour_step(0);
+    let plain = finished(&mut bench);
+    let moved = |mark: &str, said: Value| {
+        let path = format!("/v1/batches/{mark}/moved");
+        bench.service.client().post(&path, &said)
+    };
+    let before = get(&bench, &format!("/v1/batches/{plain}"));
+    // `slip` is what it is made of, `glaze` was poured into another jar.
+    for key in ["slip", "glaze"] {
+        let said = json!({"shelf": key, "rest_is_gone": true});
+        let refused: Value = moved(&plain, said).with_status(409).json();
+        assert_eq!(
+            refused["type"], "urn:tarehand:problem:key-in-use",
+            "{refused}"
+        );
+        let words = ["shelf", "keep", plain.as_str(), "--as", key];
+        let file = bench.home.path().join("own.toml");
+        let kept = bench.person(&[&words[..], &["--shelf", file.to_str().unwrap()]].concat());
+        let kept = kept.with_code(1);
+        assert!(kept.stderr.contains("key of its own"), "{kept:?}");
+        assert!(!file.exists(), "nothing was written");
+    }
+    // To ask books nothing.
+    let asked = json!({"shelf": "heel", "mass": "5 g", "rest_is_gone": true, "only_ask": true});
+    let _asked = moved(&plain, asked).with_status(200);
+    assert_eq!(get(&bench, &format!("/v1/batches/{plain}")), before);
+    let said = json!({"shelf": "heel", "mass": "5 g", "rest_is_gone": true});
+    let record: Value = moved(&plain, said.clone()).with_status(200).json();
+    near(&record["in_jar_g"], 0);
+    let refused: Value = moved(&tinted, said).with_status(409).json();
+    assert_eq!(
+        refused["type"], "urn:tarehand:problem:key-in-use",
+        "{refused}"
+    );
+}
+
+#[test]
+fn a_leftover_that_is_on_the_shelf_and_not_in_the_record_is_booked_when_it_is_said_again_and_only_once()
+ {
+    let mut bench = Bench::new();
+    bench.attach();
+    open(&bench, PLAIN);
+    bench.put_jar();
+    let _poured = bench.pour_step(0);
+    let plain = finished(&mut bench);
+    // Another log has the batch, too: there nothing is booked of what is written into the shelf here.
+    let export = bench.tell(&["log", "export", "--format", "json"]);
+    let home = Home::new();
+    let batches = home.write("batches.json", &export);
+    let _service = Service::start(&home, &[]);
+    let there = |words: &[&str]| run(&mut home.tarehand(words), "", LIMIT);
+    let _said = there(&["log", "import", batches.to_str().unwrap()]).good();
+    let path = bench.home.write("shelf.toml", SHELF);
+    let keep = [
+        "shelf",
+        "keep",
+        &plain,
+        "--as",
+        "heel",
+        "--shelf",
+        path.to_str().unwrap(),
+    ];
+    let _told = bench.tell(&[&keep[..], &["--left", "40g"]].concat());
+    let shelf = fs::read_to_string(&path).unwrap();
+
+    let other = there(&[&keep[..], &["--left", "41g"]].concat()).with_code(1);
+    assert!(
+        other.stderr.contains("finish it as it was begun"),
+        "{other:?}"
+    );
+    let finished = there(&keep).good();
+    assert!(finished.contains("heel: 40 g"), "{finished}");
+    let shown = || -> Value {
+        serde_json::from_str(&there(&["log", "show", &plain, "--json"]).good()).unwrap()
+    };
+    let record = shown();
+    near(&record["in_jar_g"], 0);
+    let since = record["amendments"].as_array().unwrap();
+    let kept = since.iter().find(|line| line["shelf"] == "heel").unwrap();
+    near(&kept["mass_g"], -40_000_000);
+    let again = there(&keep);
+    assert!(
+        again.stderr.contains("nothing is booked again"),
+        "{again:?}"
+    );
+    let _told = again.good();
+    assert_eq!(shown(), record);
+    assert_eq!(fs::read_to_string(&path).unwrap(), shelf);
 }

@@ -193,8 +193,8 @@ fn an_import_goes_on_where_a_batch_went_on_and_names_what_it_refuses() {
     let whole = person(&there, &["log", "verify"]).good();
     assert!(whole.contains("is whole"), "{whole}");
     // A refused one says what is the matter with it.
-    let mut wrong = [a.clone(), b.clone()];
-    wrong[0]["kept"]["mark"] = "ZZZZ2".into();
+    let other = a.to_string().replace(first.as_str(), "ZZZZ2");
+    let mut wrong = [serde_json::from_str(&other).unwrap(), b.clone()];
     wrong[0]["kept"]["opened"] = "yesterday".into();
     let refused = import(&there, &wrong).with_code(1);
     assert!(
@@ -241,6 +241,57 @@ fn a_batch_that_came_unfinished_is_over_here_and_its_jar_can_be_used() {
     }
     let said = person(&there, &["log", "outcome", marks[0], "good enough"]).good();
     assert!(said.contains("good enough"), "{said}");
+    let whole = person(&there, &["log", "verify"]).good();
+    assert!(whole.contains("is whole"), "{whole}");
+}
+
+#[test]
+fn a_batch_that_was_changed_on_the_way_is_refused_with_what_is_different_and_the_others_come_in() {
+    let (here, there) = (Home::new(), Home::new());
+    let _one = Service::start(&here, &[]);
+    let made = [0; 3].map(|_| rehearsed(&here, "slate-pale.toml"));
+    let marks = made.each_ref().map(String::as_str);
+    let genuine = exported(&here, &marks);
+    let mut batches = genuine.clone();
+    // Of the first a mass of the ledger, of the second the texts; the third is as it was.
+    let entries = batches[0]["kept"]["entries"].as_array_mut().unwrap();
+    let poured = entries.iter_mut().find(|entry| entry["kind"] == "poured");
+    let mass = &mut poured.unwrap()["transfers"][0]["mass_ug"];
+    *mass = (mass.as_u64().unwrap() + 2_000_000).into();
+    batches[1]["kept"]["shelf_text"] = "[ingredient.ash\nlot = 7".into();
+    batches[1]["kept"]["recipe_text"] = "[recipe]\nname = ".into();
+    let _two = Service::start(&there, &[]);
+    let said = import(&there, &batches).with_code(1);
+    assert_eq!(
+        said.stdout.trim(),
+        "2 batches taken in, 0 were here already, 1 refused"
+    );
+    let [first, second, third] = marks;
+    let lines: Vec<&str> = said.stderr.lines().collect();
+    let refused = lines.iter().find(|line| line.starts_with(first)).unwrap();
+    assert!(
+        refused.contains("(`poured`) moves") && refused.contains("but its ledger says"),
+        "{refused}"
+    );
+    assert!(
+        said.stderr
+            .contains("export it again from the log it was made in"),
+        "{}",
+        said.stderr
+    );
+    for text in ["shelf", "recipe"] {
+        let remark = format!("{second}: its {text} text cannot be read");
+        assert!(said.stderr.contains(&remark), "{}", said.stderr);
+    }
+    assert!(!said.stderr.contains(third), "{}", said.stderr);
+    let _nothing = person(&there, &["log", "show", first]).with_code(1);
+    // What was weighed is whole, whatever became of the texts.
+    for mark in [second, third] {
+        assert_eq!(shown(&there, mark)["steps"], shown(&here, mark)["steps"]);
+    }
+    let again = import(&there, &genuine).good();
+    assert_eq!(again.trim(), "1 batches taken in, 2 were here already");
+    assert_eq!(shown(&there, first), shown(&here, first));
     let whole = person(&there, &["log", "verify"]).good();
     assert!(whole.contains("is whole"), "{whole}");
 }

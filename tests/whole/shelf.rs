@@ -173,3 +173,46 @@ fn without_a_service_the_shelf_is_listed_as_written_and_that_is_said() {
         "{refused:?}"
     );
 }
+
+#[test]
+fn of_two_packs_of_one_lot_the_one_that_is_weighed_is_named_and_never_guessed() {
+    let home = Home::new();
+    let pack = |opened: &str| {
+        format!("[[ingredient.base.pack]]\nholds = \"500 g\"\nlot = \"B7\"\n{opened}")
+    };
+    let text = format!(
+        "[ingredient.base]\n{}{}{}",
+        pack("opened = \"2026-03-01\"\n"),
+        pack("opened = \"2026-02-01\"\n"),
+        pack("")
+    );
+    let path = home.write("shelf.toml", &text);
+    let weigh = |words: &[&str]| {
+        let all = [
+            "shelf", "weigh", "base", "--weight", "209g", "--empty", "9g",
+        ];
+        run(&mut home.tarehand(&[&all[..], words].concat()), "", LIMIT)
+    };
+    let unclear = weigh(&["--pack", "B7"]).with_code(1);
+    for choice in [
+        "3 packs of `base` may be meant",
+        "number 1 (lot B7, opened 2026-03-01, 500 g left)",
+        "number 2 (lot B7, opened 2026-02-01, 500 g left)",
+        "number 3 (lot B7, not opened, 500 g left)",
+    ] {
+        assert!(unclear.stderr.contains(choice), "{unclear:?}");
+    }
+    let none = weigh(&["--pack", "B7", "--opened", "2026-05-05"]).with_code(1);
+    assert!(none.stderr.contains("no such pack"), "{none:?}");
+    assert_eq!(fs::read_to_string(&path).unwrap(), text);
+    let told = weigh(&["--pack", "B7", "--opened", "2026-03-01"]).good();
+    assert_eq!(told.trim(), "base, lot B7, opened 2026-03-01: 200 g left");
+    let told = weigh(&["--number", "3"]).good();
+    assert_eq!(told.trim(), "base, lot B7: 200 g left");
+    let left = |at: usize| {
+        let text = fs::read_to_string(&path).unwrap();
+        let pack = text.split("[[ingredient.base.pack]]").nth(at).unwrap();
+        pack.contains("left = \"200 g\"")
+    };
+    assert_eq!([left(1), left(2), left(3)], [true, false, true]);
+}

@@ -1,4 +1,4 @@
-//! Finished jars opened again: adding to them, pouring one into another, taking out of them.
+//! Finished jars opened again on the scale: adding to them, pouring one into another, taking out of them.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -8,11 +8,9 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use tarehand_mixing::amend::{self as pure, HowMuch};
 use tarehand_mixing::procedure::{Amends, Procedure};
-use tarehand_mixing::session::{Destination, Entry, Limits, Seen};
+use tarehand_mixing::session::Limits;
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::{
-    AmendJars, BatchRecord, JoinJars, MovedSaid, Problem, Size, TakeOutOfJar, View,
-};
+use tarehand_protocol::api::{AmendJars, JoinJars, Problem, Size, TakeOutOfJar, View};
 
 use super::benches::known;
 use super::circumstances::Circumstances;
@@ -22,7 +20,7 @@ use super::request::{Body, Place};
 use super::{Service, batches, sources};
 use crate::bench::NewBatch;
 use crate::journal::{self, Kept};
-use crate::log::{Log, LogError};
+use crate::log::Log;
 
 /// The stem under which the recipe of an addition is checked.
 const STEM: &str = "amendment";
@@ -138,60 +136,6 @@ pub(super) async fn take_out(
     Ok(Json(bench.open(batches.await).await?))
 }
 
-/// Say that mix left a finished jar without a scale of the bench: into another jar, another vessel, onto the shelf, or away.
-#[utoipa::path(post, path = "/v1/batches/{mark}/moved", params(("mark" = String, Path, description = "the mark on the jar")),
-    request_body = MovedSaid, responses(
-        (status = 200, body = BatchRecord),
-        (status = "4XX", body = Problem, content_type = "application/problem+json"),
-        (status = "5XX", body = Problem, content_type = "application/problem+json"),
-    ))]
-pub(super) async fn moved(
-    State(service): State<Service>,
-    Place(mark): Place<String>,
-    Body(said): Body<MovedSaid>,
-) -> Result<Json<BatchRecord>, Failure> {
-    let log = &service.surroundings.log;
-    let kept = over(log, &mark).await?;
-    let from = amendable(log, &kept).await?;
-    let mass = match how_much(said.mass.as_ref(), &from)? {
-        HowMuch::Mass(mass) => mass,
-        HowMuch::All => from.holds,
-    };
-    let (into, shelf) = (vessel(said.into.as_ref())?, vessel(said.shelf.as_ref())?);
-    let to = match (&said.jar, into, shelf) {
-        (Some(jar), None, None) => {
-            let into = finished(log, jar).await?;
-            if into.mark == from.mark {
-                return Err(twice(&from.mark));
-            }
-            Destination::Jar(into.mark)
-        }
-        (None, Some(name), None) => Destination::Cup(name.to_owned()),
-        (None, None, Some(key)) => Destination::Shelf(key.to_owned()),
-        (None, None, None) => Destination::Waste,
-        _ => {
-            return Err(Failure::new(
-                "bad-body",
-                StatusCode::UNPROCESSABLE_ENTITY,
-                "it went into one vessel",
-            )
-            .hint(Some("say one of `jar`, `into` and `shelf`")));
-        }
-    };
-    let seen = Seen::Told;
-    let entry = Entry::Moved { to, mass, seen };
-    let booked = journal::add_from_jar(log, &kept, entry).await;
-    booked.map_err(|error| match error {
-        // Somebody else was faster.
-        LogError::NotInJar { held_ug } if held_ug <= 0 => nothing_left(&from.mark),
-        LogError::NotInJar { held_ug } => {
-            not_so_much(mass, Mass::from_micrograms(held_ug), &from.mark)
-        }
-        error => error.into(),
-    })?;
-    Ok(Json(batches::record(log, &mark).await?))
-}
-
 fn new_batch(procedure: Procedure, recipe_text: String, shelf_text: String) -> NewBatch {
     NewBatch {
         procedure,
@@ -204,12 +148,12 @@ fn new_batch(procedure: Procedure, recipe_text: String, shelf_text: String) -> N
 }
 
 /// Reads a batch whose jar may be opened again.
-async fn finished(log: &Log, mark: &str) -> Result<Amends, Failure> {
+pub(super) async fn finished(log: &Log, mark: &str) -> Result<Amends, Failure> {
     let kept = over(log, mark).await?;
     amendable(log, &kept).await
 }
 
-async fn over(log: &Log, mark: &str) -> Result<Kept, Failure> {
+pub(super) async fn over(log: &Log, mark: &str) -> Result<Kept, Failure> {
     let kept = journal::read(log, batches::parse(mark)?).await?;
     if kept.is_over() {
         return Ok(kept);
@@ -223,7 +167,7 @@ async fn over(log: &Log, mark: &str) -> Result<Kept, Failure> {
     .hint(Some("finish it first, or give it up")))
 }
 
-async fn amendable(log: &Log, kept: &Kept) -> Result<Amends, Failure> {
+pub(super) async fn amendable(log: &Log, kept: &Kept) -> Result<Amends, Failure> {
     let mark = &kept.mark;
     let book = &kept.book;
     if kept.rehearsal {
@@ -267,14 +211,14 @@ fn no_jar(why: String, hint: String) -> Failure {
         .hint(Some(hint))
 }
 
-fn nothing_left(mark: &str) -> Failure {
+pub(super) fn nothing_left(mark: &str) -> Failure {
     no_jar(
         format!("nothing is left in the jar of {mark}"),
         format!("see where it went: `tarehand log show {mark}`"),
     )
 }
 
-fn not_so_much(mass: Mass, holds: Mass, mark: &str) -> Failure {
+pub(super) fn not_so_much(mass: Mass, holds: Mass, mark: &str) -> Failure {
     Failure::new(
         "bad-amount",
         StatusCode::UNPROCESSABLE_ENTITY,
@@ -285,7 +229,7 @@ fn not_so_much(mass: Mass, holds: Mass, mark: &str) -> Failure {
 }
 
 /// Reads how much of a jar is meant.
-fn how_much(said: Option<&String>, jar: &Amends) -> Result<HowMuch, Failure> {
+pub(super) fn how_much(said: Option<&String>, jar: &Amends) -> Result<HowMuch, Failure> {
     let Some(text) = said else {
         return Ok(HowMuch::All);
     };
@@ -297,7 +241,7 @@ fn how_much(said: Option<&String>, jar: &Amends) -> Result<HowMuch, Failure> {
 }
 
 /// Reads the name of a vessel.
-fn vessel(said: Option<&String>) -> Result<Option<&str>, Failure> {
+pub(super) fn vessel(said: Option<&String>) -> Result<Option<&str>, Failure> {
     let Some(name) = said.map(|name| name.trim()) else {
         return Ok(None);
     };
@@ -312,7 +256,7 @@ fn vessel(said: Option<&String>) -> Result<Option<&str>, Failure> {
     Ok(Some(name))
 }
 
-fn twice(mark: &str) -> Failure {
+pub(super) fn twice(mark: &str) -> Failure {
     Failure::new(
         "same-jar",
         StatusCode::UNPROCESSABLE_ENTITY,

@@ -11,7 +11,9 @@ use super::apart::apart;
 use super::problem::Failure;
 use super::request::{Body, Place};
 use super::{Service, batches, translate};
+use crate::journal::{self, Unfounded};
 use crate::log::{self, LogError, Moved};
+use crate::texts;
 
 /// A batch as the log keeps it, to be moved into another log.
 #[utoipa::path(get, path = "/v1/batches/{mark}/kept", params(("mark" = String, Path, description = "the mark on the jar")),
@@ -30,6 +32,8 @@ pub(super) async fn kept(
 }
 
 /// Take in a batch of another log; one that is here already stays as it is, or goes on where it went on there.
+///
+/// What it booked is worked out again from its journal: a batch whose transfers do not follow from its own entries is refused.
 #[utoipa::path(post, path = "/v1/batches", request_body = KeptBatch, responses(
     (status = 200, body = TakenIn),
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
@@ -41,6 +45,8 @@ pub(super) async fn take_in(
 ) -> Result<Json<TakenIn>, Failure> {
     let log = &service.surroundings.log;
     let moving = translate::moving(said).map_err(no_batch)?;
+    let moving = journal::founded(moving).map_err(|error| unfounded(&error))?;
+    let unreadable = texts::unreadable(&moving.new.recipe_text, &moving.new.shelf_text);
     let mark = moving.mark.clone();
     let moved = log.take_in(moving).await.map_err(|error| match error {
         LogError::OtherBatch { .. } => refused("other-batch", &error),
@@ -52,6 +58,11 @@ pub(super) async fn take_in(
         mark: mark.as_str().to_owned(),
         already: moved == Moved::Already,
         went_on: moved == Moved::Grown,
+        // The texts of one that is here already stay as they came first.
+        remarks: match moved {
+            Moved::In => unreadable,
+            Moved::Grown | Moved::Already => Vec::new(),
+        },
     }))
 }
 
@@ -64,6 +75,19 @@ fn no_batch(why: String) -> Failure {
     )
     .detail(why)
     .hint(Some("send what `GET /v1/batches/{mark}/kept` answered"))
+}
+
+/// Says that what the batch booked is not what its entries say.
+fn unfounded(error: &Unfounded) -> Failure {
+    Failure::new(
+        "not-its-journal",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "that batch does not hold together, and is not taken in",
+    )
+    .detail(error.to_string())
+    .hint(Some(
+        "it was changed after it was exported: export it again from the log it was made in",
+    ))
 }
 
 /// Says that the batch does not fit to the one of its mark that is here.

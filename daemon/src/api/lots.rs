@@ -66,7 +66,10 @@ pub async fn traced(log: &Log, lot: String, limit: u32) -> Result<LotTraced, Rea
     for head in reached.jars {
         let contents = Contents::read(log, head.id).await?;
         let mark = head.mark.as_str();
-        let now = of_lot(&contents.of_jar(mark), &contents.packs, &lot);
+        let now = match contents.with_leftover_as_pack(mark, &lot) {
+            Some((jar, packs)) => of_lot(&jar, &packs, &lot),
+            None => of_lot(&contents.of_jar(mark), &contents.packs, &lot),
+        };
         let (straight, packs) = contents.straight_from_shelf(mark);
         let straight = of_lot(&straight, &packs, &lot);
         // A batch is found by every lot that was at hand, used or not.

@@ -18,6 +18,7 @@ mod labels;
 mod learnt;
 mod lines;
 pub mod lots;
+mod moved;
 mod openapi;
 mod page;
 mod patience;
@@ -123,7 +124,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/batches/{mark}", get(batches::show))
         .route("/v1/batches/{mark}/plot", get(batches::plot))
         .route("/v1/batches/{mark}/outcomes", post(batches::came_out))
-        .route("/v1/batches/{mark}/moved", post(amend::moved))
+        .route("/v1/batches/{mark}/moved", post(moved::moved))
         .route("/v1/lots/{lot}", get(lots::trace))
         .route("/v1/shelf/drawn", post(shelf::drawn))
         .route("/v1/shelf/stock", post(shelf::stock))

@@ -5,7 +5,7 @@ use utoipa::OpenApi;
 use utoipa::openapi::OpenApi as Document;
 
 use super::{
-    amend, batches, benches, cards, compare, folder, jars, kept, labels, learnt, lots, page,
+    amend, batches, benches, cards, compare, folder, jars, kept, labels, learnt, lots, moved, page,
     recipes, repeat, scales, sets, shelf, status, voice,
 };
 
@@ -46,7 +46,7 @@ use super::{
         kept::copy,
         kept::check,
         batches::came_out,
-        amend::moved,
+        moved::moved,
         lots::trace,
         shelf::drawn,
         shelf::stock,

@@ -133,6 +133,12 @@ pub enum LogError {
         /// What it holds, in micrograms.
         held_ug: i64,
     },
+    /// A mix was to stand on the shelf under a key by which something was poured, or put there, before.
+    #[error("`{key}` is in this log already, as something else on the shelf")]
+    KeyInUse {
+        /// The key.
+        key: String,
+    },
     /// The disk failed, or something else that has no words of its own.
     #[error("cannot read or write the log `{}`", path.display())]
     Failed {
@@ -195,6 +201,7 @@ impl LogError {
                 Some("finish it at its bench first, or give it up, then import again")
             }
             Self::NotInJar { .. } => Some("say less, or see its record for where it went"),
+            Self::KeyInUse { .. } => Some("give it a key of its own"),
             Self::Refused { .. } => None,
             Self::Failed { .. } => Some("look at the disk: the system's own log may say more"),
             Self::Stopped => Some("start the service again"),

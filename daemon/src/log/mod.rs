@@ -139,12 +139,25 @@ impl Log {
     pub fn append_from_jar(&self, batch: BatchId, entries: Vec<NewEntry>) -> Answer<Vec<i64>> {
         self.write(move |conn| {
             let held_ug = ledger::in_jar(conn, batch)?;
+            for transfer in entries.iter().flat_map(|entry| &entry.transfers) {
+                if let Vessel::Shelf(key) = &transfer.to
+                    && vessel::is_on_shelf(conn, key)?
+                {
+                    let key = key.clone();
+                    return Err(Fault::Said(LogError::KeyInUse { key }));
+                }
+            }
             let places = journal::append(conn, batch, &entries)?;
             if ledger::in_jar(conn, batch)? < 0 {
                 return Err(Fault::Said(LogError::NotInJar { held_ug }));
             }
             Ok(places)
         })
+    }
+
+    /// Returns whether anything was ever poured from the shelf by this key, or put there.
+    pub fn is_on_shelf(&self, key: String) -> Answer<bool> {
+        self.read(move |conn| vessel::is_on_shelf(conn, &key))
     }
 
     /// Opens the batches of one run, as [`begin_batch`](Self::begin_batch); all of them or none.

@@ -89,6 +89,14 @@ pub(super) fn row_of(conn: &Connection, vessel: &Vessel) -> Result<i64, Fault> {
     }
 }
 
+/// Returns whether anything of the shelf was ever spoken of by this key.
+pub(super) fn is_on_shelf(conn: &Connection, key: &str) -> Result<bool, Fault> {
+    let known = conn
+        .prepare_cached("SELECT 1 FROM vessel WHERE kind = 'shelf' AND key = ?1 AND by_mark = 0")?
+        .exists([key])?;
+    Ok(known)
+}
+
 fn jar_of(conn: &Connection, id: BatchId) -> Result<i64, Fault> {
     let row = conn
         .prepare_cached("SELECT id FROM vessel WHERE batch = ?1")?

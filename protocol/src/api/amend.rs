@@ -88,6 +88,10 @@ pub struct MovedSaid {
     pub into: Option<String>,
     /// The key under which it stands on the shelf from now on: what is poured of that key is this mix.
     pub shelf: Option<String>,
+    /// Whether what the record says is still in the jar after that is gone, and booked as lost with it: both or none.
+    pub rest_is_gone: bool,
+    /// Whether it is only asked if this could be booked: nothing is.
+    pub only_ask: bool,
 }
 
 /// What is in a jar now, premixes and other jars taken apart.
@@ -194,6 +198,9 @@ pub struct AmendmentLine {
     pub mass_g: f64,
     /// The batch whose jar it came out of or went into, where it was another's.
     pub jar: Option<String>,
+    /// The key under which it stands on the shelf since, where it was put there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shelf: Option<String>,
     /// Whether no scale saw it.
     pub unseen: bool,
 }

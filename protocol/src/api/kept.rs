@@ -100,6 +100,9 @@ pub struct TakenIn {
     /// Whether it was here up to a point, and what it went on with was taken in.
     #[serde(default)]
     pub went_on: bool,
+    /// What of it cannot be read, a sentence each: it is taken in all the same, for nothing that was weighed rests on that.
+    #[serde(default)]
+    pub remarks: Vec<String>,
 }
 
 /// Copy the log.

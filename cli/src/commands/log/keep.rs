@@ -54,6 +54,9 @@ pub(crate) struct VerifyArgs {
 /// A batch that went on there since it came, finished later or with a word on what became of it, goes on here too. One that
 /// cannot be taken in is named with the reason, and the others come all the same. A batch that is being made here is left alone.
 ///
+/// What a batch booked is worked out again from its own journal: one that was changed on the way is refused, with what is
+/// different. A recipe or shelf text in it that cannot be read is said, and the batch comes in: nothing weighed rests on it.
+///
 /// Jars that went into each other are linked whatever the order in which their batches come, also from several files. A jar
 /// whose batch is not here yet is known by its mark until that comes.
 #[derive(Args, Debug)]
@@ -161,7 +164,12 @@ pub(super) async fn import(
     let mut tally = Tally::default();
     while let Some(batch) = batches.recv().await {
         match client.post::<TakenIn>("/v1/batches", &batch).await {
-            Ok(answer) => tally.count(&answer),
+            Ok(answer) => {
+                tally.count(&answer);
+                for remark in &answer.remarks {
+                    output.say(format_args!("{}: {}", shown(&batch.mark), shown(remark)));
+                }
+            }
             Err(ClientError::Problem(problem)) if is_of_batch(&problem) => {
                 tally.refused += 1;
                 let refused = Failure::Client(ClientError::Problem(problem));

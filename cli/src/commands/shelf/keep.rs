@@ -1,6 +1,9 @@
 //! `tarehand shelf keep`.
 
+use std::path::Path;
+
 use clap::Args;
+use tarehand_mixing::shelf::{Pack, ShelfItem};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchRecord, MovedSaid};
 
@@ -54,11 +57,49 @@ pub(super) async fn run(
             "finish it, or give it up: tarehand abort",
         ));
     }
+    let key = match &args.name {
+        Some(name) => name.clone(),
+        None => format!("left-{}", summary.mark.to_lowercase()),
+    };
+    let shelf = file.read_or_begin(place)?;
+    let parsed = shelf.parsed(measures, output)?;
+    let there = parsed.get(&key);
+    let here = Begun {
+        mark: &summary.mark,
+        key: &key,
+        file: shelf.path(),
+    };
+    // It may have been begun before, and been cut short between the shelf file and the record.
+    let booked = record
+        .amendments
+        .iter()
+        .any(|line| line.shelf.as_ref() == Some(&key));
+    match there.map(|item| left_of(item, &summary.mark)) {
+        Some(Some(left)) if booked => {
+            output.say(here.is_done());
+            output.data(here.line(left))?;
+            return Ok(Exit::Done);
+        }
+        Some(Some(left)) => {
+            here.agrees(left, args.left)?;
+            book(&client, &here, left, &record).await?;
+            output.data(here.line(left))?;
+            output.suggest("tarehand shelf");
+            return Ok(Exit::Done);
+        }
+        Some(None) => {
+            return Err(refused(
+                format!("`{key}` is on the shelf already"),
+                "give it another key: --as KEY",
+            ));
+        }
+        None if booked => return Err(here.is_elsewhere()),
+        None => {}
+    }
     let parts: Vec<(String, String)> = parts(&record)
         .map(|(key, mass)| (key, mass.to_string()))
         .collect();
-    let inside = record.now.as_ref().map_or(0.0, |now| now.mass_g);
-    let inside = Mass::from_estimated_grams(inside);
+    let inside = inside(&record);
     // The record says of its jar what is in it now.
     let poured = record.contents.iter().map(|line| line.poured_g).sum();
     let made = Mass::from_estimated_grams(poured).max(inside);
@@ -78,17 +119,13 @@ pub(super) async fn run(
             "say what is left of it: --left 42g",
         ));
     }
-    let key = match &args.name {
-        Some(name) => name.clone(),
-        None => format!("left-{}", summary.mark.to_lowercase()),
+    // Whether the record takes it is known before anything is written.
+    let path = format!("/v1/batches/{}/moved", segment(&summary.mark));
+    let asked = MovedSaid {
+        only_ask: true,
+        ..onto_shelf(&key, left, &record)
     };
-    let shelf = file.read_or_begin(place)?;
-    if shelf.parsed(measures, output)?.get(&key).is_some() {
-        return Err(refused(
-            format!("`{key}` is on the shelf already"),
-            "give it another key: --as KEY",
-        ));
-    }
+    let _record: BatchRecord = client.post(&path, &asked).await?;
     let mut edit = shelf.edit()?;
     edit.ensure(&key)?;
     edit.set(
@@ -105,48 +142,130 @@ pub(super) async fn run(
     ];
     edit.push(&key, "pack", &fields)?;
     shelf.replace(&edit, measures, output)?;
-    let booked = book(
-        &client,
-        &summary.mark,
-        &key,
-        (left < inside).then_some(left),
-    )
-    .await;
-    booked.map_err(|error| {
-        refused(
-            format!(
-                "`{key}` is on the shelf, but the record of {} does not know it: {error}",
-                summary.mark
-            ),
-            &format!(
-                "take it off the shelf file and keep it again, or say that the jar is empty: tarehand take-out {} --told",
-                summary.mark
-            ),
-        )
-    })?;
-    output.data(format_args!("{key}: {left} in {}", shelf.path().display()))?;
+    book(&client, &here, left, &record).await?;
+    output.data(here.line(left))?;
     output.suggest("tarehand shelf");
     Ok(Exit::Done)
 }
 
-/// Books what is left onto the shelf, and the rest of what the record says away: it is not there any more.
+/// What is being kept, and where.
+#[derive(Clone, Copy)]
+struct Begun<'k> {
+    mark: &'k str,
+    key: &'k str,
+    file: &'k Path,
+}
+
+impl Begun<'_> {
+    fn line(self, left: Mass) -> String {
+        format!("{}: {left} in {}", self.key, self.file.display())
+    }
+
+    fn is_done(self) -> String {
+        format!(
+            "`{}` is on the shelf and in the record of {} already: nothing is booked again",
+            self.key, self.mark
+        )
+    }
+
+    /// Refuses another mass than the one that was written down when it was begun.
+    fn agrees(self, left: Mass, said: Option<Mass>) -> Result<(), Failure> {
+        match said {
+            Some(said) if said != left => Err(refused(
+                format!(
+                    "{} says that {left} of `{}` were left, not {said}",
+                    self.file.display(),
+                    self.key
+                ),
+                &format!("finish it as it was begun: {}", self.again()),
+            )),
+            _ => Ok(()),
+        }
+    }
+
+    fn is_elsewhere(self) -> Failure {
+        refused(
+            format!(
+                "the record of {} has put what was left on the shelf as `{}`, which is not in {}",
+                self.mark,
+                self.key,
+                self.file.display()
+            ),
+            "name the shelf that it is in: --shelf FILE",
+        )
+    }
+
+    /// What is on the shelf and not in the record, and the one command that finishes it.
+    fn is_half(self, error: &ClientError) -> Failure {
+        refused(
+            format!(
+                "`{}` is in {}, but the record of {} did not say that it has left the jar: {error}",
+                self.key,
+                self.file.display(),
+                self.mark
+            ),
+            &format!(
+                "say it again, which only books what is missing: {}",
+                self.again()
+            ),
+        )
+    }
+
+    fn again(self) -> String {
+        format!(
+            "tarehand shelf keep {} --as {} --shelf {}",
+            self.mark,
+            quoted(self.key),
+            quoted(&self.file.display().to_string())
+        )
+    }
+}
+
+/// Returns a word as a shell takes it.
+fn quoted(word: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || "-_./~".contains(c);
+    match !word.is_empty() && word.chars().all(plain) {
+        true => word.to_owned(),
+        false => format!("'{}'", word.replace('\'', "'\\''")),
+    }
+}
+
+/// Returns what is left of the pack that was begun for this jar, where that is what stands there.
+fn left_of(item: &ShelfItem, mark: &str) -> Option<Mass> {
+    let mut own = item.packs.iter();
+    own.find(|pack| pack.lot.as_deref() == Some(mark))
+        .map(Pack::last_known)
+}
+
+/// Books what is left onto the shelf and the rest of what the record says away, which is not there any more: both or none.
 async fn book(
     client: &Client,
-    mark: &str,
-    key: &str,
-    left: Option<Mass>,
-) -> Result<(), ClientError> {
-    let path = format!("/v1/batches/{}/moved", segment(mark));
-    let onto_shelf = MovedSaid {
-        mass: left.map(|left| left.to_string()),
-        shelf: Some(key.to_owned()),
-        ..MovedSaid::default()
-    };
-    let _record: BatchRecord = client.post(&path, &onto_shelf).await?;
-    if left.is_some() {
-        let _record: BatchRecord = client.post(&path, &MovedSaid::default()).await?;
+    begun: &Begun<'_>,
+    left: Mass,
+    record: &BatchRecord,
+) -> Result<(), Failure> {
+    let path = format!("/v1/batches/{}/moved", segment(begun.mark));
+    let moved = onto_shelf(begun.key, left, record);
+    match client.post::<BatchRecord>(&path, &moved).await {
+        Ok(_record) => Ok(()),
+        Err(error) => Err(begun.is_half(&error)),
     }
-    Ok(())
+}
+
+/// What is said of a jar whose rest stands on the shelf now.
+fn onto_shelf(key: &str, left: Mass, record: &BatchRecord) -> MovedSaid {
+    MovedSaid {
+        mass: (left < inside(record)).then(|| left.to_string()),
+        shelf: Some(key.to_owned()),
+        rest_is_gone: true,
+        ..MovedSaid::default()
+    }
+}
+
+/// Returns what the record says is in the jar.
+fn inside(record: &BatchRecord) -> Mass {
+    let inside = record.now.as_ref().map_or(0.0, |now| now.mass_g);
+    Mass::from_estimated_grams(inside)
 }
 
 /// Returns what really is in the jar, premixes and other jars taken apart.
@@ -163,5 +282,22 @@ fn refused(what: String, hint: &str) -> Failure {
     Failure::Refused {
         what,
         hint: Some(hint.to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_done_by_half_is_said_with_the_one_command_that_finishes_it() {
+        let begun = Begun {
+            mark: "8KER7",
+            key: "the lagoon's rest",
+            file: Path::new("/home/noor/my shelf.toml"),
+        };
+        let half = begun.is_half(&ClientError::NotRunning);
+        insta::assert_snapshot!(half, @"`the lagoon's rest` is in /home/noor/my shelf.toml, but the record of 8KER7 did not say that it has left the jar: the service is not running");
+        insta::assert_snapshot!(half.hint().unwrap_or_default(), @r#"say it again, which only books what is missing: tarehand shelf keep 8KER7 --as 'the lagoon'\''s rest' --shelf '/home/noor/my shelf.toml'"#);
     }
 }

@@ -129,6 +129,7 @@ fn example() -> BatchRecord {
                 what: "Flow drops".to_owned(),
                 mass_g: 0.4,
                 jar: None,
+                shelf: None,
                 unseen: false,
             },
             AmendmentLine {
@@ -137,6 +138,7 @@ fn example() -> BatchRecord {
                 what: "Harbour at dusk, M3T8C".to_owned(),
                 mass_g: -25.5,
                 jar: Some("M3T8C".to_owned()),
+                shelf: None,
                 unseen: true,
             },
         ],

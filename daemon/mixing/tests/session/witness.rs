@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::time::Duration;
 
-use tarehand_mixing::ledger::{self, Substance, Vessel};
+use tarehand_mixing::ledger::{self, Substance, Transfer, Vessel};
 use tarehand_mixing::procedure::{Decanted, StepKind};
 use tarehand_mixing::session::{
     BatchState, Book, BottlePlace, Effect, Entry, Input, JarPlace, Limits, Question, Record,
@@ -22,6 +22,8 @@ pub(super) struct Witness {
     pub(super) now: Tick,
     /// The book as the journal alone tells it, through JSON and back.
     told: Book,
+    /// What each entry of the journal moved by the book of its moment.
+    moved: Vec<Vec<Transfer>>,
     settled: Option<Mass>,
     poured: BTreeMap<TaskId, Mass>,
     last: Mass,
@@ -44,6 +46,7 @@ impl Witness {
             journal: Vec::new(),
             now: Tick::ZERO,
             told: Book::open(procedure, limits, scale),
+            moved: Vec::new(),
             settled: None,
             poured: BTreeMap::new(),
             last: Mass::ZERO,
@@ -147,9 +150,11 @@ impl Witness {
                 "an entry survives being written down"
             );
             self.check(&read);
+            assert!(self.told.has_steps_of(&read.entry));
             if !matches!(read.entry, Entry::Opened { .. }) {
                 self.told.fold(&read);
             }
+            self.moved.push(ledger::transfers(&self.told, &read.entry));
             self.journal.push(read);
         }
     }
@@ -411,6 +416,14 @@ impl Witness {
         let journal: Vec<Record> = serde_json::from_str(&text).unwrap();
         let book = self.session.book();
         assert_eq!(Book::rebuild(&journal).as_ref(), Some(book));
+        let again: Vec<Vec<Transfer>> = journal
+            .iter()
+            .map(|record| ledger::transfers(book, &record.entry))
+            .collect();
+        assert_eq!(
+            again, self.moved,
+            "the whole journal tells of each entry what was booked when it was written"
+        );
         let mut shelf: BTreeMap<String, Mass> = BTreeMap::new();
         let mut jar = Mass::ZERO;
         for transfer in journal

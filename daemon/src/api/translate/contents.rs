@@ -160,6 +160,10 @@ fn line(contents: &Contents, flow: &Flow, movement: &Movement, into: bool) -> Am
             Place::Jar(mark) => Some(mark.clone()),
             _ => None,
         },
+        shelf: match (other, &movement.what) {
+            (Place::Shelf(key), Moved::Mixture) => Some(key.clone()),
+            _ => None,
+        },
         unseen: flow.booked.seen == Seen::Unseen,
     }
 }

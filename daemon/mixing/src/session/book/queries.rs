@@ -8,10 +8,28 @@ use crate::procedure::{Amount, Decanted, Ingredient, StepKind};
 use crate::ratio::Ratio;
 use crate::rescue::Situation;
 
-use super::super::entry::TaskId;
+use super::super::entry::{Entry, TaskId};
 use super::{Book, Task};
 
 impl Book {
+    /// Returns whether an entry speaks only of steps that there are once it is folded.
+    ///
+    /// A session writes no other. Of a journal that comes from outside it is asked before [`Book::fold`], which judges nothing.
+    #[must_use]
+    pub fn has_steps_of(&self, entry: &Entry) -> bool {
+        let known = self.procedure.steps.len();
+        match entry {
+            Entry::Rescued { extra, steps, .. } => {
+                let known = known + steps.len();
+                extra.iter().all(|extra| extra.step < known)
+            }
+            Entry::WasOther { new, .. } => {
+                new.as_ref().is_none_or(|(extra, _)| extra.step <= known)
+            }
+            _ => true,
+        }
+    }
+
     /// Returns the tolerance in force for a task, the larger of the recipe's and the weighing's; `None` where nothing is judged.
     #[must_use]
     pub fn within(&self, task: &Task) -> Option<Mass> {
