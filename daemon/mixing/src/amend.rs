@@ -54,6 +54,42 @@ fn of_jar(amends: &Amends, amount: &str) -> Option<String> {
     )
 }
 
+/// What is done with a finished jar.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Again<'a> {
+    /// These are added to it, by their names.
+    Added(Vec<&'a str>),
+    /// These finished jars are poured into it.
+    Joined(Vec<&'a str>),
+    /// Some of the mix is taken out of it: into these vessels, none where it is poured away.
+    TakenOut(Vec<&'a str>),
+}
+
+/// Returns which finished jar a procedure opens again and what it does with it; `None` where it makes a jar of its own.
+#[must_use]
+pub fn again(procedure: &Procedure) -> Option<(&Amends, Again<'_>)> {
+    let amends = procedure.amends.as_deref()?;
+    let steps = procedure.steps.iter().map(|step| &step.kind);
+    let poured = steps.clone().filter_map(StepKind::ingredient);
+    let mut names: Vec<&str> = Vec::new();
+    for ingredient in poured {
+        if !names.contains(&ingredient.name.as_str()) {
+            names.push(&ingredient.name);
+        }
+    }
+    if !names.is_empty() {
+        return Some(match amends.out_of.is_empty() {
+            true => (amends, Again::Added(names)),
+            false => (amends, Again::Joined(names)),
+        });
+    }
+    let vessels = steps.filter_map(|kind| match kind {
+        StepKind::Decant { into, .. } if into != POURED_AWAY => Some(into.as_str()),
+        _ => None,
+    });
+    Some((amends, Again::TakenOut(vessels.collect())))
+}
+
 /// Returns the name of an amendment, which is the jar's: its recipe and its mark.
 #[must_use]
 pub fn name(amends: &Amends) -> String {
@@ -205,6 +241,28 @@ mod tests {
         add = "dye"
         amount = "6 drops"
         "#);
+    }
+
+    #[test]
+    fn what_is_done_with_a_finished_jar_is_told_from_its_procedure() {
+        let into = taken_out(jar("K7F2A"), HowMuch::All, Some("cup"));
+        let away = taken_out(jar("K7F2A"), HowMuch::All, None);
+        let poured = joined(jar("K7F2A"), &jar("M3T8C"), HowMuch::All);
+        let said = |procedure: &Procedure| {
+            let (amends, again) = again(procedure).unwrap();
+            format!("{} {again:?}", amends.mark)
+        };
+        assert_eq!(said(&into), "K7F2A TakenOut([\"cup\"])");
+        assert_eq!(said(&away), "K7F2A TakenOut([])");
+        assert_eq!(
+            said(&poured),
+            r#"K7F2A Joined(["Harbour \"grey\", M3T8C"])"#
+        );
+        let own = Procedure {
+            amends: None,
+            ..poured
+        };
+        assert_eq!(again(&own), None);
     }
 
     #[test]
