@@ -2,7 +2,9 @@
 //!
 //! An amendment is a batch of its own with a journal of its own; what it does it does to the finished jar.
 
-use tarehand_protocol::{Decimal, Mass};
+mod asked;
+
+use tarehand_protocol::Mass;
 
 use crate::ledger::POURED_AWAY;
 use crate::procedure::{
@@ -10,6 +12,8 @@ use crate::procedure::{
     Weigh, Within,
 };
 use crate::ratio::Ratio;
+
+pub use asked::Asked;
 
 /// How much of a mixture is poured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,35 +27,6 @@ pub enum HowMuch {
 /// The tolerance of what is poured over, of its own target (our own choice, the same as a recipe's where it says none).
 fn within() -> Within {
     Within::Fraction(Ratio::new(1, 50))
-}
-
-/// Returns the recipe of what is added to a finished jar: ingredients by key, with amounts as in a recipe's file.
-///
-/// An amount of so many percent is of what the jar holds.
-#[must_use]
-pub fn recipe_text(amends: &Amends, add: &[(String, String)]) -> String {
-    let quoted = |text: &str| toml::Value::from(text).to_string();
-    let mut text = format!("[recipe]\nname = {}\n", quoted(&name(amends)));
-    for (ingredient, amount) in add {
-        let amount = of_jar(amends, amount).unwrap_or_else(|| amount.clone());
-        text.push_str(&format!(
-            "\n[[step]]\nadd = {}\namount = {}\n",
-            quoted(ingredient),
-            quoted(&amount)
-        ));
-    }
-    text
-}
-
-/// Returns what so many percent of a jar are, in grams.
-fn of_jar(amends: &Amends, amount: &str) -> Option<String> {
-    let percent: Decimal = amount.trim().strip_suffix('%')?.trim().parse().ok()?;
-    let part = &Ratio::from_decimal(percent) * &Ratio::new(1, 100);
-    Some(
-        (&part * &Ratio::from_mass(amends.holds))
-            .to_mass()
-            .to_string(),
-    )
 }
 
 /// What is done with a finished jar.
@@ -223,24 +198,6 @@ mod tests {
             within: Mass::ZERO,
             out_of: std::collections::BTreeMap::new(),
         }
-    }
-
-    #[test]
-    fn percent_are_of_what_the_jar_holds_and_names_are_quoted() {
-        let add = [("flow-drops", "1.5 %"), ("dye", "6 drops")]
-            .map(|(key, amount)| (key.to_owned(), amount.to_owned()));
-        insta::assert_snapshot!(recipe_text(&jar("K7F2A"), &add), @r#"
-        [recipe]
-        name = 'Harbour "grey", K7F2A'
-
-        [[step]]
-        add = "flow-drops"
-        amount = "0.6 g"
-
-        [[step]]
-        add = "dye"
-        amount = "6 drops"
-        "#);
     }
 
     #[test]
