@@ -241,12 +241,12 @@ fn the_card_of_a_jar_that_was_opened_later_says_what_came_in_and_went_out_and_wh
     let (_, besides) = card.split_once("Outside the ratio").unwrap();
     let besides = besides.split("\n\n").next().unwrap();
     assert!(
-        besides.contains(&format!("flow-drops: 4.0 g, added later, {day}")),
+        besides.contains(&format!("flow-drops: 4 g, added later, {day}")),
         "{card}"
     );
     for said in [
-        format!("{day}: 20.0 g of the jar of Slip, pale, {pale}, were poured in"),
-        format!("{day}: 16.0 g of the mix were taken out into sample cup"),
+        format!("{day}: 20 g of the jar of Slip, pale, {pale}, were poured in"),
+        format!("{day}: 16 g of the mix were taken out into sample cup"),
     ] {
         assert!(card.contains(&said), "{said}: {card}");
     }
@@ -255,7 +255,7 @@ fn the_card_of_a_jar_that_was_opened_later_says_what_came_in_and_went_out_and_wh
     let pale_card = bench.tell(&["share", &pale]);
     assert!(
         pale_card.contains(&format!(
-            "{day}: 20.0 g of the mix were poured into the jar of Slip, grey, {grey}"
+            "{day}: 20 g of the mix were poured into the jar of Slip, grey, {grey}"
         )),
         "{pale_card}"
     );
@@ -293,8 +293,8 @@ fn a_batch_made_again_as_poured_gets_what_its_jar_got_later_and_says_what_is_not
         "{view}"
     );
     for words in [
-        format!("20.0 g of the jar of Slip, pale, {pale}, were poured in"),
-        "16.0 g of the mix were taken out".to_owned(),
+        format!("20 g of the jar of Slip, pale, {pale}, were poured in"),
+        "16 g of the mix were taken out".to_owned(),
     ] {
         let told = view["concerns"].to_string();
         assert!(told.contains(&words), "{words}: {told}");
