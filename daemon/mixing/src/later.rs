@@ -39,12 +39,6 @@ pub enum What {
 }
 
 impl Later {
-    /// Returns whether the jar is as its batch left it.
-    #[must_use]
-    pub fn is_nothing(&self) -> bool {
-        self.changes.is_empty()
-    }
-
     /// Returns what was added, an ingredient and how much.
     pub fn added(&self) -> impl Iterator<Item = (&Change, &Ingredient)> {
         self.changes.iter().filter_map(|change| match &change.what {
@@ -119,3 +113,6 @@ impl Change {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;
