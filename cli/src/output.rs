@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use serde::Serialize;
 
 use crate::failure::{Exit, Failure};
+use crate::words::Width;
 
 /// Whether text may carry colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -88,6 +89,18 @@ impl Output {
     /// Returns whether data goes to a terminal.
     pub(crate) const fn is_terminal(&self) -> bool {
         self.terminal
+    }
+
+    /// Returns how wide a table may be: as wide as the terminal that data goes to, and whole for anything else.
+    pub(crate) fn width(&self) -> Width {
+        if !self.terminal {
+            return Width::Full;
+        }
+        match rustix::termios::tcgetwinsize(io::stdout()) {
+            Ok(size) if 0 < size.ws_col => Width::Columns(size.ws_col.into()),
+            // Terminals that do not tell are taken as wide as the usual one.
+            _ => Width::Columns(80),
+        }
     }
 
     /// Returns whether data may carry colour.

@@ -14,6 +14,7 @@ use crate::journal::{self, ReadError};
 use crate::log::{BatchId, Flow, Log, LogError, Mark, Vessel};
 
 mod in_jar;
+mod later;
 
 /// What is known of a jar through all that was poured into it.
 #[derive(Debug)]

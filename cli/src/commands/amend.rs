@@ -270,7 +270,7 @@ fn show(record: &BatchRecord, told: ToldArgs, output: &mut Output) -> Result<Exi
     if told.json {
         output.json(record)?;
     } else {
-        output.data(jar_now(record))?;
+        output.data(jar_now(record, output.width()))?;
         output.suggest(format_args!("tarehand log show {}", record.summary.mark));
     }
     Ok(Exit::Done)

@@ -114,7 +114,7 @@ pub(crate) async fn run(
             if args.json {
                 output.json(&list)?;
             } else {
-                output.data(learnt_page(&list))?;
+                output.data(learnt_page(&list, output.width()))?;
             }
             return Ok(Exit::Done);
         }

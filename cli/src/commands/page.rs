@@ -18,7 +18,7 @@ use crate::client::Client;
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::service;
-use crate::words::{Column, shown, table};
+use crate::words::{Column, Width, shown, table};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -91,7 +91,7 @@ pub(crate) async fn run(
             if *json {
                 output.json(&state)?;
             } else {
-                output.data(visitors(&state))?;
+                output.data(visitors(&state, output.width()))?;
             }
         }
         Some(PageCommand::TurnAway { id }) => {
@@ -190,7 +190,7 @@ fn invitation(code: &CodeGiven, place: PagePlace) -> String {
     lines.join("\n")
 }
 
-fn visitors(state: &PageState) -> String {
+fn visitors(state: &PageState, width: Width) -> String {
     let mut lines = vec![match state.place {
         None => "the page is closed".to_owned(),
         Some(PagePlace::Here) => format!("open on this machine: {}", state.addresses.join(" ")),
@@ -213,8 +213,9 @@ fn visitors(state: &PageState) -> String {
         "nobody was let in".to_owned()
     } else {
         table(
-            &[Column::Right, Column::Left, Column::Left, Column::Left],
+            &[Column::Right, Column::Name, Column::Left, Column::Left],
             &rows,
+            width,
         )
     });
     lines.join("\n")

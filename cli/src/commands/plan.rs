@@ -60,9 +60,9 @@ pub(crate) async fn run(
     if args.json {
         output.json(&answer)?;
     } else {
-        output.data(plan_page(&answer))?;
+        output.data(plan_page(&answer, output.width()))?;
         if args.pours {
-            output.data(format_args!("\n{}", pours_page(&answer)))?;
+            output.data(format_args!("\n{}", pours_page(&answer, output.width())))?;
         }
     }
     Ok(Exit::Done)

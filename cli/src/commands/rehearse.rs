@@ -91,7 +91,7 @@ pub(crate) async fn run(
     if let Some(mark) = mark.or(view.batch) {
         let path = format!("/v1/batches/{}", segment(&mark));
         let batch: BatchRecord = client.get(&path).await?;
-        output.data(format_args!("\n{}\n", record(&batch)))?;
+        output.data(format_args!("\n{}\n", record(&batch, output.width())))?;
     }
     match &args.recipe {
         Some(recipe) => output.suggest(format_args!("tarehand mix {}", recipe.display())),

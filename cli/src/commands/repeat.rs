@@ -23,7 +23,7 @@ Examples:
 /// Makes a batch again, from the recipe that its record keeps.
 ///
 /// The choices are those of then, and a premix has the shares it had then. As poured, everything that went in is
-/// weighed in again in the same proportions, what a rescue added too.
+/// weighed in again in the same proportions, what a rescue added too, and at the end what was added to its jar later.
 #[derive(Args, Debug)]
 #[command(before_help = EXAMPLES)]
 pub(crate) struct RepeatArgs {

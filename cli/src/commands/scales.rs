@@ -54,7 +54,7 @@ pub(crate) async fn run(
         output.json(&list)?;
         return Ok(Exit::Done);
     }
-    output.data(page::page(&list))?;
+    output.data(page::page(&list, output.width()))?;
     let free = list.ports.iter().find(|port| port.bench.is_none());
     let heard = list.radio.iter().flat_map(|radio| &radio.devices);
     let mut heard = heard.filter(|device| device.in_reach && device.known_as.is_some());

@@ -67,7 +67,7 @@ pub(crate) async fn run(
         output.json(&message)?;
         return Ok(Exit::Done);
     }
-    output.data(sized_page(&message))?;
+    output.data(sized_page(&message, output.width()))?;
     for note in sizing.notes() {
         output.say(format_args!("note: {note}"));
     }

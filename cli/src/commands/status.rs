@@ -7,7 +7,7 @@ use super::Place;
 use crate::client::{Client, ClientError, segment};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
-use crate::words::{Column, shown, state, table};
+use crate::words::{Column, Width, shown, state, table};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -43,7 +43,7 @@ pub(crate) async fn run(
         output.json(&status)?;
         return Ok(Exit::Done);
     }
-    output.data(page(&status))?;
+    output.data(page(&status, output.width()))?;
     for bench in status.benches.iter().filter(|bench| bench.scale.is_some()) {
         if let Some(line) = on_pan(&client, &bench.name).await {
             output.data(line)?;
@@ -75,7 +75,7 @@ async fn on_pan(client: &Client, bench: &str) -> Option<String> {
     }
 }
 
-fn page(status: &Status) -> String {
+fn page(status: &Status, width: Width) -> String {
     let mut text = format!(
         "service {} runs as process {}, API {}\nlog {}",
         shown(&status.version),
@@ -106,7 +106,9 @@ fn page(status: &Status) -> String {
     if rows.is_empty() {
         text.push_str("\nno bench yet");
     } else {
-        text.push_str(&format!("\n{}", table(&[Column::Left; 5], &rows)));
+        let left = Column::Left;
+        let columns = [left, Column::Prose, left, Column::Name, left];
+        text.push_str(&format!("\n{}", table(&columns, &rows, width)));
     }
     text
 }

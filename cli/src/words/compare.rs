@@ -3,22 +3,23 @@
 use tarehand_protocol::api::{BatchRecord, ComparedBatches, ComparedIngredient, Pair, StepView};
 
 use super::{
-    Column, day_and_time, grams, outcomes, percent, short_grams, shown, state, table, verdict,
+    Column, Width, day_and_time, grams, outcomes, percent, short_grams, shown, state, table,
+    verdict,
 };
 
 /// Writes two batches side by side.
-pub(crate) fn compared(both: &ComparedBatches) -> String {
+pub(crate) fn compared(both: &ComparedBatches, width: Width) -> String {
     let recipe = if both.same_recipe {
         "made from the same recipe"
     } else {
         "made from different recipes, or one that was changed"
     };
-    let mut parts = vec![format!("{}\n  {recipe}", heads(both))];
+    let mut parts = vec![format!("{}\n  {recipe}", heads(both, width))];
     if !both.ingredients.is_empty() {
-        parts.push(format!("Poured, in grams\n{}", ingredients(both)));
+        parts.push(format!("Poured, in grams\n{}", ingredients(both, width)));
     }
     if !both.one.steps.is_empty() || !both.other.steps.is_empty() {
-        parts.push(format!("Steps\n{}", steps(both)));
+        parts.push(format!("Steps\n{}", steps(both, width)));
     }
     let trails = &both.trails_s;
     if !trails.one.is_empty() || !trails.other.is_empty() {
@@ -35,7 +36,7 @@ pub(crate) fn compared(both: &ComparedBatches) -> String {
             parts.push(format!(
                 "What became of {}\n{}",
                 mark(record),
-                outcomes(record)
+                outcomes(record, width)
             ));
         }
     }
@@ -46,7 +47,7 @@ fn mark(record: &BatchRecord) -> String {
     shown(&record.summary.mark).into_owned()
 }
 
-fn heads(both: &ComparedBatches) -> String {
+fn heads(both: &ComparedBatches, width: Width) -> String {
     let row = |record: &BatchRecord| {
         let batch = &record.summary;
         vec![
@@ -60,7 +61,7 @@ fn heads(both: &ComparedBatches) -> String {
     };
     let (left, right) = (Column::Left, Column::Right);
     let rows = [row(&both.one), row(&both.other)];
-    table(&[left, left, left, right, left, left], &rows)
+    table(&[left, left, Column::Name, right, left, left], &rows, width)
 }
 
 /// Says what the jar holds now; an amendment has none of its own.
@@ -71,23 +72,24 @@ fn in_jar(record: &BatchRecord) -> String {
     }
 }
 
-fn ingredients(both: &ComparedBatches) -> String {
+fn ingredients(both: &ComparedBatches, width: Width) -> String {
     let number = |value: Option<f64>| value.map_or_else(|| "–".to_owned(), |value| grams(value, 2));
     let share = |value: Option<f64>| value.map_or_else(|| "–".to_owned(), percent);
     let cells = |pair: &Pair<Option<f64>>, text: &dyn Fn(Option<f64>) -> String| {
         [text(pair.one), text(pair.other)]
     };
     let (one, other) = (mark(&both.one), mark(&both.other));
-    let title = |what: &str, mark: &str| format!("{what} {mark}");
-    let mut rows = vec![vec![
-        String::new(),
-        title("planned", &one),
-        title("poured", &one),
-        title("share", &one),
-        title("planned", &other),
-        title("poured", &other),
-        title("share", &other),
-    ]];
+    let none = "";
+    let mut rows = vec![
+        [none, &one, none, none, &other, none, none]
+            .map(str::to_owned)
+            .to_vec(),
+        [
+            none, "planned", "poured", "share", "planned", "poured", "share",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
+    ];
     for line in &both.ingredients {
         let ComparedIngredient {
             name,
@@ -104,12 +106,13 @@ fn ingredients(both: &ComparedBatches) -> String {
     }
     let right = Column::Right;
     table(
-        &[Column::Left, right, right, right, right, right, right],
+        &[Column::Name, right, right, right, right, right, right],
         &rows,
+        width,
     )
 }
 
-fn steps(both: &ComparedBatches) -> String {
+fn steps(both: &ComparedBatches, width: Width) -> String {
     let most = both.one.steps.len().max(both.other.steps.len());
     let cell = |step: Option<&StepView>| match step {
         None => ["–".to_owned(), String::new(), String::new()],
@@ -127,8 +130,8 @@ fn steps(both: &ComparedBatches) -> String {
             [one, other].concat()
         })
         .collect();
-    let (left, right) = (Column::Left, Column::Right);
-    table(&[left, right, left, left, right, left], &rows)
+    let (left, right, title) = (Column::Left, Column::Right, Column::Prose);
+    table(&[title, right, left, title, right, left], &rows, width)
 }
 
 fn trail_list(seconds: &[f64]) -> String {
@@ -137,5 +140,100 @@ fn trail_list(seconds: &[f64]) -> String {
         "none measured".to_owned()
     } else {
         each.join(", ")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::record::tests::example;
+    use super::*;
+
+    #[test]
+    fn two_batches_side_by_side_have_room_on_usual_and_narrow_terminals() {
+        let mut other = example();
+        other.summary.mark = "M3T8C".to_owned();
+        let line = |name: &str, grams: f64| ComparedIngredient {
+            ingredient: name.to_lowercase(),
+            name: name.to_owned(),
+            planned_g: Pair {
+                one: Some(grams),
+                other: Some(grams / 2.0),
+            },
+            poured_g: Pair {
+                one: Some(grams + 0.5),
+                other: None,
+            },
+            part: Pair {
+                one: Some(0.25),
+                other: None,
+            },
+        };
+        let both = ComparedBatches {
+            one: example(),
+            other,
+            same_recipe: true,
+            ingredients: vec![line("Chalk white, matt", 1_024.0), line("Linen", 8.0)],
+            trails_s: Pair::default(),
+        };
+        insta::assert_snapshot!(compared(&both, Width::Columns(80)), @r"
+          K7F2A  2026-03-01 09:30  Lagoon pale  66.25 g  of 60.00  complete
+          M3T8C  2026-03-01 09:30  Lagoon pale  66.25 g  of 60.00  complete
+          made from the same recipe
+
+        Poured, in grams
+                               K7F2A                     M3T8C
+                             planned   poured   share  planned  poured  share
+          Chalk white, matt  1024.00  1024.50  25.0 %   512.00       –      –
+          Linen                 8.00     8.50  25.0 %     4.00       –      –
+
+        Steps
+          Lagoon blue paste  20.0 g  within    Lagoon blue paste  20.0 g  within
+          Linen white        44.0 g  too much  Linen white        44.0 g  too much
+          Lagoon blue paste  2.05 g  within    Lagoon blue paste  2.05 g  within
+
+        What became of K7F2A
+          2026-03-04 08:00  dried clear; better than M3T8C; picture panel-3.jpg
+
+        What became of M3T8C
+          2026-03-04 08:00  dried clear; better than M3T8C; picture panel-3.jpg
+        ");
+        insta::assert_snapshot!(compared(&both, Width::Columns(40)), @r"
+          K7F2A  2026-03-01 09:30  Lagoon pale
+              66.25 g  of 60.00  complete
+          M3T8C  2026-03-01 09:30  Lagoon pale
+              66.25 g  of 60.00  complete
+          made from the same recipe
+
+        Poured, in grams
+                          K7F2A
+                M3T8C
+                        planned   poured   share
+              planned  poured  share
+          Chalk white…  1024.00  1024.50  25.0 %
+               512.00       –      –
+          Linen            8.00     8.50  25.0 %
+                 4.00       –      –
+
+        Steps
+          Lagoon blue paste  20.0 g  within
+              Lagoon blue paste  20.0 g
+              within
+          Linen white        44.0 g  too much
+              Linen white        44.0 g
+              too much
+          Lagoon blue paste  2.05 g  within
+              Lagoon blue paste  2.05 g
+              within
+
+        What became of K7F2A
+          2026-03-04 08:00  dried clear; better
+                            than M3T8C; picture
+                            panel-3.jpg
+
+        What became of M3T8C
+          2026-03-04 08:00  dried clear; better
+                            than M3T8C; picture
+                            panel-3.jpg
+        ");
     }
 }

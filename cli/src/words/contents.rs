@@ -2,25 +2,25 @@
 
 use tarehand_protocol::api::{BatchRecord, CostLine, JarNow, LotLine, NowLine};
 
-use super::{Column, day_and_time, grams, percent, shown, table};
+use super::{Column, Width, day_and_time, grams, percent, shown, signed, table};
 
 /// Says what is in the jar of a batch now.
-pub(crate) fn jar_now(record: &BatchRecord) -> String {
+pub(crate) fn jar_now(record: &BatchRecord, width: Width) -> String {
     let head = format!(
         "{}  ·  {}",
         shown(&record.summary.mark),
         shown(&record.summary.recipe)
     );
     let mut parts = vec![head];
-    parts.push(contents_now(record));
+    parts.push(contents_now(record, width));
     if !record.amendments.is_empty() {
-        parts.push(format!("Since it was made\n{}", amendments(record)));
+        parts.push(format!("Since it was made\n{}", amendments(record, width)));
     }
     parts.join("\n\n")
 }
 
 /// Says what is in the jar by raw ingredient, and what it cost.
-pub(super) fn contents_now(record: &BatchRecord) -> String {
+pub(super) fn contents_now(record: &BatchRecord, width: Width) -> String {
     let Some(now) = &record.now else {
         return "the jar is another's".to_owned();
     };
@@ -30,7 +30,7 @@ pub(super) fn contents_now(record: &BatchRecord) -> String {
     }
     let rows: Vec<Vec<String>> = now.contents.iter().map(row).collect();
     let right = Column::Right;
-    let lines = table(&[Column::Left, right, right, Column::Left], &rows);
+    let lines = table(&[Column::Name, right, right, Column::Prose], &rows, width);
     let mut text = format!("{title}\n{lines}");
     for line in cost(now) {
         text.push_str(&format!("\n  {line}"));
@@ -81,7 +81,7 @@ fn cost(now: &JarNow) -> Vec<String> {
 }
 
 /// Says what came into the jar or out of it since it was made.
-pub(super) fn amendments(record: &BatchRecord) -> String {
+pub(super) fn amendments(record: &BatchRecord, width: Width) -> String {
     let rows: Vec<Vec<String>> = record
         .amendments
         .iter()
@@ -93,7 +93,7 @@ pub(super) fn amendments(record: &BatchRecord) -> String {
             };
             vec![
                 day_and_time(&line.at),
-                format!("{} g", signed(line.mass_g)),
+                format!("{} g", signed(line.mass_g, 2)),
                 format!("{way}{}", shown(&line.what)),
                 shown(&line.batch).into_owned(),
                 if line.unseen { "unseen" } else { "" }.to_owned(),
@@ -101,14 +101,7 @@ pub(super) fn amendments(record: &BatchRecord) -> String {
         })
         .collect();
     let left = Column::Left;
-    table(&[left, Column::Right, left, left, left], &rows)
-}
-
-fn signed(value: f64) -> String {
-    let text = grams(value, 2);
-    if text.starts_with('-') {
-        text
-    } else {
-        format!("+{text}")
-    }
+    // The names of other jars end with their marks.
+    let columns = [left, Column::Right, Column::Prose, left, left];
+    table(&columns, &rows, width)
 }

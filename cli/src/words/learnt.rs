@@ -2,7 +2,7 @@
 
 use tarehand_protocol::api::{LearntKind, LearntLine, LearntList, LearntWord};
 
-use super::{Column, shown, table};
+use super::{Column, Width, shown, table};
 
 /// Returns a kind as one word, as it is typed.
 pub(crate) const fn learnt_word(kind: LearntWord) -> &'static str {
@@ -18,9 +18,10 @@ pub(crate) const fn learnt_word(kind: LearntWord) -> &'static str {
 }
 
 /// Writes what was learnt as a page: each kind of which something is known, or that is off.
-pub(crate) fn learnt_page(list: &LearntList) -> String {
+pub(crate) fn learnt_page(list: &LearntList, width: Width) -> String {
     let told = |kind: &&LearntKind| !kind.lines.is_empty() || !kind.on;
-    let kinds: Vec<String> = list.kinds.iter().filter(told).map(kind_page).collect();
+    let kinds = list.kinds.iter().filter(told);
+    let kinds: Vec<String> = kinds.map(|kind| kind_page(kind, width)).collect();
     if kinds.is_empty() {
         return "nothing is learnt yet: what batches on a scale show comes here by itself"
             .to_owned();
@@ -28,15 +29,15 @@ pub(crate) fn learnt_page(list: &LearntList) -> String {
     kinds.join("\n\n")
 }
 
-fn kind_page(kind: &LearntKind) -> String {
+fn kind_page(kind: &LearntKind, width: Width) -> String {
     let off = if kind.on { "" } else { "; off" };
     let head = format!("{}: {}{off}", learnt_word(kind.kind), shown(&kind.used_in));
     let rows: Vec<Vec<String>> = kind.lines.iter().map(|line| row(kind.kind, line)).collect();
     if rows.is_empty() {
         return head;
     }
-    let (left, right) = (Column::Left, Column::Right);
-    let lines = table(&[left, right, right, left], &rows);
+    let (words, right) = (Column::Prose, Column::Right);
+    let lines = table(&[words, right, right, words], &rows, width);
     let better = kind.lines.iter().filter(|line| line.better);
     let commands = better.filter_map(|line| command(kind.kind, line));
     let commands = commands.map(|command| format!("\n  to count with it: {command}"));
@@ -160,7 +161,7 @@ mod tests {
                 kind(LearntWord::Stick, true, vec![stick]),
             ],
         };
-        insta::assert_snapshot!(learnt_page(&list), @r"
+        insta::assert_snapshot!(learnt_page(&list, Width::Full), @r"
         stop-lead: when stop is said
           chalk-white        0.42 ± 0.04 s earlier  6 runs  used: misses by 38 % of what the flow alone does
           chalk-white, noor    0.21 ± 0.02 s later   1 run  not better than the flow alone so far
@@ -177,8 +178,36 @@ mod tests {
     }
 
     #[test]
+    fn what_was_learnt_has_room_on_usual_and_narrow_terminals() {
+        let mut hers = line("chalk-white", -0.21, Some(0.0), None);
+        hers.hand = Some("noor".to_owned());
+        let leads = vec![line("chalk-white", 0.42, Some(0.0), Some(38.0)), hers];
+        let list = LearntList {
+            kinds: vec![kind(LearntWord::StopLead, true, leads)],
+        };
+        insta::assert_snapshot!(learnt_page(&list, Width::Columns(80)), @r"
+        stop-lead: when stop is said
+          chalk-white        0.42 ± 0.04 s earlier  6 runs  used: misses by 38 % of what
+                                                            the flow alone does
+          chalk-white, noor    0.21 ± 0.02 s later  6 runs  not better than the flow
+                                                            alone so far
+        ");
+        insta::assert_snapshot!(learnt_page(&list, Width::Columns(40)), @r"
+        stop-lead: when stop is said
+          chalk-white
+              0.42 ± 0.04 s earlier  6 runs
+              used: misses by 38 % of what the
+              flow alone does
+          chalk-white, noor
+                0.21 ± 0.02 s later  6 runs
+              not better than the flow alone so
+              far
+        ");
+    }
+
+    #[test]
     fn a_new_bench_says_that_it_will_learn() {
         let list = LearntList { kinds: Vec::new() };
-        assert!(learnt_page(&list).starts_with("nothing is learnt yet"));
+        assert!(learnt_page(&list, Width::Full).starts_with("nothing is learnt yet"));
     }
 }

@@ -1,5 +1,6 @@
 //! What is shown, in words: the same for the live view, for plain lines and for pages.
 
+mod again;
 mod bottle;
 mod bytes;
 mod compare;
@@ -21,6 +22,7 @@ use std::borrow::Cow;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchStateWord, VerdictWord, View, WeightState};
 
+pub(crate) use again::{by_how_much, done_again, opened_again, which_jar};
 pub(crate) use bytes::as_bytes;
 pub(crate) use compare::compared;
 pub(crate) use contents::jar_now;
@@ -32,7 +34,7 @@ pub(crate) use record::{outcomes, record};
 pub(crate) use rescue::rescue_page;
 pub(crate) use shelf::shelf_page;
 pub(crate) use sized::{chosen, sized_page};
-pub(crate) use table::{Column, table};
+pub(crate) use table::{Column, Width, table};
 pub(crate) use taps::taps;
 pub(crate) use trouble::Troubles;
 
@@ -53,6 +55,16 @@ pub(crate) fn grams(grams: f64, decimals: u8) -> String {
         Mass::from_estimated_grams(grams).grams_text(decimals)
     } else {
         "–".to_owned()
+    }
+}
+
+/// Writes a difference in grams with its sign; nothing has none.
+fn signed(value: f64, decimals: u8) -> String {
+    let text = grams(value, decimals);
+    if text.starts_with('-') || text.trim_matches(['0', '.']).is_empty() {
+        text
+    } else {
+        format!("+{text}")
     }
 }
 

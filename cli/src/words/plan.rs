@@ -2,16 +2,16 @@
 
 use tarehand_protocol::api::{PlanAnswer, PlanJar, PlanNeed, PlanWalk};
 
-use super::{Column, percent, rough_grams, short_grams, shown, table, time};
+use super::{Column, Width, percent, rough_grams, short_grams, shown, table, time};
 
 /// Writes a plan as a page.
-pub(crate) fn plan_page(plan: &PlanAnswer) -> String {
-    let mut parts = vec![head(plan), jars(plan)];
-    parts.extend(premixes(plan));
-    parts.push(shelf(plan));
+pub(crate) fn plan_page(plan: &PlanAnswer, width: Width) -> String {
+    let mut parts = vec![head(plan), jars(plan, width)];
+    parts.extend(premixes(plan, width));
+    parts.push(shelf(plan, width));
     parts.extend(warnings(plan));
-    parts.push(work(plan));
-    parts.push(walks(plan));
+    parts.push(work(plan, width));
+    parts.push(walks(plan, width));
     if !plan.cautions.is_empty() {
         let lines = plan
             .cautions
@@ -48,7 +48,7 @@ fn head(plan: &PlanAnswer) -> String {
     )
 }
 
-fn jars(plan: &PlanAnswer) -> String {
+fn jars(plan: &PlanAnswer, width: Width) -> String {
     let row = |(number, jar): (usize, &PlanJar)| {
         let fits = jar
             .too_small_ml
@@ -67,12 +67,12 @@ fn jars(plan: &PlanAnswer) -> String {
     let rows: Vec<Vec<String>> = plan.jars.iter().enumerate().map(row).collect();
     let columns = [
         Column::Right,
-        Column::Left,
+        Column::Name,
         Column::Right,
         Column::Right,
         Column::Left,
-        Column::Left,
-        Column::Left,
+        Column::Prose,
+        Column::Prose,
     ];
     let mut unknown: Vec<&str> = plan
         .jars
@@ -82,7 +82,7 @@ fn jars(plan: &PlanAnswer) -> String {
         .collect();
     unknown.sort_unstable();
     unknown.dedup();
-    let mut text = format!("Jars\n{}", table(&columns, &rows));
+    let mut text = format!("Jars\n{}", table(&columns, &rows, width));
     if !unknown.is_empty() {
         text.push_str(&format!(
             "\n  where water, solids or pigment are left out, the shelf says too little of {}",
@@ -117,7 +117,7 @@ fn film(jar: &PlanJar) -> String {
     parts.join(", ")
 }
 
-fn premixes(plan: &PlanAnswer) -> Option<String> {
+fn premixes(plan: &PlanAnswer, width: Width) -> Option<String> {
     if plan.premixes.is_empty() {
         return None;
     }
@@ -137,11 +137,11 @@ fn premixes(plan: &PlanAnswer) -> Option<String> {
             ]
         })
         .collect();
-    let columns = [Column::Left, Column::Right, Column::Left];
-    Some(format!("Premixes\n{}", table(&columns, &rows)))
+    let columns = [Column::Name, Column::Right, Column::Prose];
+    Some(format!("Premixes\n{}", table(&columns, &rows, width)))
 }
 
-fn shelf(plan: &PlanAnswer) -> String {
+fn shelf(plan: &PlanAnswer, width: Width) -> String {
     let row = |need: &PlanNeed| {
         let most = if rough_grams(need.most_g) == rough_grams(need.grams) {
             String::new()
@@ -175,12 +175,12 @@ fn shelf(plan: &PlanAnswer) -> String {
     };
     let rows: Vec<Vec<String>> = plan.shelf.iter().map(row).collect();
     let columns = [
-        Column::Left,
+        Column::Name,
         Column::Right,
         Column::Left,
         Column::Left,
         Column::Right,
-        Column::Left,
+        Column::Prose,
     ];
     let cost: Vec<String> = plan
         .cost
@@ -194,7 +194,7 @@ fn shelf(plan: &PlanAnswer) -> String {
         })
         .map(|cost| cost.trim_end().to_owned())
         .collect();
-    let mut text = format!("From the shelf\n{}", table(&columns, &rows));
+    let mut text = format!("From the shelf\n{}", table(&columns, &rows, width));
     if !cost.is_empty() {
         text.push_str(&format!("\n  together {}", cost.join(" and ")));
         if !plan.unpriced.is_empty() {
@@ -219,7 +219,7 @@ fn seconds(seconds: f64) -> String {
     time(whole.as_secs())
 }
 
-fn work(plan: &PlanAnswer) -> String {
+fn work(plan: &PlanAnswer, width: Width) -> String {
     let rows: Vec<Vec<String>> = plan
         .work
         .stints
@@ -245,7 +245,7 @@ fn work(plan: &PlanAnswer) -> String {
         .collect();
     let columns = [
         Column::Right,
-        Column::Left,
+        Column::Name,
         Column::Left,
         Column::Right,
         Column::Left,
@@ -254,7 +254,7 @@ fn work(plan: &PlanAnswer) -> String {
         "Order of work, about {} (one after another {})\n{}",
         seconds(plan.work.takes_s),
         seconds(plan.work.one_after_another_s),
-        table(&columns, &rows)
+        table(&columns, &rows, width)
     )
 }
 
@@ -267,7 +267,7 @@ fn shorter(plan: &PlanAnswer) -> &PlanWalk {
     }
 }
 
-fn walks(plan: &PlanAnswer) -> String {
+fn walks(plan: &PlanAnswer, width: Width) -> String {
     let row = |name: &str, walk: &PlanWalk| {
         let mut remarks = Vec::new();
         if std::ptr::eq(walk, shorter(plan)) {
@@ -287,12 +287,15 @@ fn walks(plan: &PlanAnswer) -> String {
         row("jar by jar", &plan.by_jar),
         row("bottle by bottle", &plan.by_bottle),
     ];
-    let columns = [Column::Left, Column::Right, Column::Right, Column::Left];
-    format!("Taking up and setting down\n{}", table(&columns, &rows))
+    let columns = [Column::Left, Column::Right, Column::Right, Column::Prose];
+    format!(
+        "Taking up and setting down\n{}",
+        table(&columns, &rows, width)
+    )
 }
 
 /// Writes every pour of the shorter walk, in order.
-pub(crate) fn pours_page(plan: &PlanAnswer) -> String {
+pub(crate) fn pours_page(plan: &PlanAnswer, width: Width) -> String {
     let rows: Vec<Vec<String>> = shorter(plan)
         .pours
         .iter()
@@ -311,6 +314,6 @@ pub(crate) fn pours_page(plan: &PlanAnswer) -> String {
             ]
         })
         .collect();
-    let columns = [Column::Left, Column::Right, Column::Left];
-    format!("Pour by pour\n{}", table(&columns, &rows))
+    let columns = [Column::Name, Column::Right, Column::Prose];
+    format!("Pour by pour\n{}", table(&columns, &rows, width))
 }

@@ -4,12 +4,12 @@ use tarehand_protocol::api::{BatchRecord, OutcomeLine, StepView, WeighedOn};
 
 use super::contents::{amendments, contents_now};
 use super::{
-    Column, chosen, day_and_time, exact_grams, grams, percent, rough_grams, short_grams, shown,
-    state, step_number, table, time_of_day, verdict,
+    Column, Width, chosen, day_and_time, exact_grams, grams, opened_again, percent, rough_grams,
+    short_grams, shown, signed, state, step_number, table, time_of_day, verdict,
 };
 
 /// Writes the record of a batch.
-pub(crate) fn record(record: &BatchRecord) -> String {
+pub(crate) fn record(record: &BatchRecord, width: Width) -> String {
     let mut parts = vec![head(record)];
     if let Some(scale) = weighed_on(&record.weighed_on) {
         parts[0].push_str(&format!("\n  scale {scale}"));
@@ -28,42 +28,41 @@ pub(crate) fn record(record: &BatchRecord) -> String {
         };
         parts[0].push_str(&format!("\n  its recipe, {}, {since}", shown(&file.file)));
     }
-    if let Some(amends) = &record.amends {
-        parts[0].push_str(&format!(
-            "\n  went into the jar of {}, {}",
-            shown(&amends.recipe),
-            shown(&amends.batch)
-        ));
+    if let Some(again) = &record.summary.opened_again {
+        parts[0].push_str(&format!("\n  {}", opened_again(again)));
     }
     if !record.choices.is_empty() {
         parts[0].push_str(&format!("\n{}", chosen(&record.choices).trim_end()));
     }
     if !record.contents.is_empty() {
-        parts.push(format!("As mixed, in grams\n{}", contents(record)));
+        parts.push(format!("As mixed, in grams\n{}", contents(record, width)));
     }
     if record.now.is_some() {
-        parts.push(contents_now(record));
+        parts.push(contents_now(record, width));
     }
     if !record.amendments.is_empty() {
-        parts.push(format!("Since it was made\n{}", amendments(record)));
+        parts.push(format!("Since it was made\n{}", amendments(record, width)));
     }
     if !record.shares.is_empty() {
-        parts.push(format!("Shares\n{}", shares(record)));
+        parts.push(format!("Shares\n{}", shares(record, width)));
     }
     if !record.rescues.is_empty() {
         parts.push(format!("Put right\n{}", rescues(record)));
     }
     if !record.steps.is_empty() {
-        parts.push(format!("Steps\n{}", steps(&record.steps)));
+        parts.push(format!("Steps\n{}", steps(&record.steps, width)));
     }
     if !record.outcomes.is_empty() {
-        parts.push(format!("What became of it\n{}", outcomes(record)));
+        parts.push(format!("What became of it\n{}", outcomes(record, width)));
     }
     if !record.poured_into.is_empty() {
-        parts.push(format!("Poured into other jars\n{}", poured_into(record)));
+        parts.push(format!(
+            "Poured into other jars\n{}",
+            poured_into(record, width)
+        ));
     }
     if !record.entries.is_empty() {
-        parts.push(format!("What happened\n{}", entries(record)));
+        parts.push(format!("What happened\n{}", entries(record, width)));
     }
     parts.join("\n\n")
 }
@@ -110,7 +109,7 @@ fn weighed_on(scale: &WeighedOn) -> Option<String> {
 }
 
 /// Says into which other jars this one was poured.
-fn poured_into(record: &BatchRecord) -> String {
+fn poured_into(record: &BatchRecord, width: Width) -> String {
     let rows: Vec<Vec<String>> = record
         .poured_into
         .iter()
@@ -125,11 +124,11 @@ fn poured_into(record: &BatchRecord) -> String {
             ]
         })
         .collect();
-    table(&[Column::Right, Column::Left, Column::Left], &rows)
+    table(&[Column::Right, Column::Name, Column::Left], &rows, width)
 }
 
 /// Says what became of it, a line for each time it was looked at.
-pub(crate) fn outcomes(record: &BatchRecord) -> String {
+pub(crate) fn outcomes(record: &BatchRecord, width: Width) -> String {
     let line = |line: &OutcomeLine| {
         let better = line.better_than.as_ref();
         let better = better.map(|mark| format!("better than {mark}"));
@@ -142,10 +141,10 @@ pub(crate) fn outcomes(record: &BatchRecord) -> String {
         vec![day_and_time(&line.at), shown(&said.join("; ")).into_owned()]
     };
     let rows: Vec<Vec<String>> = record.outcomes.iter().map(line).collect();
-    table(&[Column::Left, Column::Left], &rows)
+    table(&[Column::Left, Column::Prose], &rows, width)
 }
 
-fn contents(record: &BatchRecord) -> String {
+fn contents(record: &BatchRecord, width: Width) -> String {
     let mut rows = vec![row(["", "planned", "poured", "", "difference", ""])];
     for line in &record.contents {
         let planned = line.planned_g.map(|planned| grams(planned, 2));
@@ -169,14 +168,15 @@ fn contents(record: &BatchRecord) -> String {
     let right = Column::Right;
     table(
         &[
-            Column::Left,
+            Column::Name,
             right,
             right,
             Column::Left,
             right,
-            Column::Left,
+            Column::Prose,
         ],
         &rows,
+        width,
     )
 }
 
@@ -208,7 +208,7 @@ fn rescues(record: &BatchRecord) -> String {
     lines.join("\n")
 }
 
-fn shares(record: &BatchRecord) -> String {
+fn shares(record: &BatchRecord, width: Width) -> String {
     let mut rows = vec![row(["", "planned", "poured", "", "difference"])];
     for share in &record.shares {
         rows.push(vec![
@@ -224,10 +224,11 @@ fn shares(record: &BatchRecord) -> String {
         ]);
     }
     let right = Column::Right;
-    table(&[Column::Left, right, right, Column::Left, right], &rows)
+    let columns = [Column::Name, right, right, Column::Left, right];
+    table(&columns, &rows, width)
 }
 
-fn steps(steps: &[StepView]) -> String {
+fn steps(steps: &[StepView], width: Width) -> String {
     let rows: Vec<Vec<String>> = steps
         .iter()
         .map(|step| {
@@ -250,25 +251,17 @@ fn steps(steps: &[StepView]) -> String {
         })
         .collect();
     let right = Column::Right;
-    table(&[right, Column::Left, right, right, Column::Left], &rows)
+    let columns = [right, Column::Prose, right, right, Column::Left];
+    table(&columns, &rows, width)
 }
 
-fn entries(record: &BatchRecord) -> String {
+fn entries(record: &BatchRecord, width: Width) -> String {
     let rows: Vec<Vec<String>> = record
         .entries
         .iter()
         .map(|entry| vec![time_of_day(&entry.at), shown(&entry.text).into_owned()])
         .collect();
-    table(&[Column::Left, Column::Left], &rows)
-}
-
-fn signed(value: f64, decimals: u8) -> String {
-    let text = grams(value, decimals);
-    if text.starts_with('-') || text.trim_matches(['0', '.']).is_empty() {
-        text
-    } else {
-        format!("+{text}")
-    }
+    table(&[Column::Left, Column::Prose], &rows, width)
 }
 
 fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
@@ -276,4 +269,4 @@ fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

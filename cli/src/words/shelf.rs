@@ -2,10 +2,10 @@
 
 use tarehand_protocol::api::{PackLine, ShelfStock};
 
-use super::{Column, exact_grams, shown, table};
+use super::{Column, Width, exact_grams, shown, table};
 
 /// Writes the shelf as a page.
-pub(crate) fn shelf_page(list: &ShelfStock) -> String {
+pub(crate) fn shelf_page(list: &ShelfStock, width: Width) -> String {
     let grams = |grams: f64| format!("{} g", exact_grams(grams));
     let mut rows = Vec::new();
     for line in &list.ingredients {
@@ -26,7 +26,7 @@ pub(crate) fn shelf_page(list: &ShelfStock) -> String {
         }
     }
     let (left, right) = (Column::Left, Column::Right);
-    let mut page = table(&[left, right, right, left], &rows);
+    let mut page = table(&[left, right, right, Column::Prose], &rows, width);
     if !list.warnings.is_empty() {
         let lines = list.warnings.iter();
         let lines: Vec<String> = lines
@@ -89,7 +89,7 @@ stock = "150 g"
         let drawn = BTreeMap::from([("clear-binder".to_owned(), vec![draw])]);
         let warnings = warnings(&shelf, &drawn, "2026-11-25".parse().unwrap());
         let list = shelf_stock(&shelf, &drawn, true, &warnings);
-        insta::assert_snapshot!(shelf_page(&list), @r"
+        insta::assert_snapshot!(shelf_page(&list, Width::Full), @r"
           clear-binder  1560.94 g               Clear binder
           ▸ B7-114       560.94 g  of 1000.0 g  opened 2026-10-02, best before 2026-11-20
           · C2-031       1000.0 g  of 1000.0 g

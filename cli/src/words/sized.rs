@@ -2,7 +2,7 @@
 
 use tarehand_protocol::api::{ChoiceLine, SizedProcedure};
 
-use super::{Column, percent, rough_grams, short_grams, shown, table};
+use super::{Column, Width, percent, rough_grams, short_grams, shown, table};
 
 /// Writes what was chosen and what could be, a line for each choice.
 pub(crate) fn chosen(choices: &[ChoiceLine]) -> String {
@@ -18,7 +18,7 @@ pub(crate) fn chosen(choices: &[ChoiceLine]) -> String {
 }
 
 /// Writes a sized recipe as a page.
-pub(crate) fn sized_page(sized: &SizedProcedure) -> String {
+pub(crate) fn sized_page(sized: &SizedProcedure, width: Width) -> String {
     let mut rows = Vec::new();
     for (index, step) in sized.steps.iter().enumerate() {
         let grams = step.grams.map(|grams| format!("{} g", short_grams(grams)));
@@ -35,12 +35,12 @@ pub(crate) fn sized_page(sized: &SizedProcedure) -> String {
         ]);
     }
     let right = Column::Right;
-    let columns = [right, Column::Left, right, right, right, Column::Left];
+    let columns = [right, Column::Prose, right, right, right, Column::Left];
     format!(
         "{}: {} g\n{}{}",
         shown(&sized.recipe),
         short_grams(sized.total_g),
         chosen(&sized.choices),
-        table(&columns, &rows)
+        table(&columns, &rows, width)
     )
 }

@@ -2,7 +2,9 @@
 //!
 //! An amendment is a batch of its own with a journal of its own; what it does it does to the finished jar.
 
-use tarehand_protocol::{Decimal, Mass};
+mod asked;
+
+use tarehand_protocol::Mass;
 
 use crate::ledger::POURED_AWAY;
 use crate::procedure::{
@@ -10,6 +12,8 @@ use crate::procedure::{
     Weigh, Within,
 };
 use crate::ratio::Ratio;
+
+pub use asked::Asked;
 
 /// How much of a mixture is poured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,33 +29,40 @@ fn within() -> Within {
     Within::Fraction(Ratio::new(1, 50))
 }
 
-/// Returns the recipe of what is added to a finished jar: ingredients by key, with amounts as in a recipe's file.
-///
-/// An amount of so many percent is of what the jar holds.
-#[must_use]
-pub fn recipe_text(amends: &Amends, add: &[(String, String)]) -> String {
-    let quoted = |text: &str| toml::Value::from(text).to_string();
-    let mut text = format!("[recipe]\nname = {}\n", quoted(&name(amends)));
-    for (ingredient, amount) in add {
-        let amount = of_jar(amends, amount).unwrap_or_else(|| amount.clone());
-        text.push_str(&format!(
-            "\n[[step]]\nadd = {}\namount = {}\n",
-            quoted(ingredient),
-            quoted(&amount)
-        ));
-    }
-    text
+/// What is done with a finished jar.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Again<'a> {
+    /// These are added to it, by their names.
+    Added(Vec<&'a str>),
+    /// These finished jars are poured into it.
+    Joined(Vec<&'a str>),
+    /// Some of the mix is taken out of it: into these vessels, none where it is poured away.
+    TakenOut(Vec<&'a str>),
 }
 
-/// Returns what so many percent of a jar are, in grams.
-fn of_jar(amends: &Amends, amount: &str) -> Option<String> {
-    let percent: Decimal = amount.trim().strip_suffix('%')?.trim().parse().ok()?;
-    let part = &Ratio::from_decimal(percent) * &Ratio::new(1, 100);
-    Some(
-        (&part * &Ratio::from_mass(amends.holds))
-            .to_mass()
-            .to_string(),
-    )
+/// Returns which finished jar a procedure opens again and what it does with it; `None` where it makes a jar of its own.
+#[must_use]
+pub fn again(procedure: &Procedure) -> Option<(&Amends, Again<'_>)> {
+    let amends = procedure.amends.as_deref()?;
+    let steps = procedure.steps.iter().map(|step| &step.kind);
+    let poured = steps.clone().filter_map(StepKind::ingredient);
+    let mut names: Vec<&str> = Vec::new();
+    for ingredient in poured {
+        if !names.contains(&ingredient.name.as_str()) {
+            names.push(&ingredient.name);
+        }
+    }
+    if !names.is_empty() {
+        return Some(match amends.out_of.is_empty() {
+            true => (amends, Again::Added(names)),
+            false => (amends, Again::Joined(names)),
+        });
+    }
+    let vessels = steps.filter_map(|kind| match kind {
+        StepKind::Decant { into, .. } if into != POURED_AWAY => Some(into.as_str()),
+        _ => None,
+    });
+    Some((amends, Again::TakenOut(vessels.collect())))
 }
 
 /// Returns the name of an amendment, which is the jar's: its recipe and its mark.
@@ -179,21 +190,25 @@ mod tests {
     }
 
     #[test]
-    fn percent_are_of_what_the_jar_holds_and_names_are_quoted() {
-        let add = [("flow-drops", "1.5 %"), ("dye", "6 drops")]
-            .map(|(key, amount)| (key.to_owned(), amount.to_owned()));
-        insta::assert_snapshot!(recipe_text(&jar("K7F2A"), &add), @r#"
-        [recipe]
-        name = 'Harbour "grey", K7F2A'
-
-        [[step]]
-        add = "flow-drops"
-        amount = "0.6 g"
-
-        [[step]]
-        add = "dye"
-        amount = "6 drops"
-        "#);
+    fn what_is_done_with_a_finished_jar_is_told_from_its_procedure() {
+        let into = taken_out(jar("K7F2A"), HowMuch::All, Some("cup"));
+        let away = taken_out(jar("K7F2A"), HowMuch::All, None);
+        let poured = joined(jar("K7F2A"), &jar("M3T8C"), HowMuch::All);
+        let said = |procedure: &Procedure| {
+            let (amends, again) = again(procedure).unwrap();
+            format!("{} {again:?}", amends.mark)
+        };
+        assert_eq!(said(&into), "K7F2A TakenOut([\"cup\"])");
+        assert_eq!(said(&away), "K7F2A TakenOut([])");
+        assert_eq!(
+            said(&poured),
+            r#"K7F2A Joined(["Harbour \"grey\", M3T8C"])"#
+        );
+        let own = Procedure {
+            amends: None,
+            ..poured
+        };
+        assert_eq!(again(&own), None);
     }
 
     #[test]

@@ -15,6 +15,7 @@ pub mod finished;
 pub mod flow_cup;
 pub mod jars;
 pub mod label;
+pub mod later;
 pub mod learnt;
 pub mod ledger;
 pub mod markup;

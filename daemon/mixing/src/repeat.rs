@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use tarehand_protocol::Mass;
 
+use crate::later::Later;
 use crate::procedure::{Procedure, StepKind};
 use crate::ratio::Ratio;
 use crate::session::Book;
@@ -38,10 +39,10 @@ pub fn premix_texts(procedure: &Procedure) -> BTreeMap<String, String> {
 
 /// Returns a recipe of what really went into the jar, in the order it went in; `None` where nothing did.
 ///
-/// What a rescue added goes in with what it is more of. What was judged, counted or thinned is said in grams; what was
+/// What was added to its jar later comes last. What a rescue added goes in with what it is more of. What was judged, counted or thinned is said in grams; what was
 /// let out of the jar is left out.
 #[must_use]
-pub fn as_poured(book: &Book, mark: &str) -> Option<String> {
+pub fn as_poured(book: &Book, mark: &str, later: &Later) -> Option<String> {
     let name = format!("{}, as {mark} was poured", book.procedure().recipe);
     let mut text = head(&name);
     let mut said = Vec::new();
@@ -81,6 +82,14 @@ pub fn as_poured(book: &Book, mark: &str) -> Option<String> {
         }
         text.push_str(&step(&fields));
     }
+    for (change, ingredient) in later.added() {
+        let note = format!("added later, {}", change.day);
+        text.push_str(&step(&[
+            ("add", &ingredient.key),
+            ("amount", &change.mass.to_string()),
+            ("note", &note),
+        ]));
+    }
     poured_any.then_some(text)
 }
 
@@ -107,7 +116,8 @@ fn quoted(text: &str) -> String {
 mod tests {
     use super::*;
     use crate::document::{Source, Sources};
-    use crate::procedure::Amount;
+    use crate::later::{Change, What};
+    use crate::procedure::{Amount, Ingredient};
     use crate::recipe::{Settings, check};
     use crate::session::{Entry, Limits, Record, Seen, TaskId};
     use crate::sizing::{Goal, size};
@@ -188,7 +198,7 @@ mod tests {
                 entry,
             });
         }
-        let text = as_poured(&book, "K7F2A").unwrap();
+        let text = as_poured(&book, "K7F2A", &Later::default()).unwrap();
         insta::assert_snapshot!(text, @r#"
         [recipe]
         name = "Grey, as K7F2A was poured"
@@ -207,5 +217,36 @@ mod tests {
         "#);
         let again = sized(&BTreeMap::from([("again".to_owned(), text)]), "again", 612);
         assert_eq!(shares(&again)[0].1, Mass::from_grams(213));
+
+        // What came into its jar later comes last, in the same proportion; what came from another jar does not.
+        let change = |grams, what| Change {
+            day: "2026-11-03".to_owned(),
+            mass: Mass::from_grams(grams),
+            what,
+        };
+        let later = Later {
+            changes: vec![
+                change(20, What::Joined("Slip, M3T8C".to_owned())),
+                change(4, What::Added(Ingredient::by_name("drops"))),
+                change(9, What::TakenOut(None)),
+            ],
+            may_hold: Vec::new(),
+        };
+        let text = as_poured(&book, "K7F2A", &later).unwrap();
+        assert!(
+            text.ends_with(
+                "add = \"drops\"\namount = \"4 g\"\nnote = \"added later, 2026-11-03\"\n"
+            ),
+            "{text}"
+        );
+        let again = sized(&BTreeMap::from([("again".to_owned(), text)]), "again", 652);
+        let targets: Vec<Mass> = shares(&again).into_iter().map(|(_, mass)| mass).collect();
+        assert_eq!(targets, [213, 399, 40].map(Mass::from_grams));
+        insta::assert_snapshot!(later.not_repeated().join("\n"), @r"
+        2026-11-03: 20 g of the jar of Slip, M3T8C, were poured in; that is not repeated, the other jar is a batch of its own: `tarehand join` pours one over
+        2026-11-03: 9 g of the mix were taken out; that is not repeated, all of it stays in the jar
+        ");
+        insta::assert_snapshot!(later.beyond_the_plan().unwrap(), @"the jar was opened again later, last on 2026-11-03, 4 g drops were added: `tarehand repeat --as-poured` has it too; this is what was planned");
+        assert_eq!(Later::default().beyond_the_plan(), None);
     }
 }

@@ -2,6 +2,7 @@
 
 import { dots, el } from "../draw.js";
 import { ask } from "../service.js";
+import { change } from "./jar.js";
 import { day, named, right, table } from "./parts.js";
 import { address } from "./route.js";
 
@@ -29,10 +30,12 @@ export async function fill(page, _of, { words }) {
 
 function lines(batches, words) {
   const said = words.desk;
+  const g = (value) => words.figures.weighed(value, 1);
   const columns = [said.batch, said.recipe, said.began, said.outcome, right(said.inJar)];
   return table(columns, batches.map((batch) => [
     el("a", { href: address("history", batch.mark) }, batch.mark),
-    dots(batch.recipe, batch.rehearsal && words.rehearsal),
-    day(batch.opened, words), words.state[batch.state], words.figures.weighed(batch.in_jar_g, 1),
+    // What was done with the jar of another batch has nothing in a jar of its own.
+    batch.opened_again ? said.reopened(batch.opened_again) : dots(batch.recipe, batch.rehearsal && words.rehearsal),
+    day(batch.opened, words), words.state[batch.state], batch.opened_again ? change(batch.opened_again.mass_g, g) : g(batch.in_jar_g),
   ]), said.history);
 }

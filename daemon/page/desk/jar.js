@@ -6,11 +6,15 @@ import * as folder from "./folder.js";
 import { alert, button, day, form, list, named, part, right, table } from "./parts.js";
 import { address } from "./route.js";
 
+/** How much more is in it, or less. */
+export const change = (mass_g, g) => `${mass_g > 0 ? "+" : ""}${g(mass_g)}`;
+
 /** What is in it now, what it cost, and what came in or went out since it was made. */
 export function now(batch, g, words) {
   const said = words.desk;
   const { now: jar } = batch;
-  if (!jar) return batch.amends && el("p", {}, el("a", { href: address("history", batch.amends.batch) }, said.wentInto(batch.amends)));
+  const again = batch.opened_again;
+  if (!jar) return again && el("p", {}, el("a", { href: address("history", again.jar) }, `${said.reopened(again)}: ${change(again.mass_g, g)}`));
   const lots = (line) => line.lots.map((lot) => said.ofLot(g(lot.mass_g), lot.lot)).join(", ");
   const money = jar.cost.map((one) => said.costs(`${words.figures.grams(one.money, 2)} ${one.currency ?? ""}`.trim(), words.figures.grams(one.per_g, 4)));
   return [
@@ -19,7 +23,7 @@ export function now(batch, g, words) {
       jar.contents.map((line) => [line.name, g(line.mass_g), words.share(line.share), lots(line)]), said.inJar),
     money.length > 0 && el("p", {}, money.join("; "), jar.unpriced_g > 0 && ` (${said.unpriced(g(jar.unpriced_g))})`)),
     part(said.since, list(batch.amendments.map((line) => el("a", { href: address("history", line.batch) },
-      `${day(line.at, words)}: ${line.mass_g > 0 ? "+" : ""}${g(line.mass_g)} ${line.what}`, line.unseen && ` (${said.unseen})`)))),
+      `${day(line.at, words)}: ${change(line.mass_g, g)} ${line.what}`, line.unseen && ` (${said.unseen})`)))),
   ];
 }
 

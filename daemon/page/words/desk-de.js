@@ -12,7 +12,9 @@ export default {
   unseen: "Ungesehen", pouredInto: "Weitergegossen in", entries: "Alles, was geschah", count: (n) => `${n} Einträge`,
 
   now: (g) => `Jetzt im Glas: ${g}`, lots: "Lose", ofLot: (g, lot) => `${g} aus Los ${lot}`, costs: (money, each) => `kostete ${money}, ${each} je Gramm`,
-  unpriced: (g) => `ohne ${g} mit unbekanntem Preis`, since: "Seit es fertig ist", wentInto: (jar) => `Kam in das Glas von ${jar.recipe}, ${jar.batch}`,
+  unpriced: (g) => `ohne ${g} mit unbekanntem Preis`, since: "Seit es fertig ist",
+  reopened: ({ how, what, recipe, jar }) => ({ added: `${line(...what)} in ${recipe}, ${jar} gegeben`, joined: `${line(...what)} in ${recipe}, ${jar} gegossen` })[how]
+    ?? `Aus ${recipe}, ${jar} entnommen${what.length ? `: ${line(...what)}` : ""}`,
   rescues: "Gerettet", again: "Noch einmal an den Platz", amend: "In das Glas geben", join: "In jenes Glas gießen", takeOut: "Herausnehmen",
   intoJar: "In das Glas des Ansatzes", intoCup: "Wohinein; leer: weg", orAll: "Wie viel; leer: alles", repeat: "Noch einmal machen", repeatPoured: "Noch einmal, wie gegossen",
   recipeFile: (file) => (file.changed ? `${file.file} wurde seither geändert` : `${file.file} ist noch dieselbe`),

@@ -12,7 +12,9 @@ export default {
   unseen: "Unwatched", pouredInto: "Poured on into", entries: "Everything that happened", count: (n) => `${n} entries`,
 
   now: (g) => `In the jar now: ${g}`, lots: "Lots", ofLot: (g, lot) => `${g} of ${lot}`, costs: (money, each) => `cost ${money}, ${each} a gram`,
-  unpriced: (g) => `without ${g} of unknown price`, since: "Since it was made", wentInto: (jar) => `Went into the jar of ${jar.recipe}, ${jar.batch}`,
+  unpriced: (g) => `without ${g} of unknown price`, since: "Since it was made",
+  reopened: ({ how, what, recipe, jar }) => ({ added: `Added ${line(...what)} to ${recipe}, ${jar}`, joined: `Poured ${line(...what)} into ${recipe}, ${jar}` })[how]
+    ?? `Took from ${recipe}, ${jar}${what.length ? ` into ${line(...what)}` : ""}`,
   rescues: "Put right", again: "At the bench again", amend: "Add it to the jar", join: "Pour it into that jar", takeOut: "Take it out",
   intoJar: "Into the jar of batch", intoCup: "Into what; away if empty", orAll: "How much; all if empty", repeat: "Make it again", repeatPoured: "Make it again as poured",
   recipeFile: (file) => (file.changed ? `${file.file} has changed since` : `${file.file} is still the same`),

@@ -7,7 +7,10 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use tarehand_mixing::amend::{self as pure, HowMuch};
+use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
+use tarehand_mixing::document::Sources;
 use tarehand_mixing::procedure::{Amends, Procedure};
+use tarehand_mixing::recipe::check;
 use tarehand_mixing::session::Limits;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{AmendJars, JoinJars, Problem, Size, TakeOutOfJar, View};
@@ -69,11 +72,16 @@ pub(super) async fn amend(
         if !named.insert(jar.mark.clone()) {
             return Err(twice(&jar.mark));
         }
-        let text = pure::recipe_text(&jar, &add);
+        let asked = pure::Asked::new(&jar, &add);
+        let text = asked.text().to_owned();
         let recipes = BTreeMap::from([(STEM.to_owned(), text.clone())]);
         let shelf = request.shelf.as_ref();
         let found = sources::with_stock(&recipes, shelf, &settings, log).await?;
-        let (sizing, _) = sources::sized(&found, STEM, &settings, &Size::AsWritten)?;
+        let checked = check(&found, STEM, &settings);
+        let Some(recipe) = checked.recipe else {
+            return Err(no_addition(&asked, checked.diagnostics, found));
+        };
+        let sizing = sources::sized_to(&recipe, &settings, &Size::AsWritten)?;
         procedures.push(pure::amending(sizing.procedure, jar));
         texts.push(text);
     }
@@ -254,6 +262,19 @@ pub(super) fn vessel(said: Option<&String>) -> Result<Option<&str>, Failure> {
         .hint(Some("use up to 80 letters, such as `sample cup`")));
     }
     Ok(Some(name))
+}
+
+/// Says what is wrong with what was to be added, where the person typed it.
+fn no_addition(asked: &pure::Asked, diagnostics: Vec<Diagnostic>, sources: Sources) -> Failure {
+    let errors = diagnostics.into_iter().filter(Diagnostic::is_error);
+    let (errors, sources) = asked.as_typed(errors.collect(), &format!("{STEM}.toml"), sources);
+    Failure::new(
+        "bad-recipe",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "that cannot be added",
+    )
+    .detail(render(&errors, &sources, Paint::Plain))
+    .hint(Some("put right what is marked"))
 }
 
 pub(super) fn twice(mark: &str) -> Failure {

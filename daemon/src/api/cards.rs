@@ -6,6 +6,7 @@ use axum::http::StatusCode;
 use serde::Deserialize;
 use tarehand_mixing::adopt::{self, AdoptError};
 use tarehand_mixing::card;
+use tarehand_mixing::later::Later;
 use tarehand_mixing::provenance::{Provenance, Run};
 use tarehand_protocol::api::{
     AdoptedRecipe, CardForm, CountryWord, Problem, ShareRequest, ShareSetRequest, SharedCard, Size,
@@ -14,7 +15,9 @@ use tarehand_protocol::api::{
 use super::problem::Failure;
 use super::request::{Asked, Body, Place};
 use super::{Service, batches, sets, sources, translate};
+use crate::contents::Contents;
 use crate::journal::{self, Kept};
+use crate::log::Log;
 
 /// How a card is wanted.
 #[derive(Debug, Deserialize, utoipa::IntoParams)]
@@ -84,8 +87,10 @@ pub(super) async fn of_batch(
     Place(mark): Place<String>,
     Asked(wanted): Asked<Wanted>,
 ) -> Result<Json<SharedCard>, Failure> {
-    let kept = journal::read(&service.surroundings.log, batches::parse(&mark)?).await?;
+    let log = &service.surroundings.log;
+    let kept = journal::read(log, batches::parse(&mark)?).await?;
     let card = card::of_batch(provenance(&kept), &kept.book, &kept.records);
+    let card = card.with_later(&later(log, &kept).await?);
     Ok(Json(translate::shared_card(
         &card,
         wanted.format,
@@ -114,6 +119,14 @@ pub(super) async fn adopted(
         &kept.records,
     )?;
     Ok(Json(translate::adopted_recipe(adopted)))
+}
+
+/// Returns what became of the jar of a batch later; an amendment's jar is another's.
+pub(super) async fn later(log: &Log, kept: &Kept) -> Result<Later, Failure> {
+    if kept.book.procedure().amends.is_some() {
+        return Ok(Later::default());
+    }
+    Ok(Contents::read(log, kept.id).await?.later(&kept.mark))
 }
 
 /// Returns which batch it is, in the words of a card.

@@ -7,13 +7,15 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use tarehand_mixing::repeat as pure;
-use tarehand_protocol::api::{BatchRecipe, OpenBatch, Problem, RepeatBatch, Size, View};
+use tarehand_protocol::api::{
+    BatchRecipe, ConcernLine, OpenBatch, Problem, RepeatBatch, Size, View,
+};
 
 use super::benches::{known, new_batch};
 use super::circumstances::Circumstances;
 use super::problem::Failure;
 use super::request::{Body, Place};
-use super::{Service, batches};
+use super::{Service, batches, cards};
 use crate::journal;
 
 /// The stem under which the recipe of a batch is checked.
@@ -43,8 +45,9 @@ pub(super) async fn repeat(
             amends.mark
         ))));
     }
+    let later = cards::later(log, &kept).await?;
     let text = if request.as_poured {
-        pure::as_poured(&kept.book, &kept.mark).ok_or_else(|| nothing(&kept.mark))?
+        pure::as_poured(&kept.book, &kept.mark, &later).ok_or_else(|| nothing(&kept.mark))?
     } else if batch.recipe_text.is_empty() {
         return Err(nothing(&kept.mark).hint(Some(
             "its recipe was not kept: make it as it was poured, `--as-poured`",
@@ -79,8 +82,15 @@ pub(super) async fn repeat(
         room: None,
         hand: None,
     };
-    let batches = vec![new_batch(&service, &opening).await?];
-    let batches = circumstances.with_leads(batches, &service.learning);
+    let mut batch = new_batch(&service, &opening).await?;
+    let told = match request.as_poured {
+        true => later.not_repeated(),
+        false => later.beyond_the_plan().into_iter().collect(),
+    };
+    let told = told.into_iter();
+    let told = told.map(|text| ConcernLine::remark(text, Vec::new()));
+    batch.remarks.extend(told);
+    let batches = circumstances.with_leads(vec![batch], &service.learning);
     Ok(Json(bench.open(batches.await).await?))
 }
 
@@ -98,9 +108,10 @@ pub(super) async fn recipe(
     let log = &service.surroundings.log;
     let batch = log.batch(batches::parse(&mark)?).await?;
     let kept = journal::read_entries(log, batch.head).await?;
+    let later = cards::later(log, &kept).await?;
     Ok(Json(BatchRecipe {
         text: batch.recipe_text,
-        as_poured: pure::as_poured(&kept.book, &kept.mark),
+        as_poured: pure::as_poured(&kept.book, &kept.mark, &later),
     }))
 }
 

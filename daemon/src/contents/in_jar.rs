@@ -84,7 +84,7 @@ impl Contents {
     /// time.
     ///
     /// A jar that was emptied still names those that came before: what may be in it is rather said once too often.
-    fn came_by(&self, mark: &str) -> Vec<&str> {
+    pub(super) fn came_by(&self, mark: &str) -> Vec<&str> {
         let mut into: BTreeMap<Place, BTreeSet<&str>> = BTreeMap::new();
         for flow in &self.flows {
             let Movement { from, to, what, .. } = journal::movement(flow, mark);

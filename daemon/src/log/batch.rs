@@ -182,6 +182,17 @@ pub struct BatchHead {
     pub closed: Option<String>,
     /// What its jar holds, in micrograms.
     pub in_jar_ug: i64,
+    /// What it did with a finished jar, where it makes none of its own.
+    pub reopening: Option<Reopening>,
+}
+
+/// What a batch did with a finished jar that was opened again.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reopening {
+    /// The procedure as JSON: it names the jar, and what was to be done.
+    pub procedure: String,
+    /// How much more is in that jar by it, in micrograms; below nothing where it left the jar.
+    pub mass_ug: i64,
 }
 
 /// A batch with the snapshots that were taken when it was opened.

@@ -42,7 +42,7 @@ use tokio::sync::oneshot;
 
 pub use batch::{
     Batch, BatchFilter, BatchHead, BatchId, BatchOrder, BatchRef, BatchState, Ending, LiveState,
-    NewBatch, Opened, Reality,
+    NewBatch, Opened, Reality, Reopening,
 };
 pub use copy::{Copied, copy_file};
 pub use device::Device;

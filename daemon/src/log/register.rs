@@ -9,22 +9,30 @@ use rusqlite::{Connection, OptionalExtension as _, Row, ToSql, params};
 
 use super::batch::{
     Batch, BatchFilter, BatchHead, BatchId, BatchOrder, BatchRef, BatchState, Ending, LiveState,
-    NewBatch, Opened, Reality,
+    NewBatch, Opened, Reality, Reopening,
 };
 use super::error::{Fault, LogError};
 use super::finding::{self, Within};
 use super::mark::Mark;
 use super::vessel;
 
-pub(super) const HEAD: &str =
-    "id, mark, bench, recipe, rehearsal, state, planned_ug, opened, closed, in_jar_ug";
+/// What is read of a batch of [`HEADS`] for its line in a list. Of an amendment also what it did with a finished jar: only then
+/// is the ledger asked by how much.
+pub(super) const HEAD: &str = "id, mark, bench, recipe, rehearsal, state, planned_ug, opened, closed, in_jar_ug,
+     iif(amends IS NULL, NULL, made_by) AS reopening,
+     iif(amends IS NULL, NULL, (
+         SELECT coalesce(sum(iif(to_vessel = v.id, mass_ug, -mass_ug)), 0)
+         FROM vessel v CROSS JOIN transfer t ON t.batch = of_batch AND v.id IN (t.from_vessel, t.to_vessel)
+         WHERE v.kind = 'jar' AND v.by_mark = 1 AND v.key = amends)) AS reopened_ug";
 
 /// The batches with what each jar holds. Straight by the two indexes of the ledger: through its view, which is a union, SQLite
 /// would sum up all batches first.
-pub(super) const HEADS: &str = "(SELECT batch.*, (
+pub(super) const HEADS: &str = "(SELECT *, json_extract(made_by, '$.amends.mark') AS amends FROM (SELECT batch.*, batch.id AS of_batch, (
      SELECT coalesce((SELECT sum(mass_ug) FROM transfer WHERE to_vessel = vessel.id), 0)
           - coalesce((SELECT sum(mass_ug) FROM transfer WHERE from_vessel = vessel.id), 0)
-     FROM vessel WHERE vessel.batch = batch.id) AS in_jar_ug FROM batch)";
+     FROM vessel WHERE vessel.batch = batch.id) AS in_jar_ug,
+     coalesce((SELECT json_extract(body, '$.procedure') FROM entry
+         WHERE entry.batch = batch.id AND seq = 0 AND batch.procedure = 'null'), batch.procedure) AS made_by FROM batch))";
 
 /// The procedure of a batch of [`HEADS`]: its own, or the one that its journal begins with.
 const PROCEDURE: &str = "coalesce((SELECT json_extract(body, '$.procedure') FROM entry
@@ -54,6 +62,8 @@ pub(super) fn open(conn: &Connection, new: &NewBatch) -> Result<BatchHead, Fault
         opened: new.opened.clone(),
         closed: None,
         in_jar_ug: 0,
+        // Its journal says so, which is still empty.
+        reopening: None,
     })
 }
 
@@ -395,6 +405,13 @@ pub(super) fn head(row: &Row<'_>) -> rusqlite::Result<BatchHead> {
         opened: row.get("opened")?,
         closed: row.get("closed")?,
         in_jar_ug: row.get("in_jar_ug")?,
+        reopening: match row.get("reopening")? {
+            Some(procedure) => Some(Reopening {
+                procedure,
+                mass_ug: row.get("reopened_ug")?,
+            }),
+            None => None,
+        },
     })
 }
 

@@ -185,6 +185,37 @@ pub struct AmendsLine {
     pub recipe: String,
 }
 
+/// What a batch did with a finished jar.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
+pub struct OpenedAgain {
+    /// The batch that made the jar, by its mark.
+    pub jar: String,
+    /// That batch's recipe's name.
+    pub recipe: String,
+    /// What was done with it.
+    pub how: AgainWord,
+    /// What was added, by its name; which jar was poured in; or which vessel some of the mix was taken into, nothing where it was
+    /// poured away.
+    pub what: Vec<String>,
+    /// The batch whose jar was poured in, by its mark, where one was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<String>,
+    /// How much more is in the jar by it, in grams; below nothing where it left the jar.
+    pub mass_g: f64,
+}
+
+/// What is done with a finished jar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum AgainWord {
+    /// Something was added to it.
+    Added,
+    /// Another finished jar was poured into it.
+    Joined,
+    /// Some of the mix was taken out of it.
+    TakenOut,
+}
+
 /// What came into a finished jar, or out of it, after it was made.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct AmendmentLine {

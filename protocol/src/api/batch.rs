@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::amend::{AmendmentLine, AmendsLine, JarNow};
+use super::amend::{AmendmentLine, AmendsLine, JarNow, OpenedAgain};
 use super::question::ShareView;
 use super::recipe::ChoiceLine;
 use super::repeat::RecipeFile;
@@ -29,6 +29,9 @@ pub struct BatchSummary {
     /// What its jar holds now, in grams: what came into it or left it after it was made counts. Nothing for an amendment, whose
     /// jar is another's.
     pub in_jar_g: f64,
+    /// Which finished jar it opened again and what that came to, where it makes none of its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub opened_again: Option<OpenedAgain>,
 }
 
 /// A list of batches, newest first.

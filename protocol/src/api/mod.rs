@@ -26,8 +26,8 @@ mod shelf;
 mod view;
 
 pub use amend::{
-    AddSaid, AmendJars, AmendmentLine, AmendsLine, CostLine, JarNow, JoinJars, LotJar, LotLine,
-    LotTraced, MovedSaid, NowLine, TakeOutOfJar,
+    AddSaid, AgainWord, AmendJars, AmendmentLine, AmendsLine, CostLine, JarNow, JoinJars, LotJar,
+    LotLine, LotTraced, MovedSaid, NowLine, OpenedAgain, TakeOutOfJar,
 };
 pub use batch::{
     BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, OutcomeLine, OutcomeSaid,

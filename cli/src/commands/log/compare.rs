@@ -36,7 +36,7 @@ pub(super) async fn run(
     if args.json {
         output.json(&both)?;
     } else {
-        output.data(compared(&both))?;
+        output.data(compared(&both, output.width()))?;
     }
     Ok(Exit::Done)
 }

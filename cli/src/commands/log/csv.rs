@@ -1,33 +1,54 @@
 //! Batches as comma-separated values (RFC 4180).
 
-use tarehand_protocol::api::{BatchRecord, BatchStateWord};
+use tarehand_protocol::api::{AgainWord, BatchRecord, BatchStateWord};
 
 use crate::words::exact_grams;
 
-/// The names of the columns.
+/// The names of the columns. New ones only ever come last: programs find the others by their places too.
 pub(super) const HEADING: &str =
-    "mark,recipe,state,rehearsal,opened,closed,ingredient,name,planned_g,poured_g,unseen_g";
+    "mark,recipe,state,rehearsal,opened,closed,ingredient,name,planned_g,poured_g,unseen_g,jar";
 
-/// Returns a line for each ingredient of a batch.
+/// Returns a line for each ingredient of a batch, or for what it took out of a finished jar.
+///
+/// `jar` is the mark of the batch whose jar it went into or came out of, its own where it made one.
 pub(super) fn lines(record: &BatchRecord) -> Vec<String> {
-    let batch = &record.summary;
-    let lines = record.contents.iter().map(|content| {
-        [
-            field(&batch.mark),
-            field(&batch.recipe),
-            field(state_word(batch.state)),
-            batch.rehearsal.to_string(),
-            field(&batch.opened),
-            field(batch.closed.as_deref().unwrap_or_default()),
-            field(&content.ingredient),
-            field(&content.name),
-            content.planned_g.map_or_else(String::new, exact_grams),
-            exact_grams(content.poured_g),
-            exact_grams(content.unseen_g),
-        ]
-        .join(",")
+    let contents = record.contents.iter().map(|content| {
+        let planned = content.planned_g.map_or_else(String::new, exact_grams);
+        let [poured, unseen] = [content.poured_g, content.unseen_g].map(exact_grams);
+        let what = [&content.ingredient, &content.name].map(|text| field(text));
+        line(record, &what, [planned, poured, unseen])
     });
-    lines.collect()
+    let taken_out = record.summary.opened_again.as_ref();
+    let taken_out = taken_out.filter(|again| again.how == AgainWord::TakenOut);
+    let taken_out = taken_out.map(|again| {
+        let what = [String::new(), field(&again.what.join(", "))];
+        let grams = [String::new(), exact_grams(again.mass_g), exact_grams(0.0)];
+        line(record, &what, grams)
+    });
+    contents.chain(taken_out).collect()
+}
+
+fn line(record: &BatchRecord, what: &[String; 2], grams: [String; 3]) -> String {
+    let batch = &record.summary;
+    let again = batch.opened_again.as_ref();
+    let jar = again.map_or(&batch.mark, |again| &again.jar);
+    let [ingredient, name] = what;
+    let [planned, poured, unseen] = grams;
+    [
+        field(&batch.mark),
+        field(&batch.recipe),
+        field(state_word(batch.state)),
+        batch.rehearsal.to_string(),
+        field(&batch.opened),
+        field(batch.closed.as_deref().unwrap_or_default()),
+        ingredient.clone(),
+        name.clone(),
+        planned,
+        poured,
+        unseen,
+        field(jar),
+    ]
+    .join(",")
 }
 
 /// Names a state as the API does: programs read this.

@@ -3,7 +3,7 @@
 use tarehand_mixing::markup::escaped;
 use tarehand_protocol::api::{BatchRecord, OutcomeLine, StepView};
 
-use crate::words::{day_and_time, grams, percent, short_grams, state, verdict};
+use crate::words::{day_and_time, grams, opened_again, percent, short_grams, state, verdict};
 
 /// How the page begins.
 pub(super) const HEAD: &str = "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
@@ -42,6 +42,10 @@ pub(super) fn article(record: &BatchRecord, picture: &str) -> String {
                 .unwrap_or_default(),
         ),
     ];
+    parts.extend(batch.opened_again.as_ref().map(|again| {
+        let said = escaped(&opened_again(again));
+        format!("<p><a href=\"#{}\">{said}</a></p>", escaped(&again.jar))
+    }));
     let contents = record.contents.iter().map(|line| {
         vec![
             escaped(&line.name),

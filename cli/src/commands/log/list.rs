@@ -7,7 +7,9 @@ use tarehand_protocol::api::{BatchList, BatchSummary};
 use crate::client::{Client, segment};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
-use crate::words::{Column, day_and_time, grams, shown, state, table};
+use crate::words::{
+    Column, Width, by_how_much, day_and_time, done_again, grams, shown, state, table, which_jar,
+};
 
 /// How many the service lists at once.
 const MOST: i64 = 10_000;
@@ -93,28 +95,41 @@ pub(super) async fn run(
             output.suggest("tarehand rehearse, or tarehand mix RECIPE");
         }
         Some(first) => {
-            output.data(page(&list.batches))?;
+            output.data(page(&list.batches, output.width()))?;
             output.suggest(format_args!("tarehand log show {}", shown(&first.mark)));
         }
     }
     Ok(Exit::Done)
 }
 
-fn page(batches: &[BatchSummary]) -> String {
+fn page(batches: &[BatchSummary], width: Width) -> String {
     let rows: Vec<Vec<String>> = batches
         .iter()
         .map(|batch| {
+            // What was done with another's jar has none of its own to tell of.
+            let [what, mass, beside] = match &batch.opened_again {
+                Some(again) => [done_again(again), by_how_much(again, 1), which_jar(again)],
+                None => [
+                    shown(&batch.recipe).into_owned(),
+                    format!("{} g", grams(batch.in_jar_g, 1)),
+                    format!("of {}", grams(batch.planned_g, 1)),
+                ],
+            };
             vec![
                 shown(&batch.mark).into_owned(),
                 day_and_time(&batch.opened),
-                shown(&batch.recipe).into_owned(),
-                format!("{} g", grams(batch.in_jar_g, 1)),
-                format!("of {}", grams(batch.planned_g, 1)),
+                what,
+                mass,
+                beside,
                 state(batch.state).to_owned(),
                 if batch.rehearsal { "rehearsal" } else { "" }.to_owned(),
             ]
         })
         .collect();
     let (left, right) = (Column::Left, Column::Right);
-    table(&[left, left, left, right, left, left, left], &rows)
+    let columns = [left, left, Column::Name, right, left, left, left];
+    table(&columns, &rows, width)
 }
+
+#[cfg(test)]
+mod tests;

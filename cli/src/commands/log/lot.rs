@@ -6,7 +6,7 @@ use tarehand_protocol::api::{LotJar, LotTraced};
 use crate::client::{Client, segment};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
-use crate::words::{Column, day_and_time, grams, shown, table};
+use crate::words::{Column, Width, day_and_time, grams, shown, table};
 
 /// Says which jars have something of a lot, straight from its pack or through other jars.
 #[derive(Args, Debug)]
@@ -50,7 +50,7 @@ pub(super) async fn run(
             shown(&traced.lot)
         )),
         Some(first) => {
-            output.data(page(&traced.jars))?;
+            output.data(page(&traced.jars, output.width()))?;
             output.suggest(format_args!("tarehand log show {}", shown(&first.batch)));
         }
     }
@@ -67,7 +67,7 @@ fn not_looked_into(limit: u32, older: u32) -> String {
     )
 }
 
-fn page(jars: &[LotJar]) -> String {
+fn page(jars: &[LotJar], width: Width) -> String {
     let rows: Vec<Vec<String>> = jars
         .iter()
         .map(|jar| {
@@ -82,12 +82,51 @@ fn page(jars: &[LotJar]) -> String {
         })
         .collect();
     let (left, right) = (Column::Left, Column::Right);
-    table(&[left, left, left, right, right, left], &rows)
+    table(
+        &[left, left, Column::Name, right, right, Column::Prose],
+        &rows,
+        width,
+    )
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_jars_of_a_lot_have_room_on_usual_and_narrow_terminals() {
+        let jar = |batch: &str, recipe: &str, mass_g: f64, drawn: &[&str]| LotJar {
+            batch: batch.to_owned(),
+            recipe: recipe.to_owned(),
+            opened: "2026-11-02T14:03:00Z".to_owned(),
+            mass_g,
+            straight_g: mass_g / 4.0,
+            drawn: drawn.iter().map(|&key| key.to_owned()).collect(),
+        };
+        let jars = [
+            jar(
+                "K7F2A",
+                "Lagoon round, pearl blue over sand",
+                112.4,
+                &["chalk-white", "pearl-medium"],
+            ),
+            jar("M3T8C", "Slip", 8.0, &["slip"]),
+        ];
+        insta::assert_snapshot!(page(&jars, Width::Columns(80)), @r"
+        K7F2A  2026-11-02 14:03  Lagoon round, pear…  112.40 g in it  28.10 g straight
+            chalk-white, pearl-medium
+        M3T8C  2026-11-02 14:03  Slip                   8.00 g in it   2.00 g straight
+            slip
+        ");
+        insta::assert_snapshot!(page(&jars, Width::Columns(40)), @r"
+        K7F2A  2026-11-02 14:03  Lagoon round…
+            112.40 g in it  28.10 g straight
+            chalk-white, pearl-medium
+        M3T8C  2026-11-02 14:03  Slip
+              8.00 g in it   2.00 g straight
+            slip
+        ");
+    }
 
     #[test]
     fn what_was_not_looked_into_is_said_with_how_to_see_it() {

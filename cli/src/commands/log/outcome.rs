@@ -60,7 +60,7 @@ pub(super) async fn run(
         "{}  ·  {}\n{}",
         shown(&batch.mark),
         shown(&batch.recipe),
-        outcomes(&record)
+        outcomes(&record, output.width())
     ))?;
     Ok(Exit::Done)
 }

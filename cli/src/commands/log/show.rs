@@ -36,7 +36,7 @@ pub(super) async fn run(
     if args.json {
         output.json(&batch)?;
     } else {
-        output.data(record(&batch))?;
+        output.data(record(&batch, output.width()))?;
         output.suggest("tarehand log export --format csv");
     }
     Ok(Exit::Done)

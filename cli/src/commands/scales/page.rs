@@ -4,12 +4,12 @@ use tarehand_protocol::api::{Caution, PortLine, ScaleList};
 
 use super::bench::bench;
 use super::radio::by_radio;
-use crate::words::{Column, shown, table};
+use crate::words::{Column, Width, shown, table};
 
 /// Writes the page: ports, radio, the scales that are read, and what may spoil it.
-pub(super) fn page(list: &ScaleList) -> String {
-    let mut parts = vec![ports(&list.ports)];
-    parts.extend(list.radio.as_ref().map(by_radio));
+pub(super) fn page(list: &ScaleList, width: Width) -> String {
+    let mut parts = vec![ports(&list.ports, width)];
+    parts.extend(list.radio.as_ref().map(|radio| by_radio(radio, width)));
     parts.extend(list.scales.iter().map(|scale| bench(scale, &list.scales)));
     if !list.cautions.is_empty() {
         let cautions: Vec<String> = list.cautions.iter().map(caution).collect();
@@ -28,12 +28,13 @@ fn caution(caution: &Caution) -> String {
     said(&caution.what, Some(&caution.hint))
 }
 
-fn ports(ports: &[PortLine]) -> String {
+fn ports(ports: &[PortLine], width: Width) -> String {
     if ports.is_empty() {
         return "no port that may have a scale".to_owned();
     }
     let rows: Vec<Vec<String>> = ports.iter().map(port).collect();
-    format!("Ports\n{}", table(&[Column::Left; 4], &rows))
+    let columns = [Column::Left, Column::Name, Column::Prose, Column::Left];
+    format!("Ports\n{}", table(&columns, &rows, width))
 }
 
 fn port(port: &PortLine) -> Vec<String> {
@@ -78,7 +79,7 @@ mod tests {
                 hint: "stop it".to_owned(),
             }],
         };
-        insta::assert_snapshot!(page(&list), @r"
+        insta::assert_snapshot!(page(&list, Width::Full), @r"
         Ports
           /dev/ttyUSB0  serial adapter  not permitted: add yourself to group `dialout`
           /dev/ttyUSB0  serial adapter  free
@@ -91,6 +92,6 @@ mod tests {
             cautions: Vec::new(),
             ..list
         };
-        assert_eq!(page(&nothing), "no port that may have a scale");
+        assert_eq!(page(&nothing, Width::Full), "no port that may have a scale");
     }
 }

@@ -3,9 +3,9 @@
 use tarehand_protocol::api::{RadioLine, RadioList};
 
 use super::page::said;
-use crate::words::{Column, shown, table};
+use crate::words::{Column, Width, shown, table};
 
-pub(super) fn by_radio(radio: &RadioList) -> String {
+pub(super) fn by_radio(radio: &RadioList, width: Width) -> String {
     let mut lines = match &radio.trouble {
         Some(trouble) => vec![format!(
             "By radio\n{}",
@@ -18,7 +18,9 @@ pub(super) fn by_radio(radio: &RadioList) -> String {
     };
     let rows: Vec<Vec<String>> = radio.devices.iter().map(radio_row).collect();
     if !rows.is_empty() {
-        lines.push(table(&[Column::Left; 5], &rows));
+        let words = Column::Prose;
+        let columns = [Column::Left, Column::Name, words, words, words];
+        lines.push(table(&columns, &rows, width));
     }
     lines.join("\n")
 }
@@ -77,7 +79,7 @@ mod tests {
             trouble: None,
             hint: None,
         };
-        insta::assert_snapshot!(by_radio(&list), @r"
+        insta::assert_snapshot!(by_radio(&list, Width::Full), @r"
         By radio
           AA:BB:CC:00:00:01  pan  -52 dBm                  known as the open Weight Scale Service  battery 80 %
           AA:BB:CC:00:00:02  –    not in reach, or asleep  known as window scale
@@ -87,7 +89,7 @@ mod tests {
             trouble: Some("the Bluetooth radio is switched off".to_owned()),
             hint: Some("switch Bluetooth on".to_owned()),
         };
-        insta::assert_snapshot!(by_radio(&off), @r"
+        insta::assert_snapshot!(by_radio(&off, Width::Full), @r"
         By radio
           ! the Bluetooth radio is switched off: switch Bluetooth on
         ");

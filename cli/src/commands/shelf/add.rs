@@ -1,7 +1,7 @@
 //! `tarehand shelf add`.
 
 use clap::Args;
-use tarehand_mixing::shelf::Date;
+use tarehand_mixing::shelf::{Date, Price};
 use tarehand_mixing::units::{Density, Quantity};
 use tarehand_protocol::Mass;
 
@@ -28,7 +28,7 @@ pub(super) struct AddArgs {
     #[arg(long)]
     lot: Option<String>,
     /// What the pack cost
-    #[arg(long, value_name = "MONEY")]
+    #[arg(long, value_name = "MONEY", value_parser = money)]
     price: Option<String>,
     /// When it was opened
     #[arg(long, value_name = "DATE", value_parser = date)]
@@ -49,6 +49,18 @@ pub(super) struct AddArgs {
 
 fn quantity(text: &str) -> Result<Quantity, String> {
     text.parse().map_err(|error| format!("{error}"))
+}
+
+/// Reads what a pack cost: here it is a word of the command line that is wrong, in the file it would be a line nobody wrote.
+fn money(text: &str) -> Result<String, String> {
+    let said = match text.contains(" per ") {
+        true => text.to_owned(),
+        false => format!("{} per 1 g", text.trim()),
+    };
+    match said.parse::<Price>() {
+        Ok(_) => Ok(text.trim().to_owned()),
+        Err(_) => Err("money is wanted, with its currency, as in \"24.50 EUR\"".to_owned()),
+    }
 }
 
 /// Puts a pack on the shelf.
@@ -93,4 +105,18 @@ pub(super) fn run(
     ));
     output.suggest("tarehand shelf");
     Ok(Exit::Done)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_pack_cost_is_read_where_it_is_typed() {
+        assert_eq!(money(" 24.50 EUR").as_deref(), Ok("24.50 EUR"));
+        assert_eq!(money("24.50").as_deref(), Ok("24.50"));
+        for wrong in ["cheap", "", "24.50 EUR per jar", "24,x EUR", "-3 EUR"] {
+            assert!(money(wrong).is_err(), "{wrong}");
+        }
+    }
 }

@@ -46,6 +46,6 @@ pub(super) async fn run(
         output.suggest("tarehand shelf add chalk-white --holds 1kg");
         return Ok(Exit::Done);
     }
-    output.data(shelf_page(&list))?;
+    output.data(shelf_page(&list, output.width()))?;
     Ok(Exit::Done)
 }

@@ -196,6 +196,7 @@ fn supply(
     if let Some(planned) = &line.planned {
         said.push(format!("planned: {}", words::portion(planned)));
     }
+    said.extend(line.later.as_deref().map(words::later));
     // The vocabulary has no word for what may replace a supply, so it is said in its description.
     if !line.stand_ins.is_empty() {
         said.push(format!(

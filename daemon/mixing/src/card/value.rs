@@ -5,6 +5,7 @@ use std::time::Duration;
 use tarehand_protocol::Mass;
 
 use crate::choice::Choice;
+use crate::later::Later;
 use crate::procedure::{CountUnit, Ingredient, Origin};
 use crate::provenance::Run;
 use crate::ratio::Ratio;
@@ -82,6 +83,8 @@ pub struct Line {
     pub counted: Option<Counted>,
     /// What may stand in for it, ready to read, the best first.
     pub stand_ins: Vec<String>,
+    /// The day it was added, UTC, where the jar was finished before.
+    pub later: Option<String>,
 }
 
 /// How much of an ingredient.
@@ -173,6 +176,24 @@ pub struct Caution {
 }
 
 impl Card {
+    /// Returns the card with what became of its jar later: what was added stands beside the ratio with its day, and what was poured
+    /// over or taken out is told.
+    #[must_use]
+    pub fn with_later(mut self, later: &Later) -> Self {
+        for (change, ingredient) in later.added() {
+            let line = Line::of(ingredient, Portion::Beside(change.mass));
+            self.lines.push(Line {
+                later: Some(change.day.clone()),
+                ..line
+            });
+        }
+        self.happened.extend(later.moved());
+        for ingredient in &later.may_hold {
+            Caution::add(ingredient, &mut self.cautions);
+        }
+        self
+    }
+
     /// Returns the lines inside the ratio.
     pub fn inside(&self) -> impl Iterator<Item = &Line> {
         self.lines
@@ -214,6 +235,7 @@ impl Line {
                 .and_then(Density::from_ug_per_ml),
             counted: None,
             stand_ins: Vec::new(),
+            later: None,
         }
     }
 }

@@ -112,12 +112,19 @@ pub(super) fn beside(line: &Line) -> String {
         .planned
         .as_ref()
         .map(|planned| format!(" (planned: {})", portion(planned)));
+    let later = line.later.as_ref().map(|day| format!(", {}", later(day)));
     format!(
-        "{}: {}{}",
+        "{}: {}{}{}",
         line.name,
         portion(&line.portion),
-        planned.unwrap_or_default()
+        planned.unwrap_or_default(),
+        later.unwrap_or_default()
     )
+}
+
+/// Says of something that it came into the finished jar.
+pub(super) fn later(day: &str) -> String {
+    format!("added later, {day}")
 }
 
 /// Writes a time as a person says it.

@@ -1,12 +1,14 @@
 //! A batch from the log as the API shows it.
 
+use tarehand_mixing::amend::{self, Again};
 use tarehand_mixing::ledger::{self, Substance, Vessel};
+use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::rescue::{Known, known};
 use tarehand_mixing::session::{BatchState, Book, By, Entry, Question, Record, Seen, Weighings};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{
-    AmendsLine, BatchEntry, BatchRecord, BatchStateWord, BatchSummary, ContentLine, OutcomeLine,
-    RescueTaken, ShareView, StepStatus, StepView, WayOffered, WeighedOn,
+    AgainWord, AmendsLine, BatchEntry, BatchRecord, BatchStateWord, BatchSummary, ContentLine,
+    OpenedAgain, OutcomeLine, RescueTaken, ShareView, StepStatus, StepView, WayOffered, WeighedOn,
 };
 
 use super::question::about_word;
@@ -25,7 +27,29 @@ fn summary(kept: &Kept, head: &BatchHead) -> BatchSummary {
         closed: kept.closed.clone(),
         planned_g: kept.book.procedure().planned.grams(),
         in_jar_g: Mass::from_micrograms(head.in_jar_ug).grams(),
+        opened_again: opened_again(
+            kept.book.procedure(),
+            head.reopening.as_ref().map_or(0, |again| again.mass_ug),
+        ),
     }
+}
+
+/// Says which finished jar was opened again, and what that came to.
+fn opened_again(procedure: &Procedure, mass_ug: i64) -> Option<OpenedAgain> {
+    let (jar, again) = amend::again(procedure)?;
+    let (how, what) = match again {
+        Again::Added(names) => (AgainWord::Added, names),
+        Again::Joined(jars) => (AgainWord::Joined, jars),
+        Again::TakenOut(vessels) => (AgainWord::TakenOut, vessels),
+    };
+    Some(OpenedAgain {
+        jar: jar.mark.clone(),
+        recipe: jar.recipe.clone(),
+        how,
+        what: what.into_iter().map(str::to_owned).collect(),
+        from: jar.out_of.values().next().cloned(),
+        mass_g: Mass::from_micrograms(mass_ug).grams(),
+    })
 }
 
 /// Returns a batch in a line, without its journal.
@@ -40,6 +64,11 @@ pub fn summary_of_head(head: BatchHead) -> BatchSummary {
         closed: head.closed,
         planned_g: Mass::from_micrograms(head.planned_ug).grams(),
         in_jar_g: Mass::from_micrograms(head.in_jar_ug).grams(),
+        opened_again: head.reopening.and_then(|again| {
+            // A procedure of a newer version is listed all the same.
+            let procedure: Procedure = serde_json::from_str(&again.procedure).ok()?;
+            opened_again(&procedure, again.mass_ug)
+        }),
     }
 }
 
