@@ -20,7 +20,7 @@ export function message(act) {
 }
 
 /** What a message says, in the words of its button; a way out by its number. */
-const said = ({ command, answer, option }, words) => (option ? words.way(option) : words.acts[answer ?? command]);
+const said = ({ command, answer, option }, words) => (option ? words.wayOf(option) : words.acts[answer ?? command]);
 
 /** How many are shown before the person asks for more. */
 const SHOWN = 3;

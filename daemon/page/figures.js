@@ -53,6 +53,8 @@ export function figures(mark) {
     seconds: (value) => said(String(value), "s"),
     about: (value, digits, unit) => said(estimated(value, digits), unit),
     percent: (share, digits) => said(estimated(100 * share, digits), "%"),
+    /** In percent, as exactly as is worth writing. */
+    part: (share) => said(trimmed(estimated(100 * share, 2)), "%"),
     share: (share) => all.percent(share, share < 0.1 ? 1 : 0),
     /** `40 s`, `2 min`, `2 min 5 s`. */
     time: (seconds) => {

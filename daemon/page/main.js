@@ -102,7 +102,7 @@ function whole() {
   lists.jars(view, digits(), words);
   lists.concerns(view, words);
   ratio.show(view.steps, weight, words);
-  ask.show(view, digits(), words, say);
+  ask.show(view, words, say);
   jar.show(words);
   if (role === "operator") acts.show(view, words, say);
   hear(saying);
@@ -177,6 +177,7 @@ async function findBench() {
       if (found) return found.name;
       reached = true;
       put(id("saying"), words.doing.nothing());
+      put(id("aside"), words.howToBegin);
       health();
     } catch (error) {
       if (error.status === 401) {

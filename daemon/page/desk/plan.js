@@ -6,7 +6,8 @@ import { ask } from "../service.js";
 import { by, hand, open } from "./begin.js";
 import { editor } from "./editor.js";
 import * as folder from "./folder.js";
-import { alert, button, list, part, right, table } from "./parts.js";
+import * as tell from "../tell.js";
+import { alert, button, list, part, remarks, right, table, told } from "./parts.js";
 import { address } from "./route.js";
 
 export async function fill(page, stem, about) {
@@ -36,7 +37,7 @@ function planned(plan, words) {
   const share = (value) => (value === null ? "–" : percent(value));
   return [
     el("p", {}, said.surface(grams(plan.area_cm2, 0), grams(plan.pour_ml, 0), grams(plan.thickness_mm, 2))),
-    part(said.look, list(plan.warnings.map((one) => el("span", { lang: "en" }, `${one.text} (${one.basis})`)), "warning")),
+    part(said.look, list([...remarks(plan.diagnostics, words), ...plan.warnings.map((one) => told(tell.matter(one, said)))], "warning")),
     part(words.jars, table(
       [said.recipe, right(said.amount), right("ml"), right(said.trail), right(said.water), right(said.solids)],
       plan.jars.map((jar) => [el("a", { href: address("recipes", jar.recipe) }, jar.name), g(jar.grams),

@@ -7,6 +7,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use serde::Deserialize;
+use tarehand_mixing::diagnostic::Severity;
 use tarehand_mixing::flow_cup::FlowTime;
 use tarehand_mixing::plan::Way;
 use tarehand_mixing::ratio::Ratio;
@@ -19,7 +20,7 @@ use tarehand_protocol::api::{
 use super::circumstances::Circumstances;
 use super::problem::Failure;
 use super::request::{Asked, Body, Place};
-use super::{Service, sources, stream};
+use super::{Service, sources, stream, translate};
 use crate::bench::attach::Attachment;
 use crate::bench::{Bench, NewBatch};
 use crate::links::rehearsal::{FALL, RehearsalPlan};
@@ -268,18 +269,20 @@ pub(super) async fn new_batch(service: &Service, request: &OpenBatch) -> Result<
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
-    let remark = |text| ConcernLine::remark(text, Vec::new());
     let warnings = diagnostics
         .iter()
-        .filter(|diagnostic| diagnostic.severity == tarehand_mixing::diagnostic::Severity::Warning)
-        .map(|diagnostic| {
-            let ways_round = diagnostic.help.iter().cloned().collect();
-            ConcernLine::remark(diagnostic.message.clone(), ways_round)
+        .filter(|diagnostic| diagnostic.severity == Severity::Warning)
+        .map(|diagnostic| match &diagnostic.finding {
+            Some(finding) => translate::remark_line(finding),
+            None => {
+                let ways_round = diagnostic.help.iter().cloned().collect();
+                ConcernLine::remark(diagnostic.message.clone(), ways_round)
+            }
         });
-    let remarks = sizing
-        .notes()
-        .into_iter()
-        .map(remark)
+    let notes = sizing.notes();
+    let remarks = notes
+        .iter()
+        .map(translate::remark_line)
         .chain(warnings)
         .collect();
     Ok(NewBatch {

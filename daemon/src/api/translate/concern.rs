@@ -24,6 +24,7 @@ pub fn concern_lines(concerns: &[Concern]) -> Vec<ConcernLine> {
             ways_round: concern.ways().iter().map(ToString::to_string).collect(),
             concern: Some(said(concern)),
             rounds: concern.ways().iter().map(round).collect(),
+            remark: None,
         })
         .collect()
 }
@@ -51,6 +52,7 @@ pub(super) fn unlike(amends: &Amends, off: Mass) -> ConcernLine {
             should_g: should.grams(),
         }),
         rounds: vec![WayRound::RightJar],
+        remark: None,
     }
 }
 
@@ -62,6 +64,7 @@ pub fn fine_among_jars() -> ConcernLine {
         ways_round: vec![FINE_ALONE.to_owned()],
         concern: Some(ConcernSaid::FineAmongJars),
         rounds: vec![WayRound::JarByItself],
+        remark: None,
     }
 }
 
