@@ -25,6 +25,7 @@ const LANGUAGES = [english, german];
 const LANGUAGE = "tarehand.language";
 /** A weight that is older than this is not shown as the weight now, in milliseconds. */
 const STALE = 1500;
+const BEFORE = ["clear-pan", "put-jar", "change-jar", "confirm-jar"];
 
 let words = LANGUAGES.find((one) => one.language === (localStorage.getItem(LANGUAGE) ?? navigator.language.slice(0, 2))) ?? english;
 /** The newest of each, and when it was heard by this machine's clock. */
@@ -90,6 +91,8 @@ function live() {
 function whole() {
   id("bench").classList.remove("bare");
   id("bench").classList.toggle("idle", view.steps.length === 0);
+  // What is to be known before stands first, until the jar is on the pan.
+  id("bench").classList.toggle("before", BEFORE.includes(view.doing.what));
   document.documentElement.lang = words.language;
   desk.ways(words, Boolean(view.question));
   if (route().place === "bench") document.title = view.recipe ? `${view.recipe} – Tarehand` : "Tarehand";

@@ -76,8 +76,8 @@ function draw(text) {
   const shown = figureBox.firstElementChild;
   put(shown, text);
   const { width, height } = figureBox.getBoundingClientRect();
-  // Digits are a little more than half as wide as the type is high; below 5 of them the box keeps its width.
-  const needed = 59 * Math.max(5, text.length);
+  // Bold digits are two thirds as wide as the type is high, in the widest of the usual fonts; below 5 of them the box keeps its width.
+  const needed = 66 * Math.max(5, text.length);
   const across = Math.max(needed, height > 0 ? (96 * width) / height : needed);
   figureBox.setAttribute("viewBox", `0 0 ${across} 96`);
   shown.setAttribute("x", across - 4);

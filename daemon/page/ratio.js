@@ -34,8 +34,8 @@ export function show(steps, now, words) {
     let x = 0;
     return parts.map((part, place) => {
       const width = (100 * Math.max(0, part[key])) / whole;
-      const made = svg("g", {}, svg("rect", { x: `${x}%`, y, width: `${width}%`, height: 30, fill: part.fill, stroke: "var(--card)" }));
-      if (width * shown > 1600) made.append(svg("text", { x: `${x}%`, dx: 4, y: y + 21, class: "letter" }, letter(place)));
+      const made = svg("g", {}, svg("rect", { x: `${x}%`, y: `${y}em`, width: `${width}%`, height: "1.7em", fill: part.fill, stroke: "var(--card)" }));
+      if (width * shown > 2400) made.append(svg("text", { x: `${x}%`, dx: 4, y: `${y + 1.2}em`, class: "letter" }, letter(place)));
       x += width;
       return made;
     });
@@ -46,8 +46,8 @@ export function show(steps, now, words) {
     el("td", {}, share(part.planned, planned)), el("td", {}, share(part.poured, poured))));
   id("ratio").replaceChildren(
     svg("svg", { "aria-hidden": "true" },
-      svg("text", { x: 0, y: 14 }, words.asPlanned), ...bar(20, "planned"),
-      svg("text", { x: 0, y: 70 }, words.asPoured), ...bar(76, "poured")),
+      svg("text", { x: 0, y: ".9em" }, words.asPlanned), ...bar(1.25, "planned"),
+      svg("text", { x: 0, y: "4.1em" }, words.asPoured), ...bar(4.45, "poured")),
     el("table", {}, el("tbody", {}, el("tr", {}, el("td", {}), el("th", { scope: "col" }, words.asPlanned), el("th", { scope: "col" }, words.asPoured)), ...rows)));
 }
 

@@ -25,7 +25,7 @@ export async function fill(page, mark, about) {
     label(batch.mark, said),
     ...[...[jar.now(batch, g, words)].flat(), part(said.contents, table(
       [said.ingredient, right(said.planned), right(said.poured), right(said.unseen)],
-      batch.contents.map((line) => [line.name, g(line.planned_g), known(g(line.poured_g), line.uncertainty_g, g), line.unseen_g ? g(line.unseen_g) : ""]), said.contents)),
+      batch.contents.map((line) => [line.name, g(line.planned_g), known(g(line.poured_g), line.uncertainty_g, g), line.unseen_g ? g(line.unseen_g) : ""]), said.contents, true)),
     part(said.shares, table(
       [said.ingredient, right(said.planned), right(said.poured)],
       batch.shares.map((line) => [line.ingredient, words.share(line.planned), known(words.share(line.result), line.uncertainty, words.share)]), said.shares)),

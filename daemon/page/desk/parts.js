@@ -12,13 +12,13 @@ export const alert = () => el("p", { class: "state", role: "alert" });
 /** More columns than this do not stand side by side on a phone. */
 const MANY = 4;
 
-/** A table: `columns` are headings; a row is a list of texts or elements. */
-export function table(columns, rows, caption) {
+/** A table: `columns` are headings; a row is a list of texts or elements; `many` says that on a phone each row is a block. */
+export function table(columns, rows, caption, many = columns.length > MANY) {
   const title = (place) => columns[place].title ?? columns[place];
   // What is said of a cell where there is no room for columns.
   const cell = (name, more) => (content, place) => el(name, { class: columns[place].right && "number", "data-title": name === "td" && place > 0 && content !== "" && title(place), ...more }, content);
   return el("div", { class: "wide", tabindex: "0", role: "region", "aria-label": caption },
-    el("table", { class: columns.length > MANY ? "list many" : "list" },
+    el("table", { class: many ? "list many" : "list" },
       caption && el("caption", {}, caption),
       el("thead", {}, el("tr", {}, ...columns.map((_, place) => cell("th", { scope: "col" })(title(place), place)))),
       el("tbody", {}, ...rows.map((row) => el("tr", {}, ...row.map(cell("td")))))));

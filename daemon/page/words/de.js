@@ -80,7 +80,7 @@ export default {
   status: { open: "offen", now: "jetzt", done: "fertig" },
   state: { idle: "wartet", running: "in Arbeit", held: "angehalten", paused: "Pause", complete: "fertig", aborted: "aufgegeben" },
   hardens: (minutes) => (minutes > 0 ? `noch ${minutes}\u00a0min zu verarbeiten` : "härtet aus: nicht mehr verarbeiten"),
-  allOnPan: "Alles, was auf der Schale steht, samt Glas:",
+  allOnPan: "Die Zahl ist alles, was auf der Schale steht, samt Glas",
   total: (g) => `${g} insgesamt`,
   pours: (p) => `${f.mass(p.grams)} ${p.ingredient}`,
   share: f.share,

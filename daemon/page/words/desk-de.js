@@ -82,6 +82,6 @@ export default {
   amount: "Menge", trail: "Spur", water: "Wasser", solids: "Festkörper", premixes: "Vormischungen", heel: "Bleibt im Gefäß",
   stock: "Im Regal", short: "Fehlt", cost: "Kosten", work: "Reihenfolge der Arbeit",
   takes: (all, one) => `${all} im Ganzen; ${one}, wenn beim Ruhen nichts getan würde`,
-  stint: (s, clock) => line(`${s.name}: Schritte ${s.from_step} bis ${s.to_step}`, `bei ${clock(s.begins_s)}`, s.rests_s > 0 && `dann ruht es ${clock(s.rests_s)}`),
+  stint: (s, clock) => line(`${s.name}: Schritte ${s.from_step} bis ${s.to_step}`, s.begins_s > 0 ? `nach ${clock(s.begins_s)}` : "sofort", s.rests_s > 0 && `dann ruht es ${clock(s.rests_s)}`),
   walks: { jar: "Glas für Glas mischen", bottle: "Flasche für Flasche mischen" },
 };

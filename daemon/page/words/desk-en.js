@@ -83,6 +83,6 @@ export default {
   amount: "Amount", trail: "Trail", water: "Water", solids: "Solids", premixes: "Premixes", heel: "Stays in the vessel",
   stock: "On the shelf", short: "Missing", cost: "Cost", work: "Order of work",
   takes: (all, one) => `${all} in all; ${one} if nothing were done while something rests`,
-  stint: (s, clock) => line(`${s.name}: steps ${s.from_step} to ${s.to_step}`, `at ${clock(s.begins_s)}`, s.rests_s > 0 && `then it rests ${clock(s.rests_s)}`),
+  stint: (s, clock) => line(`${s.name}: steps ${s.from_step} to ${s.to_step}`, s.begins_s > 0 ? `after ${clock(s.begins_s)}` : "at once", s.rests_s > 0 && `then it rests ${clock(s.rests_s)}`),
   walks: { jar: "Mix jar by jar", bottle: "Mix bottle by bottle" },
 };

@@ -80,7 +80,7 @@ export default {
   status: { open: "to do", now: "now", done: "done" },
   state: { idle: "waiting", running: "being made", held: "held", paused: "paused", complete: "done", aborted: "given up" },
   hardens: (minutes) => (minutes > 0 ? `can be worked for ${minutes}\u00a0min` : "hardens: work it no longer"),
-  allOnPan: "All that is on the pan, jar and all:",
+  allOnPan: "The figure is all that is on the pan, jar and all",
   total: (g) => `${g} in all`,
   pours: (p) => `${f.mass(p.grams)} ${p.ingredient}`,
   share: f.share,

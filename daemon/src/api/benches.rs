@@ -7,20 +7,20 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use serde::Deserialize;
-use tarehand_mixing::diagnostic::Severity;
 use tarehand_mixing::flow_cup::FlowTime;
 use tarehand_mixing::plan::Way;
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Answer, Command, Limits};
 use tarehand_protocol::api::{
-    AnswerWord, AttachScale, Chunk, CommandRequest, CommandWord, ConcernLine, OpenBatch, OpenSet,
-    Problem, ReadingLine, RehearsalRequest, ScaleWord, View, WalkWord, WeightNow,
+    AnswerWord, AttachScale, Chunk, CommandRequest, CommandWord, OpenBatch, OpenSet, Problem,
+    ReadingLine, RehearsalRequest, ScaleWord, View, WalkWord, WeightNow,
 };
 
 use super::circumstances::Circumstances;
 use super::problem::Failure;
+use super::remarked::remarked;
 use super::request::{Asked, Body, Place};
-use super::{Service, sources, stream, translate};
+use super::{Service, sources, stream};
 use crate::bench::attach::Attachment;
 use crate::bench::{Bench, NewBatch};
 use crate::links::rehearsal::{FALL, RehearsalPlan};
@@ -269,22 +269,7 @@ pub(super) async fn new_batch(service: &Service, request: &OpenBatch) -> Result<
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
-    let warnings = diagnostics
-        .iter()
-        .filter(|diagnostic| diagnostic.severity == Severity::Warning)
-        .map(|diagnostic| match &diagnostic.finding {
-            Some(finding) => translate::remark_line(finding),
-            None => {
-                let ways_round = diagnostic.help.iter().cloned().collect();
-                ConcernLine::remark(diagnostic.message.clone(), ways_round)
-            }
-        });
-    let notes = sizing.notes();
-    let remarks = notes
-        .iter()
-        .map(translate::remark_line)
-        .chain(warnings)
-        .collect();
+    let remarks = remarked(&request.recipe, &sizing, &diagnostics);
     Ok(NewBatch {
         procedure: sizing.procedure,
         limits: limits(request.grow_by_percent),

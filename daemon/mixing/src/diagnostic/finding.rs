@@ -4,6 +4,7 @@ use std::fmt;
 
 use tarehand_protocol::Mass;
 
+use crate::concern::short;
 use crate::ratio::Ratio;
 use crate::recipe::percent;
 use crate::units::Volume;
@@ -140,7 +141,9 @@ impl fmt::Display for Finding {
                 stock,
             } => write!(
                 f,
-                "up to {needed} of `{ingredient}` are needed and {stock} are on the shelf"
+                "up to {} of `{ingredient}` are needed and {} are on the shelf",
+                short(*needed),
+                short(*stock)
             ),
             Self::StandsIn { missing, used, .. } => {
                 write!(f, "{missing} is not to be had: {used} stands in for it")
@@ -207,7 +210,7 @@ impl Finding {
             Self::Families { .. } => "families that dry in different ways may curdle, crack or peel (common practice): keep to one, or make a dry test first".to_owned(),
             Self::StockShort { needed, stock, .. } => format!(
                 "get {} more, or make less; `stock` on the shelf says what there is",
-                *needed - *stock
+                short(*needed - *stock)
             ),
             Self::StandsIn { note, .. } => note.clone()?,
             Self::NotOnShelf { meant, .. } | Self::NoShelf { meant, .. } => {
