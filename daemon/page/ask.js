@@ -7,6 +7,7 @@ export function show(view, words, say) {
   const { question } = view;
   // The question itself is said where everything is said that is to be done.
   document.body.classList.toggle("asks", Boolean(question));
+  id("asked").setAttribute("aria-label", words.waysOut);
   id("asked").hidden = !question?.options.length;
   if (!question) return;
   id("ways").replaceChildren(...question.options.map((way) => el("button", {

@@ -70,6 +70,7 @@ export default {
     sure: "Diesen Ansatz aufgeben?", more: "Mehr", less: "Weniger",
   },
   taps: (once, twice) => (twice ? `oder auf die Schale tippen: einmal „${once}“, zweimal „${twice}“` : `oder einmal auf die Schale tippen: „${once}“`),
+  waysOut: "Auswege",
   wayOf: (number) => `Nummer ${number}`,
   pedal: { name: "Pedal", next: "Taste für Weiter drücken", undo: "Taste für Zurücknehmen drücken" },
   jarIs: (names) => (names.length === 1 ? `Das ist das Glas mit ${names[0]}` : `Das ist das Glas mit ${names.join(" oder ")}: sie wiegen zu ähnlich`),

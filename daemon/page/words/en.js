@@ -70,6 +70,7 @@ export default {
     sure: "Give this batch up?", more: "More", less: "Less",
   },
   taps: (once, twice) => (twice ? `or tap the pan: once “${once}”, twice “${twice}”` : `or tap the pan once: “${once}”`),
+  waysOut: "Ways out",
   wayOf: (number) => `number ${number}`,
   pedal: { name: "Pedal", next: "Press the key for next", undo: "Press the key for undo" },
   jarIs: (names) => (names.length === 1 ? `This is the jar of ${names[0]}` : `This is the jar of ${names.join(" or ")}: they weigh too much alike`),

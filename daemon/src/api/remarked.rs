@@ -51,8 +51,8 @@ mod tests {
 
     #[test]
     fn too_little_on_the_shelf_is_said_once_and_only_of_what_this_batch_takes() {
-        let glaze = "[recipe]\nmakes = \"50 g\"\n[[step]]\nadd = \"paste\"\namount = \"25 g\"\n[[step]]\nadd = \"wash\"\namount = \"25 g\"\n";
-        let wash = "[recipe]\nmakes = \"900 g\"\n[[step]]\nadd = \"binder\"\namount = \"900 g\"\n";
+        let glaze = "[recipe]\nname = \"Glaze\"\nmakes = \"50 g\"\n[[step]]\nadd = \"paste\"\namount = \"25 g\"\n[[step]]\nadd = \"wash\"\namount = \"25 g\"\n";
+        let wash = "[recipe]\nname = \"Wash\"\nmakes = \"900 g\"\n[[step]]\nadd = \"binder\"\namount = \"900 g\"\n";
         let shelf = "[ingredient.paste]\nstock = \"20 g\"\n[ingredient.binder]\nstock = \"20 g\"\n";
         let sources = Sources::new()
             .with_recipe("glaze", Source::new("glaze.toml", glaze))
