@@ -9,8 +9,10 @@ export function possible(view) {
   if (question) return question.options.length ? ["undo", "pause", "abort"] : ["yes", "no", "undo", "abort"];
   if (doing.what === "paused") return ["resume", "abort"];
   const all = doing.what === "trail" || doing.what === "thin" ? [timing ? "trail-stop" : "trail-start", "next"]
-    : doing.what === "jar-gone" ? ["tared"] : ["next"];
+    : ["next"];
   if (doing.what === "thin" && !timing) all.reverse();
+  // A jar that was lifted is put back; that it stands there and the scale was tared is seldom so, and no key says it.
+  if (doing.what === "jar-gone") return ["undo", "pause", "tared", "skip", "back", "ran-out", "abort"];
   return [...all, "undo", "pause", "skip", "back", "ran-out", "abort"];
 }
 
@@ -20,7 +22,7 @@ export function message(act) {
 }
 
 /** What a message says, in the words of its button; a way out by its number. */
-const said = ({ command, answer, option }, words) => (option ? words.way(option) : words.acts[answer ?? command]);
+const said = ({ command, answer, option }, words) => (option ? words.wayOf(option) : words.acts[answer ?? command]);
 
 /** How many are shown before the person asks for more. */
 const SHOWN = 3;

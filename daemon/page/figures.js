@@ -53,7 +53,16 @@ export function figures(mark) {
     seconds: (value) => said(String(value), "s"),
     about: (value, digits, unit) => said(estimated(value, digits), unit),
     percent: (share, digits) => said(estimated(100 * share, digits), "%"),
+    /** In percent, as exactly as is worth writing. */
+    part: (share) => said(trimmed(estimated(100 * share, 2)), "%"),
     share: (share) => all.percent(share, share < 0.1 ? 1 : 0),
+    /** A stretch of work: seconds, whole minutes, or hours and minutes. */
+    stretch: (seconds) => {
+      const minutes = Math.round(seconds / 60);
+      if (seconds < 60) return all.seconds(Math.round(seconds));
+      const [hours, rest] = [Math.floor(minutes / 60), said(String(minutes % 60), "min")];
+      return hours === 0 ? rest : minutes % 60 === 0 ? said(String(hours), "h") : `${said(String(hours), "h")} ${rest}`;
+    },
     /** `40 s`, `2 min`, `2 min 5 s`. */
     time: (seconds) => {
       const whole = Math.floor(seconds);

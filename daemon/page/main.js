@@ -18,15 +18,18 @@ import * as tones from "./tones.js";
 import * as voice from "./voice.js";
 import * as tell from "./tell.js";
 import { dots, el, id, put } from "./draw.js";
-import german from "./words/de.js";
-import english from "./words/en.js";
 
-const LANGUAGES = [english, german];
+/** The tables of a language are fetched when somebody reads it; the first is that of everybody else. */
+const LANGUAGES = { en: () => import("./words/en.js"), de: () => import("./words/de.js") };
 const LANGUAGE = "tarehand.language";
 /** A weight that is older than this is not shown as the weight now, in milliseconds. */
 const STALE = 1500;
+const BEFORE = ["clear-pan", "put-jar", "change-jar", "confirm-jar"];
 
-let words = LANGUAGES.find((one) => one.language === (localStorage.getItem(LANGUAGE) ?? navigator.language.slice(0, 2))) ?? english;
+/** The words of a language. */
+const spoken = async (language) => (await (LANGUAGES[language] ?? LANGUAGES.en)()).default;
+
+let words = await spoken(localStorage.getItem(LANGUAGE) ?? navigator.language.slice(0, 2));
 /** The newest of each, and when it was heard by this machine's clock. */
 let view = null, viewAt = 0, weight = null, weightAt = 0;
 let reached = false, role = "operator", bench = null, refusal = null;
@@ -90,6 +93,8 @@ function live() {
 function whole() {
   id("bench").classList.remove("bare");
   id("bench").classList.toggle("idle", view.steps.length === 0);
+  // What is to be known before stands first, until the jar is on the pan.
+  id("bench").classList.toggle("before", BEFORE.includes(view.doing.what));
   document.documentElement.lang = words.language;
   desk.ways(words, Boolean(view.question));
   if (route().place === "bench") document.title = view.recipe ? `${view.recipe} – Tarehand` : "Tarehand";
@@ -102,7 +107,7 @@ function whole() {
   lists.jars(view, digits(), words);
   lists.concerns(view, words);
   ratio.show(view.steps, weight, words);
-  ask.show(view, digits(), words, say);
+  ask.show(view, words, say);
   jar.show(words);
   if (role === "operator") acts.show(view, words, say);
   hear(saying);
@@ -127,10 +132,10 @@ function choices() {
     button.addEventListener("click", () => { kept.set(!kept.on()); button.setAttribute("aria-pressed", String(kept.on())); });
     return button;
   };
-  const other = LANGUAGES.find((one) => one !== words);
-  const language = el("button", { type: "button", lang: other.language, onclick: () => {
-    localStorage.setItem(LANGUAGE, other.language);
-    words = other;
+  const other = Object.keys(LANGUAGES).find((one) => one !== words.language);
+  const language = el("button", { type: "button", lang: other, onclick: async () => {
+    words = await spoken(other);
+    localStorage.setItem(LANGUAGE, other);
     choices();
     place();
     if (view) whole();
@@ -177,6 +182,7 @@ async function findBench() {
       if (found) return found.name;
       reached = true;
       put(id("saying"), words.doing.nothing());
+      put(id("aside"), words.howToBegin);
       health();
     } catch (error) {
       if (error.status === 401) {

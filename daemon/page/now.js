@@ -20,7 +20,8 @@ export function span(doing) {
 /** The words of a view. */
 export function saying(view, digits, words) {
   const g = (value) => words.figures.weighed(value, digits);
-  const { doing, bottle } = view;
+  const { doing, bottle, question } = view;
+  if (question) return tell.question(question, words);
   if (bottle && "step" in doing) {
     const said = words.bottle[bottle];
     const what = doing.ingredient ?? "";
@@ -33,6 +34,8 @@ export function aside(view, digits, words) {
   const { doing } = view;
   const note = view.steps.find((step) => step.status === "now")?.note;
   const tolerance = doing.within_g ? words.within(words.figures.weighed(doing.within_g, digits)) : null;
+  if (doing.what === "nothing") return words.howToBegin;
+  if (doing.what === "complete") return words.allOnPan;
   return dots(tell.advice(doing, words), tell.water(doing, words), tolerance, note);
 }
 
@@ -49,7 +52,9 @@ export function figure(view, weight, sinceView, digits, words) {
     const left = doing.left_ms / 1000 - (sinceView / 1000) * view.clock_rate;
     return { text: clock(left), unit: "", time: true };
   }
-  const value = weight?.net_g ?? weight?.gross_g ?? null;
+  // When nothing runs any more, what the last step received is no answer to anything.
+  const over = doing.what === "complete" || doing.what === "aborted";
+  const value = (over ? null : weight?.net_g) ?? weight?.gross_g ?? null;
   return { text: value === null ? "– –" : words.figures.grams(value, digits), unit: "g", time: false };
 }
 
@@ -71,8 +76,8 @@ function draw(text) {
   const shown = figureBox.firstElementChild;
   put(shown, text);
   const { width, height } = figureBox.getBoundingClientRect();
-  // Digits are a little more than half as wide as the type is high; below 5 of them the box keeps its width.
-  const needed = 59 * Math.max(5, text.length);
+  // Bold digits are two thirds as wide as the type is high, in the widest of the usual fonts; below 5 of them the box keeps its width.
+  const needed = 66 * Math.max(5, text.length);
   const across = Math.max(needed, height > 0 ? (96 * width) / height : needed);
   figureBox.setAttribute("viewBox", `0 0 ${across} 96`);
   shown.setAttribute("x", across - 4);

@@ -28,14 +28,14 @@ export function show(steps, now, words) {
   const planned = parts.reduce((sum, part) => sum + part.planned, 0);
   const poured = parts.reduce((sum, part) => sum + Math.max(0, part.poured), 0);
   const whole = Math.max(planned, poured) || 1;
-  // As wide as they are shown, so that no letter is squeezed.
-  const across = id("ratio").clientWidth || USUAL;
+  // In percent of the room there is, and letters in pixels: none is squeezed, however wide that is.
+  const shown = id("ratio").clientWidth || USUAL;
   const bar = (y, key) => {
     let x = 0;
     return parts.map((part, place) => {
-      const width = (across * Math.max(0, part[key])) / whole;
-      const made = svg("g", {}, svg("rect", { x, y, width, height: 26, fill: part.fill, stroke: "var(--card)" }));
-      if (width > 14) made.append(svg("text", { x: x + 5, y: y + 18, class: "letter" }, letter(place)));
+      const width = (100 * Math.max(0, part[key])) / whole;
+      const made = svg("g", {}, svg("rect", { x: `${x}%`, y: `${y}em`, width: `${width}%`, height: "1.7em", fill: part.fill, stroke: "var(--card)" }));
+      if (width * shown > 2400) made.append(svg("text", { x: `${x}%`, dx: 4, y: `${y + 1.2}em`, class: "letter" }, letter(place)));
       x += width;
       return made;
     });
@@ -45,9 +45,9 @@ export function show(steps, now, words) {
     el("th", { scope: "row" }, `${letter(place)} ${part.name}`),
     el("td", {}, share(part.planned, planned)), el("td", {}, share(part.poured, poured))));
   id("ratio").replaceChildren(
-    svg("svg", { viewBox: `0 0 ${across} 92`, "aria-hidden": "true" },
-      svg("text", { x: 0, y: 12 }, words.asPlanned), ...bar(17, "planned"),
-      svg("text", { x: 0, y: 59 }, words.asPoured), ...bar(64, "poured")),
+    svg("svg", { "aria-hidden": "true" },
+      svg("text", { x: 0, y: ".9em" }, words.asPlanned), ...bar(1.25, "planned"),
+      svg("text", { x: 0, y: "4.1em" }, words.asPoured), ...bar(4.45, "poured")),
     el("table", {}, el("tbody", {}, el("tr", {}, el("td", {}), el("th", { scope: "col" }, words.asPlanned), el("th", { scope: "col" }, words.asPoured)), ...rows)));
 }
 

@@ -32,12 +32,12 @@ export async function text(path) {
   return answer.text();
 }
 
-/** Sends a message that is answered with a file, such as a label or a sound, and returns that. */
+/** Sends a message that is answered with a file, such as a label or a sound, and returns that with what is remarked of it. */
 export async function file(path, message, signal) {
   const headers = fields({ "content-type": "application/json" });
   const answer = await fetch(path, { method: "POST", headers, body: JSON.stringify(message), signal, cache: "no-store" });
   if (!answer.ok) throw new Problem(answer.status, await answer.json().catch(() => ({})));
-  return answer.blob();
+  return { made: await answer.blob(), remarks: JSON.parse(answer.headers.get("tarehand-remarks") ?? "[]") };
 }
 
 /** How long without any news a stream may be before it is opened anew, in milliseconds. The service sends more often. */

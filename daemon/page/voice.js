@@ -52,8 +52,8 @@ function byService(text, language) {
     URL.revokeObjectURL(audio.src);
   };
   service.file(PATH, { text: text.slice(0, MOST), language }, stop.signal)
-    .then((sound) => {
-      audio.src = URL.createObjectURL(sound);
+    .then(({ made }) => {
+      audio.src = URL.createObjectURL(made);
       audio.addEventListener("ended", quiet);
       return audio.play();
     })

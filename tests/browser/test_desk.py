@@ -7,29 +7,29 @@ import unittest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from bench import BENCH, Bench
+from bench import BENCH, RECIPE, Bench
 from browser import PHONE, Browser
 from test_looks import told
 from views import SPEED
 from waiting import wait_for
 
 # A line of every kind that can be learnt, as the service may tell it.
-LINE = {"of": "chalk-white", "hand": None, "value": 0.42, "spread": 0.04, "unit": "s", "runs": 6, "default": 0.0, "better": True,
+LINE = {"of": "chalk-white", "name": "Chalk white", "hand": None, "value": 0.42, "spread": 0.04, "unit": "s", "runs": 6, "default": 0.0, "better": True,
         "misses_percent": 38.0, "used": True}
 LINES = {
     "stop-lead": [LINE, {**LINE, "hand": "noor", "value": -0.2, "runs": 1, "better": False, "misses_percent": None, "used": False}],
-    "drop": [{**LINE, "of": "levelling-drops", "value": 0.0404, "spread": 0.004, "unit": "g", "default": 0.031, "used": False}],
+    "drop": [{**LINE, "of": "levelling-drops", "name": "Levelling drops", "value": 0.0404, "spread": 0.004, "unit": "g", "default": 0.031, "used": False}],
     "teaspoon": [], "tablespoon": [],
-    "thinner": [{**LINE, "of": "Lagoon round", "value": 0.061, "spread": 0.012, "unit": "g/g", "default": None, "better": False, "used": False}],
-    "stick": [{**LINE, "of": "", "value": 1.25, "spread": 0.12, "unit": "g", "default": None, "better": False, "used": False}],
-    "yield": [{**LINE, "of": "Eight rounds", "value": 1834.2, "spread": 60.0, "unit": "g/m2", "default": 1830.0, "better": False, "used": False}],
+    "thinner": [{**LINE, "of": "Lagoon round", "name": None, "value": 0.061, "spread": 0.012, "unit": "g/g", "default": None, "better": False, "used": False}],
+    "stick": [{**LINE, "of": "", "name": None, "value": 1.25, "spread": 0.12, "unit": "g", "default": None, "better": False, "used": False}],
+    "yield": [{**LINE, "of": "eight-rounds", "name": "Eight rounds", "value": 1834.2, "spread": 60.0, "unit": "g/m2", "default": 1830.0, "better": False, "used": False}],
 }
 SAID = {
-    "stop-lead": ("0.42 s ± 0.04 s earlier, from 6 runs", "noor: 0.20 s ± 0.04 s later, from 1 run",
+    "stop-lead": ("Chalk white", "0.42 s ± 0.04 s earlier, from 6 runs", "noor: 0.20 s ± 0.04 s later, from 1 run",
                   "Compared with the flow alone: on runs it had not seen, it was off by only 38 % as much. The next batch uses it."),
-    "drop": ("40.4 mg ± 4.0 mg", "Compared with 31.0 mg, as the shelf says: on runs"), "teaspoon": ("Nothing is known yet.",),
+    "drop": ("Levelling drops", "40.4 mg ± 4.0 mg", "Compared with 31.0 mg, as the shelf says: on runs"), "teaspoon": ("Nothing is known yet.",),
     "tablespoon": ("Nothing is known yet.",), "thinner": ("6.10 g ± 1.20 g in 100 g of mix", "Nothing to compare it with."),
-    "stick": ("All mixes", "1.25 g ± 0.12 g each time"), "yield": ("1834 g ± 60 g on a square metre", "Compared with 1830 g, as the set says: not better so far."),
+    "stick": ("All mixes", "1.25 g ± 0.12 g each time"), "yield": ("Eight rounds", "1834 g ± 60 g on a square metre", "Compared with 1830 g, as the set says: not better so far."),
 }
 GERMAN = {"stop-lead": "0,42 s ± 0,04 s früher, aus 6 Mal", "thinner": "6,10 g ± 1,20 g auf 100 g Mischung", "drop": "wie das Regal sagt"}
 
@@ -189,6 +189,19 @@ class Begun(unittest.TestCase):
                 with page.expect_download():
                     page.get_by_role("button", name="Label").click()
                 self.assertEqual(days, self.asked(sent, "/v1/labels")["best_before_days"])
+            self.assertEqual([], visitor.wrong)
+
+    def test_letters_that_a_label_cannot_draw_are_told_where_it_is_made(self):
+        with Bench(clock_rate=SPEED) as bench, Browser.get().visitor(PHONE) as visitor:
+            bench.attach()
+            mark = mixed(bench, text=RECIPE.replace("Reed green", "ירוק Reed"))
+            page = visitor.enter(bench)
+            page.evaluate(f"location.hash = '#/history/{mark}'")
+            with page.expect_download():
+                page.get_by_role("button", name="Label").click()
+            told = page.get_by_role("status").filter(has_text="Not all is on the label as it should be")
+            expect(told).to_contain_text("י (U+05D9)")
+            expect(told).to_contain_text("the code on the label says them")
             self.assertEqual([], visitor.wrong)
 
     def asked(self, sent, path):

@@ -129,6 +129,25 @@ class Keys(unittest.TestCase):
             page.locator("#saying:text-is('Done')").wait_for()
             self.assertEqual([], visitor.wrong)
 
+    def test_no_key_says_that_the_scale_was_tared_when_the_jar_was_lifted(self):
+        with Bench(clock_rate=SPEED) as bench, Browser.get().visitor(PHONE) as visitor:
+            bench.attach()
+            bench.open_batch()
+            page = visitor.enter(bench)
+            bench.put_jar()
+            bench.wait_judged(bench.pour())
+            bench.scale.tell("load", jar_ug=0)
+            page.locator("#saying:text('Put the jar back')").wait_for()
+            sent = []
+            page.on("request", lambda request: request.method == "POST" and sent.append(request.post_data))
+            for key in ("PageDown", "Enter", "ArrowRight"):
+                page.keyboard.press(key)
+            # A pause is said after them, so whatever they had said is there too.
+            page.keyboard.press(" ")
+            page.locator("#saying:text('Paused')").wait_for()
+            self.assertEqual(['{"command":"pause"}'], sent)
+            self.assertEqual([], visitor.wrong)
+
     def tab_to(self, page, begins):
         for _ in range(40):
             page.keyboard.press("Tab")

@@ -39,7 +39,7 @@ VIEWS = [
     View("idle", "idle", shows="#recipe:text-is('No batch')"),
     View("jar", "jar", shows="#saying:text('Put the empty jar')", at_once=AT_ONCE),
     View("pouring", "pouring", shows="#left:text('to go')", at_once=(*AT_ONCE, "#left", "#beam")),
-    View("question with cards", "asked", shows="#ways .way", at_once=(*AT_ONCE, "#question", "#ways .way strong")),
+    View("question with cards", "asked", shows="#ways .way", at_once=(*AT_ONCE, "#ways .way strong", "#ways .way li")),
     View("scale lost", "lost", shows="body.stale #health.bad", at_once=(*AT_ONCE, "#health")),
     View("done", "done", shows="#saying:text-is('Done')"),
     View("recipes", "done", "#/recipes", shows="#desk h1"),

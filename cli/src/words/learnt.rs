@@ -60,9 +60,11 @@ fn command(kind: LearntWord, line: &LearntLine) -> Option<String> {
 }
 
 fn row(kind: LearntWord, line: &LearntLine) -> Vec<String> {
-    let of = match line.of.as_str() {
-        "" => "all mixes".to_owned(),
-        of => shown(of).into_owned(),
+    // By the key it is forgotten, so that stands there too.
+    let of = match (line.of.as_str(), &line.name) {
+        ("", _) => "all mixes".to_owned(),
+        (key, Some(name)) => format!("{} ({})", shown(name), shown(key)),
+        (key, None) => shown(key).into_owned(),
     };
     let of = match &line.hand {
         Some(hand) => format!("{of}, {}", shown(hand)),
@@ -113,6 +115,7 @@ mod tests {
     fn line(of: &str, value: f64, default: Option<f64>, misses: Option<f64>) -> LearntLine {
         LearntLine {
             of: of.to_owned(),
+            name: None,
             hand: None,
             value,
             spread: value.abs() / 10.0,
@@ -142,7 +145,8 @@ mod tests {
         let mut hers = line("chalk-white", -0.21, Some(0.0), None);
         hers.hand = Some("noor".to_owned());
         hers.runs = 1;
-        let leads = vec![line("chalk-white", 0.42, Some(0.0), Some(38.0)), hers];
+        hers.name = Some("Chalk white".to_owned());
+        let leads = vec![line("gloss", 0.42, Some(0.0), Some(38.0)), hers];
         let drop = LearntLine {
             unit: "g".to_owned(),
             used: false,
@@ -163,8 +167,8 @@ mod tests {
         };
         insta::assert_snapshot!(learnt_page(&list, Width::Full), @r"
         stop-lead: when stop is said
-          chalk-white        0.42 ± 0.04 s earlier  6 runs  used: misses by 38 % of what the flow alone does
-          chalk-white, noor    0.21 ± 0.02 s later   1 run  not better than the flow alone so far
+          gloss                            0.42 ± 0.04 s earlier  6 runs  used: misses by 38 % of what the flow alone does
+          Chalk white (chalk-white), noor    0.21 ± 0.02 s later   1 run  not better than the flow alone so far
 
         drop: advice
           levelling-drops  0.0404 ± 0.0040 g  6 runs  misses by 22 % of what 0.031 g does

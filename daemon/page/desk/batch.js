@@ -25,7 +25,7 @@ export async function fill(page, mark, about) {
     label(batch.mark, said),
     ...[...[jar.now(batch, g, words)].flat(), part(said.contents, table(
       [said.ingredient, right(said.planned), right(said.poured), right(said.unseen)],
-      batch.contents.map((line) => [line.name, g(line.planned_g), known(g(line.poured_g), line.uncertainty_g, g), line.unseen_g ? g(line.unseen_g) : ""]), said.contents)),
+      batch.contents.map((line) => [line.name, g(line.planned_g), known(g(line.poured_g), line.uncertainty_g, g), line.unseen_g ? g(line.unseen_g) : ""]), said.contents, true)),
     part(said.shares, table(
       [said.ingredient, right(said.planned), right(said.poured)],
       batch.shares.map((line) => [line.ingredient, words.share(line.planned), known(words.share(line.result), line.uncertainty, words.share)]), said.shares)),
@@ -54,22 +54,23 @@ const clear = (page) => { page.replaceChildren(); return page; };
 
 /** A label for the jar: a file to open or print, made when it is asked for. */
 function label(mark, said) {
-  const state = el("span", { class: "state", role: "status" });
+  const state = el("div", { class: "state", role: "status" });
   const link = el("a", { download: `${mark}.pdf`, hidden: "" }, `${mark}.pdf`);
   const make = el("button", { type: "button" }, said.label);
   make.addEventListener("click", async () => {
     state.textContent = "";
     try {
-      const made = await file("/v1/labels", { marks: [mark], best_before_days: await keeps() });
+      const { made, remarks } = await file("/v1/labels", { marks: [mark], best_before_days: await keeps() });
       if (link.href) URL.revokeObjectURL(link.href);
       link.href = URL.createObjectURL(made);
       link.hidden = false;
       link.click();
+      if (remarks.length > 0) state.replaceChildren(said.onLabel, list(remarks.map((remark) => el("span", { lang: "en" }, remark)), "warning"));
     } catch (error) {
       state.textContent = said.failed(error.message);
     }
   });
-  return el("p", { class: "row" }, make, link, state);
+  return el("div", { class: "row" }, make, link, state);
 }
 
 /** For how many days a mix is good, as the studio's settings say; nothing where no folder was named. */

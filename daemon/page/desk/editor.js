@@ -2,6 +2,7 @@
 
 import { el } from "../draw.js";
 import { button } from "./parts.js";
+import * as tell from "../tell.js";
 import * as folder from "./folder.js";
 
 /** How long the hand rests before a text is checked, in milliseconds. */
@@ -45,9 +46,13 @@ export function editor(all, file, { words, role }, saved) {
       : lines.length === 0 ? [el("p", { class: "good" }, said.good)] : [el("ul", { class: "lines" }, ...lines.map(line))]));
   }
 
-  const line = ({ severity, line: number, column, message, help }) => el("li", { class: severity },
-    button(`${said.severity[severity] ?? severity}, ${said.line(number)}`, () => goTo(number, column), { class: "goto" }),
-    el("span", { lang: "en" }, ` ${message}`), help && el("span", { class: "hint", lang: "en" }, help));
+  const line = (found) => {
+    const { severity, line: number, column } = found;
+    const { text, lang, help } = tell.remark(found, words);
+    return el("li", { class: severity },
+      button(`${said.severity[severity] ?? severity}, ${said.line(number)}`, () => goTo(number, column), { class: "goto" }),
+      el("span", { lang }, ` ${text}`), help && el("span", { class: "hint", lang }, help));
+  };
 
   function goTo(number, column) {
     const lines = field.value.split("\n");

@@ -42,8 +42,9 @@ export async function fill(page, _of, { words, role }) {
 
   /** Of an ingredient every hand's together: it is forgotten of all of them. */
   const subjects = (kind, lines) => [...new Set(lines.map((line) => line.of))].map((of) => {
-    const name = of || said.allMixes;
-    return el("li", {}, el("strong", {}, name), ...lines.filter((line) => line.of === of).map((line) => told(kind, line)),
+    const mine = lines.filter((line) => line.of === of);
+    const name = (mine[0].name ?? of) || said.allMixes;
+    return el("li", {}, el("strong", {}, name), ...mine.map((line) => told(kind, line)),
       mayChange && forget(kind, said.forget, of, name));
   });
 

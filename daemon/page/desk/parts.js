@@ -1,6 +1,7 @@
 // What several places are made of: tables, headings, texts of a day.
 
 import { el } from "../draw.js";
+import * as tell from "../tell.js";
 
 /** The heading of a column of numbers. */
 export const right = (title) => ({ title, right: true });
@@ -8,13 +9,18 @@ export const right = (title) => ({ title, right: true });
 /** A line for what went wrong. */
 export const alert = () => el("p", { class: "state", role: "alert" });
 
-/** A table: `columns` are headings; a row is a list of texts or elements. */
-export function table(columns, rows, caption) {
-  const cell = (name, more) => (content, place) => el(name, { class: columns[place].right && "number", ...more }, content);
+/** More columns than this do not stand side by side on a phone. */
+const MANY = 4;
+
+/** A table: `columns` are headings; a row is a list of texts or elements; `many` says that on a phone each row is a block. */
+export function table(columns, rows, caption, many = columns.length > MANY) {
+  const title = (place) => columns[place].title ?? columns[place];
+  // What is said of a cell where there is no room for columns.
+  const cell = (name, more) => (content, place) => el(name, { class: columns[place].right && "number", "data-title": name === "td" && place > 0 && content !== "" && title(place), ...more }, content);
   return el("div", { class: "wide", tabindex: "0", role: "region", "aria-label": caption },
-    el("table", { class: "list" },
+    el("table", { class: many ? "list many" : "list" },
       caption && el("caption", {}, caption),
-      el("thead", {}, el("tr", {}, ...columns.map((column, place) => cell("th", { scope: "col" })(column.title ?? column, place)))),
+      el("thead", {}, el("tr", {}, ...columns.map((_, place) => cell("th", { scope: "col" })(title(place), place)))),
       el("tbody", {}, ...rows.map((row) => el("tr", {}, ...row.map(cell("td")))))));
 }
 
@@ -27,6 +33,15 @@ export function part(title, ...children) {
 export const list = (lines, kind = "") => lines.length > 0 && el("ul", { class: `lines ${kind}` }, ...lines.map((line) => el("li", {}, line)));
 
 export const button = (text, onclick, more = {}) => el("button", { type: "button", onclick, ...more }, text);
+
+/** A text of the service, marked where it is in its own language. */
+export const told = ({ text, lang, help }) => el("span", { lang }, text, help && el("span", { class: "hint" }, help));
+
+/** What was remarked on files, each with where it stands. */
+export const remarks = (lines, words) => lines.map((line) => {
+  const { text, lang, help } = tell.remark(line, words);
+  return told({ text: `${line.file}, ${words.desk.editor.line(line.line)}: ${text}`, lang, help });
+});
 
 /** A field with its name. */
 export const named = (title, field, kind) => el("label", { for: field.id, class: kind }, title, field);

@@ -1,12 +1,12 @@
 // The plan of a set: its jars, its premixes, what it takes from the shelf, and the order of work.
 
-import { clock } from "../figures.js";
 import { el } from "../draw.js";
 import { ask } from "../service.js";
 import { by, hand, open } from "./begin.js";
 import { editor } from "./editor.js";
 import * as folder from "./folder.js";
-import { alert, button, list, part, right, table } from "./parts.js";
+import * as tell from "../tell.js";
+import { alert, button, list, part, remarks, right, table, told } from "./parts.js";
 import { address } from "./route.js";
 
 export async function fill(page, stem, about) {
@@ -31,12 +31,13 @@ export async function fill(page, stem, about) {
 
 function planned(plan, words) {
   const said = words.desk;
-  const { grams, weighed, share: percent } = words.figures;
-  const g = (value) => (value === null ? "–" : weighed(value, 1));
+  const { grams, mass, weighed, share: percent } = words.figures;
+  // Of little, a tenth of a gram says nothing.
+  const g = (value) => (value === null ? "–" : 0 < value && value < 1 ? mass(value) : weighed(value, 1));
   const share = (value) => (value === null ? "–" : percent(value));
   return [
     el("p", {}, said.surface(grams(plan.area_cm2, 0), grams(plan.pour_ml, 0), grams(plan.thickness_mm, 2))),
-    part(said.look, list(plan.warnings.map((one) => el("span", { lang: "en" }, `${one.text} (${one.basis})`)), "warning")),
+    part(said.look, list([...remarks(plan.diagnostics, words), ...plan.warnings.map((one) => told(tell.matter(one, said)))], "warning")),
     part(words.jars, table(
       [said.recipe, right(said.amount), right("ml"), right(said.trail), right(said.water), right(said.solids)],
       plan.jars.map((jar) => [el("a", { href: address("recipes", jar.recipe) }, jar.name), g(jar.grams),
@@ -47,8 +48,8 @@ function planned(plan, words) {
       [said.ingredient, right(said.amount), right(said.stock), right(said.short), right(said.cost)],
       plan.shelf.map((one) => [one.name, g(one.grams), g(one.stock_g), one.short_g ? g(one.short_g) : "", one.cost === null ? "–" : grams(one.cost, 2)]), said.shelf),
     el("p", {}, plan.cost.map((one) => `${grams(one.amount, 2)} ${one.currency ?? ""}`).join(" + "))),
-    part(said.work, el("p", {}, said.takes(clock(plan.work.takes_s), clock(plan.work.one_after_another_s))),
-      el("ol", { class: "lines" }, ...plan.work.stints.map((one) => el("li", {}, said.stint(one, clock))))),
+    part(said.work, el("p", {}, said.takes(words.figures.stretch(plan.work.takes_s), words.figures.stretch(plan.work.one_after_another_s))),
+      el("ol", { class: "lines" }, ...plan.work.stints.map((one) => el("li", {}, said.stint(one, words.figures.stretch))))),
   ].filter(Boolean);
 }
 

@@ -1,11 +1,12 @@
 // One recipe: sized, mixed, and written.
 
-import { el } from "../draw.js";
+import { dots, el } from "../draw.js";
 import { ask } from "../service.js";
+import * as tell from "../tell.js";
 import { by, hand, open } from "./begin.js";
 import { editor } from "./editor.js";
 import * as folder from "./folder.js";
-import { alert, button, list, named, part, refused, right, table } from "./parts.js";
+import { alert, button, list, named, part, refused, remarks, right, table } from "./parts.js";
 
 export async function fill(page, stem, about) {
   const said = about.words.desk;
@@ -37,7 +38,7 @@ function sizing(all, file, about) {
     try {
       const answer = await ask("POST", "/v1/recipes/size", batch());
       shown.replaceChildren(...[asked(answer.choices), steps(answer, words), el("p", { class: "total" }, words.total(words.figures.weighed(answer.total_g, 2))),
-        part(said.look, list(answer.diagnostics.map((line) => el("span", { lang: "en" }, `${line.file}:${line.line}: ${line.message}`)), "warning"))].filter(Boolean));
+        part(said.look, list([...remarks(answer.diagnostics, words), ...answer.changed.map((one) => words.remark.changed({ ...one, ingredient: one.name })[0])], "warning"))].filter(Boolean));
     } catch (error) {
       shown.replaceChildren(el("pre", { class: "problem", lang: "en" }, error.message));
     }
@@ -70,10 +71,20 @@ function sizing(all, file, about) {
   };
 }
 
+/** What is done in a step, with what of it no number of the table says. */
+function what(step, words) {
+  const { sized } = words.desk;
+  const { whole, seconds } = words.figures;
+  const most = step.most_g && whole(step.most_g);
+  return dots([step.counted && words.count(step.counted), tell.title({ title: step.text, action: step.action }, words)].filter(Boolean).join(" "),
+    step.by_eye && sized.byEye, step.least_g !== undefined ? sized.between(whole(step.least_g), most) : most && sized.most(most),
+    step.wanted_s && sized.wanted(seconds(step.wanted_s)), step.from_bottle && sized.bottle);
+}
+
 function steps(answer, words) {
   const said = words.desk;
   return table([said.step, right("g"), right(said.share), right(said.within)],
     answer.steps.map((step) => [
-      step.kind === "add" && step.name ? [step.count, step.name].filter(Boolean).join(" ") : el("span", { lang: "en" }, step.text), step.grams === null ? "" : words.figures.grams(step.grams, 2),
+      what(step, words), step.grams === null ? "" : words.figures.grams(step.grams, 2),
       step.share === null ? "" : words.share(step.share), step.within_g === null ? "" : `± ${words.figures.grams(step.within_g, 2)}`]), said.steps);
 }

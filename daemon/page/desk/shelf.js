@@ -3,7 +3,8 @@
 import { el } from "../draw.js";
 import { ask } from "../service.js";
 import * as folder from "./folder.js";
-import { list, part, right, table } from "./parts.js";
+import * as tell from "../tell.js";
+import { list, part, right, table, told } from "./parts.js";
 import { address } from "./route.js";
 
 export async function fill(page, _of, { words }) {
@@ -23,7 +24,7 @@ export async function fill(page, _of, { words }) {
   const anyPacks = stock.ingredients.some((line) => line.packs.length > 0);
   const columns = [said.ingredient, right(said.left), ...(anyPacks ? [said.packs] : [])];
   page.append(...[
-    part(said.look, list(stock.warnings.map((warning) => el("span", { lang: "en" }, warning.text)), "warning")),
+    part(said.look, list(stock.warnings.map((warning) => told(tell.onShelf(warning, said))), "warning")),
     table(columns, stock.ingredients.map((line) => [
       el("span", {}, line.name, line.cautions.length > 0 && el("span", { class: "hint caution" }, line.cautions.join(", "))),
       line.left_g === null ? "–" : g(line.left_g), ...(anyPacks ? [list(line.packs.map((pack) => said.pack(pack, g))) || ""] : []),

@@ -12,6 +12,8 @@ export default function told(f) {
     : `${exact ? "" : "etwa "}${f.number(number)} ${units[unit]()}`);
   const becomes = (way) => `im Glas sind dann ${f.mass(way.total_g)}`;
 
+  const meant = (r) => r.meant && `\`${r.meant}\` gemeint?`;
+
   return {
     count,
     title: {
@@ -46,12 +48,12 @@ export default function told(f) {
       "out-of-turn": (q) => `${by(q)} kamen in ${q.jar}, das nicht an der Reihe ist: war das ${q.ingredient ? `${q.ingredient}, was dort als Nächstes kommt` : "seine nächste Zutat"}? Sonst am Rechner nennen, was es war`,
     },
     way: {
-      "top-up-exact": (way) => `${add(way)}: das Verhältnis stimmt, ${becomes(way)}`,
-      "top-up-least": (way) => `${add(way)}: jeder Anteil ist genau genug, ${becomes(way)}`,
-      "make-less": (way) => `weniger machen: ${add(way)}, das Verhältnis stimmt, ${becomes(way)}`,
-      "take-out": (way) => `gut rühren, ${f.mass(way.take_out_g)} herausnehmen, dann ${add(way)}: das Verhältnis stimmt, ${becomes(way)}`,
-      unthinned: (way) => `${add(way)}, und nicht mehr verdünnen: das Verhältnis stimmt, ohne Verdünner ${becomes(way)}`,
-      "ready-made": (way) => `${add(way)}, in einem Guss: das Verhältnis stimmt so gut wie im anderen Glas, ohne Verdünner ${becomes(way)}`,
+      "top-up-exact": (way) => ["", add(way), ": ", `das Verhältnis stimmt, ${becomes(way)}`],
+      "top-up-least": (way) => ["", add(way), ": ", `jeder Anteil ist genau genug, ${becomes(way)}`],
+      "make-less": (way) => ["weniger machen: ", add(way), ", ", `das Verhältnis stimmt, ${becomes(way)}`],
+      "take-out": (way) => [`gut rühren, ${f.mass(way.take_out_g)} herausnehmen, dann `, add(way), ": ", `das Verhältnis stimmt, ${becomes(way)}`],
+      unthinned: (way) => ["", add(way), ", und nicht mehr verdünnen: ", `das Verhältnis stimmt, ohne Verdünner ${becomes(way)}`],
+      "ready-made": (way) => ["", add(way), ", in einem Guss: ", `das Verhältnis stimmt so gut wie im anderen Glas, ohne Verdünner ${becomes(way)}`],
       accept: (_, aim, most) => `weiter wie geplant bis ${f.mass(aim)}${
         most ? `: ${most.ingredient} wird ${f.percent(most.result, 1)} statt ${f.percent(most.planned, 1)}` : ""}`,
       leave: () => "so lassen, dünner als gewünscht",
@@ -105,7 +107,7 @@ export default function told(f) {
       "little-left-for-jar": (c) => `bis zu ${f.brief(c.contents_g)} kommen hinein und diese Waage wiegt ${f.whole(c.capacity_g)}: das leere Glas darf höchstens ${f.brief(c.left_g)} wiegen, sonst aus der Flasche wiegen`,
       "jar-too-small": (c) => `bis zu ${f.millilitres(c.contents_ml)} kommen in ein Glas von ${f.millilitres(c.jar_ml)}${c.assumed.length ? ` (mit 1 g/ml gerechnet: ${c.assumed.join(", ")})` : ""}`,
       "stock-short": (c) => `bis zu ${f.brief(c.needed_g)} ${c.ingredient} werden gebraucht, im Regal sind ${f.brief(c.stock_g)}`,
-      "unlike-its-record": (c) => `das Glas auf der Waage wiegt ${f.brief(Math.abs(c.off_g))} ${c.off_g < 0 ? "weniger" : "mehr"} als ${c.jar} wiegen sollte, nämlich ${f.brief(c.should_g)}: ist es das?`,
+      "unlike-its-record": (c) => `das Glas auf der Waage wiegt ${f.mass(Math.abs(c.off_g))} ${c.off_g < 0 ? "weniger" : "mehr"} als ${c.jar} wiegen sollte, nämlich ${f.mass(c.should_g)}: ist es das?`,
     },
     round: {
       "bigger-batch": (r) => `mindestens ${f.whole(r.planned_g)} machen`,
@@ -119,6 +121,24 @@ export default function told(f) {
       "out-of-bottle": () => "aus der Flasche wiegen: sie steht auf der Waage und das Glas daneben (weigh = \"bottle\", oder beim Mischen `tarehand bottle`)",
       "get-more": (r) => `${f.brief(r.missing_g)} mehr besorgen`,
       "right-jar": () => "abbrechen und das richtige Glas auf die Waage stellen, oder weitermachen: was fehlt, ist getrocknet oder wurde ungesehen entnommen",
+    },
+    remark: {
+      "only-shares": () => ["das Rezept hat nur Anteile und keine eigene Größe: es sind Anteile an dem, was gemacht wird", "mit makes = \"…\" bekommt es eine übliche Größe"],
+      "percent-not-whole": (r) => [`die Prozente ergeben ${f.part(r.sum)}: jedes gilt als sein Anteil daran`, "sie auf 100 % bringen oder einer Zutat `parts` geben"],
+      "amounts-not-makes": (r) => [`die Mengen ergeben ${f.whole(r.sum_g)}, nicht ${f.whole(r.makes_g)}: ihr Verhältnis bleibt`, "`makes` ändern oder einer Zutat `parts` geben: sie bekommt den Rest"],
+      "lets-all-pass": (r) => [`diese Toleranz ist so groß wie die Zugabe von ${f.whole(r.amount_g)}, für die sie gilt`, "auch gar nichts läge darin; eine kleinere schreiben"],
+      "jar-too-small": (r) => [`bis zu ${f.millilitres(r.contents_ml)} kommen in ein Glas von ${f.millilitres(r.jar_ml)}`,
+        `weniger machen oder ein größeres Glas nehmen${r.assumed.length ? ` (mit 1 g/ml gerechnet: ${r.assumed.join(", ")})` : ""}`],
+      families: (r) => [`\`${r.other}\` ist ${r.other_family} und \`${r.first}\` ist ${r.first_family}`,
+        "Arten, die verschieden trocknen, können gerinnen, reißen oder sich lösen (übliche Praxis): bei einer bleiben oder vorher eine Trockenprobe machen"],
+      "stock-short": (r) => [`bis zu ${f.brief(r.needed_g)} \`${r.ingredient}\` werden gebraucht, im Regal sind ${f.brief(r.stock_g)}`,
+        `${f.brief(r.needed_g - r.stock_g)} mehr besorgen oder weniger machen; \`stock\` im Regal sagt, was da ist`],
+      "stands-in": (r) => [`${r.missing} ist nicht zu haben: dafür steht ${r.used}`, r.note],
+      "not-on-shelf": (r) => [`\`${r.name}\` steht nicht im Regal und ist kein Rezept daneben`, meant(r)],
+      "no-shelf": (r) => [`\`${r.name}\` gilt nur als Name: es gibt kein Regal`, meant(r)],
+      rounded: (r) => [`die Schritte sind auf ganze Mikrogramm gerundet und ergeben ${f.whole(r.sum_g)}, geplant sind ${f.whole(r.planned_g)}`],
+      assumed: (r) => [`für ${r.ingredients.join(", ")} ist keine Dichte bekannt: 1 g/ml wird angenommen`],
+      changed: (r) => [`mit Ersatz: ${r.ingredient} ${f.weighed(r.grams, 2)} (${f.part(r.share)}) statt ${f.weighed(r.written_g, 2)} (${f.part(r.written_share)})`],
     },
     trouble: {
       missing: "Wo die Waage sein soll, ist keine: einstecken und einschalten, sie wird von selbst gefunden",

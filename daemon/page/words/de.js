@@ -31,7 +31,7 @@ export default {
   },
 
   doing: {
-    nothing: () => "Es wird nichts gemischt. Eines der Rezepte wählen oder am Rechner beginnen: tarehand mix REZEPT",
+    nothing: () => "Es wird nichts gemischt",
     "clear-pan": () => "Die Schale leeren",
     "put-jar": () => "Das leere Glas auf die Schale stellen",
     "change-jar": (d) => (d.instead ? `${d.instead} herunternehmen, ${d.jar} aufstellen` : `${d.jar} auf die Schale stellen`),
@@ -55,6 +55,7 @@ export default {
     complete: () => "Fertig",
     aborted: () => "Aufgegeben",
   },
+  howToBegin: "Eines der Rezepte wählen oder am Rechner beginnen: tarehand mix REZEPT",
   bottle: {
     "set-jar-aside": "Das Glas neben die Waage stellen", "take-away": "Die Flasche von der Schale nehmen",
     put: (what) => `Die Flasche mit ${what} auf die Schale stellen`, pour: "Aus der Flasche gießen, dort oder in der Hand",
@@ -69,7 +70,8 @@ export default {
     sure: "Diesen Ansatz aufgeben?", more: "Mehr", less: "Weniger",
   },
   taps: (once, twice) => (twice ? `oder auf die Schale tippen: einmal „${once}“, zweimal „${twice}“` : `oder einmal auf die Schale tippen: „${once}“`),
-  way: (number) => `Nummer ${number}`,
+  waysOut: "Auswege",
+  wayOf: (number) => `Nummer ${number}`,
   pedal: { name: "Pedal", next: "Taste für Weiter drücken", undo: "Taste für Zurücknehmen drücken" },
   jarIs: (names) => (names.length === 1 ? `Das ist das Glas mit ${names[0]}` : `Das ist das Glas mit ${names.join(" oder ")}: sie wiegen zu ähnlich`),
   onPan: "auf der Schale",
@@ -79,6 +81,7 @@ export default {
   status: { open: "offen", now: "jetzt", done: "fertig" },
   state: { idle: "wartet", running: "in Arbeit", held: "angehalten", paused: "Pause", complete: "fertig", aborted: "aufgegeben" },
   hardens: (minutes) => (minutes > 0 ? `noch ${minutes}\u00a0min zu verarbeiten` : "härtet aus: nicht mehr verarbeiten"),
+  allOnPan: "Die Zahl ist alles, was auf der Schale steht, samt Glas",
   total: (g) => `${g} insgesamt`,
   pours: (p) => `${f.mass(p.grams)} ${p.ingredient}`,
   share: f.share,

@@ -1,14 +1,20 @@
 // Was der Schreibtisch sagt, auf Deutsch: Rezepte, Regal, Plan und Protokoll.
 
+import { figures } from "../figures.js";
+
+const f = figures(",");
 const line = (...texts) => texts.filter(Boolean).join(", ");
 const spoon = "Rat: der Löffel der Zutat im Regal.";
+
+const practice = "übliche Praxis";
+const dried = { clear: "klar", cloudy: "trüb", tacky: "klebrig", crazed: "rissig" };
 
 export default {
   batch: "Ansatz", recipe: "Rezept", began: "Begonnen", outcome: "Ausgang", inJar: "Jetzt im Glas",
   find: "Rezept, Zutat, Los, Bemerkung oder Zeichen", noBatches: "Es wurde kein Ansatz gefunden.",
   cameOut: "Was daraus wurde", betterThan: (mark) => `besser als ${mark}`, foundWords: "Was zu sehen war; in kurzen Worten", better: "Besser als der Ansatz", add: "Hinzufügen",
   weight: "Das Gewicht im Lauf der Zeit", weightOf: (recipe) => `Gewicht im Lauf der Zeit von ${recipe}, mit den Schritten`,
-  label: "Etikett", jarWeighs: (g) => `Leeres Glas ${g}`, scaleOf: (g) => `Waage mit Teilung ${g}`, contents: "Wie gemischt", shares: "Verhältnis", ingredient: "Zutat", planned: "Geplant", poured: "Gegossen",
+  label: "Etikett", onLabel: "Auf dem Etikett ist nicht alles, wie es soll:", jarWeighs: (g) => `Leeres Glas ${g}`, scaleOf: (g) => `Waage mit Teilung ${g}`, contents: "Wie gemischt", shares: "Verhältnis", ingredient: "Zutat", planned: "Geplant", poured: "Gegossen",
   unseen: "Ungesehen", pouredInto: "Weitergegossen in", entries: "Alles, was geschah", count: (n) => `${n} Einträge`,
 
   now: (g) => `Jetzt im Glas: ${g}`, lots: "Lose", ofLot: (g, lot) => `${g} aus Los ${lot}`, costs: (money, each) => `kostete ${money}, ${each} je Gramm`,
@@ -37,6 +43,26 @@ export default {
     sure: (what) => `${what} vergessen? Was bis jetzt war, zählt dann nicht mehr; das Protokoll bleibt.`, forgotten: (what) => `${what}: vergessen.`,
   },
 
+  lotOf: (name, lot) => `${name}, Los ${lot}`,
+  onShelf: {
+    beyond: (w, of) => `von ${of} wurden ${f.whole(w.beyond_g)} mehr gegossen, als die Gebinde hatten: das Gebinde in Gebrauch wiegen oder das fehlende eintragen`,
+    empty: (_, of) => `von ${of} ist nichts mehr da`,
+    low: (w, of) => `von ${of} ist wenig da: noch ${f.whole(w.left_g)}, weniger als ${f.whole(w.below_g)}`,
+    "past-best-before": (w, _, pack) => `${pack} ist über seine Haltbarkeit, ${w.date}: vor dem Gebrauch prüfen`,
+    "long-open": (w, _, pack) => `${pack} ist lange offen, seit ${w.date}: ansehen, riechen, prüfen`,
+    "dry-test": (w, _, pack) => `${pack} trocknete in der Probe vom ${w.date} ${dried[w.result]}: ein anderes Los nehmen oder noch einmal prüfen`,
+  },
+  matter: {
+    "jar-too-small": (m) => [`${m.jar} wird bis zu ${f.millilitres(m.most_ml)}, das Glas fasst ${f.millilitres(m.holds_ml)}: ein größeres nehmen oder zwei Gläser machen`, "Volumen der Teile zusammengezählt"],
+    watery: (m) => [`${m.jar}, soweit verdünnt wie erlaubt: ${f.percent(m.share, 0)} des Glases sind nach Gewicht zugegebenes Wasser, Verdünner und Vormischungen mitgezählt; mehr als die Warngrenze von ${f.percent(m.limit, 0)}; der Film hält vielleicht nicht`,
+      "übliche Praxis und nicht einhellig: 30 %, 50 % und 1 : 1 werden genannt, und Versuche widersprechen sich"],
+    overloaded: (m) => [`${m.jar} hat trocken ${f.part(m.pvc)} Pigment nach Volumen, mehr als die ${f.part(m.critical)}, die das Bindemittel füllt: der Film wird schwach und matt`, "kritische PVK aus der Ölzahl im Regal"],
+    "late-powder": (m) => [`${m.ingredient} kommt in ${m.jar}, wenn das Glas mehr als halb voll ist: vorher zu einer Paste anteigen`, practice],
+    "out-of-order": (m) => [`${m.jar} soll eine Spur von ${f.seconds(m.trail_s)} haben und steht nach ${m.behind} mit ${f.seconds(m.thinner_s)}: ein Satz geht vom Dicksten zum Dünnsten`, practice],
+    short: (m) => [`im Regal fehlen ${f.weighed(m.short_g, 2)} ${m.ingredient}${m.packs ? `; ${m.packs} Gebinde zu ${f.whole(m.pack_g)} kaufen` : ""}`, "Vorrat im Regal"],
+  },
+  sized: { byEye: "nach Auge", between: (low, high) => `${low} bis ${high}`, most: (g) => `höchstens ${g}`, wanted: (s) => `${s} gewünscht`, bottle: "aus der Flasche" },
+
   noShelf: "Zu diesen Rezepten gehört noch kein Regal. Es ist eine Datei daneben: shelf.toml.",
   left: "Rest", packs: "Gebinde", look: "Einen Blick wert", write: "In die Datei schreiben",
   pack: (p, g) => line(p.lot ?? "Gebinde", `${g(p.left_g)} von ${g(p.holds_g)}`, p.in_use && "in Gebrauch", p.best_before && `haltbar bis ${p.best_before}`),
@@ -58,6 +84,6 @@ export default {
   amount: "Menge", trail: "Spur", water: "Wasser", solids: "Festkörper", premixes: "Vormischungen", heel: "Bleibt im Gefäß",
   stock: "Im Regal", short: "Fehlt", cost: "Kosten", work: "Reihenfolge der Arbeit",
   takes: (all, one) => `${all} im Ganzen; ${one}, wenn beim Ruhen nichts getan würde`,
-  stint: (s, clock) => line(`${s.name}: Schritte ${s.from_step} bis ${s.to_step}`, `bei ${clock(s.begins_s)}`, s.rests_s > 0 && `dann ruht es ${clock(s.rests_s)}`),
+  stint: (s, clock) => line(`${s.name}: Schritte ${s.from_step} bis ${s.to_step}`, s.begins_s > 0 ? `nach ${clock(s.begins_s)}` : "sofort", s.rests_s > 0 && `dann ruht es ${clock(s.rests_s)}`),
   walks: { jar: "Glas für Glas mischen", bottle: "Flasche für Flasche mischen" },
 };

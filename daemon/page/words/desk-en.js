@@ -1,14 +1,20 @@
 // What the desk says, in English: recipes, shelf, plan and history.
 
+import { figures } from "../figures.js";
+
+const f = figures(".");
 const line = (...texts) => texts.filter(Boolean).join(", ");
 const spoon = "Advice: the ingredient's spoon on the shelf.";
+
+const practice = "common practice";
+const dried = { clear: "clear", cloudy: "cloudy", tacky: "tacky", crazed: "crazed" };
 
 export default {
   batch: "Batch", recipe: "Recipe", began: "Begun", outcome: "Outcome", inJar: "In the jar now",
   find: "Recipe, ingredient, lot, remark or mark", noBatches: "No batch was found.",
   cameOut: "What became of it", betterThan: (mark) => `better than ${mark}`, foundWords: "What was found; in short words", better: "Better than the batch", add: "Add it",
   weight: "The weight over time", weightOf: (recipe) => `Weight over time of ${recipe}, with its steps`,
-  label: "Label", jarWeighs: (g) => `Empty jar ${g}`, scaleOf: (g) => `scale of ${g}`, contents: "As mixed", shares: "Ratio", ingredient: "Ingredient", planned: "Planned", poured: "Poured",
+  label: "Label", onLabel: "Not all is on the label as it should be:", jarWeighs: (g) => `Empty jar ${g}`, scaleOf: (g) => `scale of ${g}`, contents: "As mixed", shares: "Ratio", ingredient: "Ingredient", planned: "Planned", poured: "Poured",
   unseen: "Unwatched", pouredInto: "Poured on into", entries: "Everything that happened", count: (n) => `${n} entries`,
 
   now: (g) => `In the jar now: ${g}`, lots: "Lots", ofLot: (g, lot) => `${g} of ${lot}`, costs: (money, each) => `cost ${money}, ${each} a gram`,
@@ -38,6 +44,26 @@ export default {
     sure: (what) => `Forget ${what}? No run up to now will count any more; the record stays.`, forgotten: (what) => `${what}: forgotten.`,
   },
 
+  lotOf: (name, lot) => `${name}, lot ${lot}`,
+  onShelf: {
+    beyond: (w, of) => `${f.whole(w.beyond_g)} more of ${of} were poured than its packs held: weigh the pack in use, or add the one that is missing`,
+    empty: (_, of) => `nothing is left of ${of}`,
+    low: (w, of) => `${of} is low: ${f.whole(w.left_g)} left, less than ${f.whole(w.below_g)}`,
+    "past-best-before": (w, _, pack) => `${pack} is past its best before, ${w.date}: test it before it is used`,
+    "long-open": (w, _, pack) => `${pack} was opened long ago, ${w.date}: look at it, smell it, test it`,
+    "dry-test": (w, _, pack) => `${pack} dried ${dried[w.result]} in the test of ${w.date}: take another lot, or test it again`,
+  },
+  matter: {
+    "jar-too-small": (m) => [`${m.jar} comes to ${f.millilitres(m.most_ml)} at most and its jar holds ${f.millilitres(m.holds_ml)}: take a larger jar or make it in two`, "volumes of the parts added"],
+    watery: (m) => [`${m.jar}, thinned at most: ${f.percent(m.share, 0)} of the jar by weight is added water, thinner and premixes counted; more than the limit of ${f.percent(m.limit, 0)} set for a warning; the film may not hold`,
+      "common practice, and not agreed on: 30 %, 50 % and 1 : 1 are said, and tests disagree"],
+    overloaded: (m) => [`${m.jar} holds ${f.part(m.pvc)} pigment by volume when dry, more than the ${f.part(m.critical)} its binder can fill: expect a weak, matt film`, "critical PVC from the oil absorption on the shelf"],
+    "late-powder": (m) => [`${m.ingredient} goes into ${m.jar} when the jar is more than half full: wet it to a paste first`, practice],
+    "out-of-order": (m) => [`${m.jar} is wanted with a trail of ${f.seconds(m.trail_s)} and stands after ${m.behind} with ${f.seconds(m.thinner_s)}: a set goes from thickest to thinnest`, practice],
+    short: (m) => [`${m.ingredient} on the shelf is short by ${f.weighed(m.short_g, 2)}${m.packs ? `; buy ${m.packs} ${m.packs === 1 ? "pack" : "packs"} of ${f.whole(m.pack_g)}` : ""}`, "stock on the shelf"],
+  },
+  sized: { byEye: "by eye", between: (low, high) => `${low} to ${high}`, most: (g) => `${g} at most`, wanted: (s) => `${s} wanted`, bottle: "out of the bottle" },
+
   noShelf: "No shelf goes with these recipes yet. It is a file beside them: shelf.toml.",
   left: "Left", packs: "Packs", look: "Worth a look", write: "Write in the file",
   pack: (p, g) => line(p.lot ?? "pack", `${g(p.left_g)} of ${g(p.holds_g)}`, p.in_use && "in use", p.best_before && `best before ${p.best_before}`),
@@ -59,6 +85,6 @@ export default {
   amount: "Amount", trail: "Trail", water: "Water", solids: "Solids", premixes: "Premixes", heel: "Stays in the vessel",
   stock: "On the shelf", short: "Missing", cost: "Cost", work: "Order of work",
   takes: (all, one) => `${all} in all; ${one} if nothing were done while something rests`,
-  stint: (s, clock) => line(`${s.name}: steps ${s.from_step} to ${s.to_step}`, `at ${clock(s.begins_s)}`, s.rests_s > 0 && `then it rests ${clock(s.rests_s)}`),
+  stint: (s, clock) => line(`${s.name}: steps ${s.from_step} to ${s.to_step}`, s.begins_s > 0 ? `after ${clock(s.begins_s)}` : "at once", s.rests_s > 0 && `then it rests ${clock(s.rests_s)}`),
   walks: { jar: "Mix jar by jar", bottle: "Mix bottle by bottle" },
 };

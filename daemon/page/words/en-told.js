@@ -11,6 +11,8 @@ export default function told(f) {
   const count = ({ unit, number, least, exact }) => (number === 0 ? `less than ${f.number(least)} ${drops[unit](1)}`
     : `${exact ? "" : "about "}${f.number(number)} ${drops[unit](number)}`);
 
+  const meant = (r) => r.meant && `did you mean \`${r.meant}\`?`;
+
   return {
     count,
     title: {
@@ -45,12 +47,12 @@ export default function told(f) {
       "out-of-turn": (q) => `${by(q)} came into ${q.jar}, whose turn it is not: was that its ${q.ingredient ?? "next ingredient"}? Otherwise name what it was`,
     },
     way: {
-      "top-up-exact": (way) => `${add(way)}: the ratio holds, the jar becomes ${f.mass(way.total_g)}`,
-      "top-up-least": (way) => `${add(way)}: every share within its tolerance, the jar becomes ${f.mass(way.total_g)}`,
-      "make-less": (way) => `make less: ${add(way)}, the ratio holds, the jar becomes ${f.mass(way.total_g)}`,
-      "take-out": (way) => `stir well, take out ${f.mass(way.take_out_g)}, then ${add(way)}: the ratio holds, the jar becomes ${f.mass(way.total_g)}`,
-      unthinned: (way) => `${add(way)}, and no thinner: the ratio holds, without thinner the jar becomes ${f.mass(way.total_g)}`,
-      "ready-made": (way) => `${add(way)}, in one pour: the ratio holds as far as it holds in that jar, without thinner this one becomes ${f.mass(way.total_g)}`,
+      "top-up-exact": (way) => ["", add(way), ": ", `the ratio holds, the jar becomes ${f.mass(way.total_g)}`],
+      "top-up-least": (way) => ["", add(way), ": ", `every share within its tolerance, the jar becomes ${f.mass(way.total_g)}`],
+      "make-less": (way) => ["make less: ", add(way), ", ", `the ratio holds, the jar becomes ${f.mass(way.total_g)}`],
+      "take-out": (way) => [`stir well, take out ${f.mass(way.take_out_g)}, then `, add(way), ": ", `the ratio holds, the jar becomes ${f.mass(way.total_g)}`],
+      unthinned: (way) => ["", add(way), ", and no thinner: ", `the ratio holds, without thinner the jar becomes ${f.mass(way.total_g)}`],
+      "ready-made": (way) => ["", add(way), ", in one pour: ", `the ratio holds as far as it holds in that jar, without thinner this one becomes ${f.mass(way.total_g)}`],
       accept: (_, aim, most) => `go on as planned to ${f.mass(aim)}${
         most ? `: ${most.ingredient} becomes ${f.percent(most.result, 1)} instead of ${f.percent(most.planned, 1)}` : ""}`,
       leave: () => "leave it as it is, thinner than wanted",
@@ -104,7 +106,7 @@ export default function told(f) {
       "little-left-for-jar": (c) => `up to ${f.brief(c.contents_g)} go in and this scale weighs ${f.whole(c.capacity_g)}: the empty jar may weigh ${f.brief(c.left_g)} at most, or weigh out of the bottle`,
       "jar-too-small": (c) => `up to ${f.millilitres(c.contents_ml)} go into a jar of ${f.millilitres(c.jar_ml)}${c.assumed.length ? ` (taken as 1 g/ml: ${c.assumed.join(", ")})` : ""}`,
       "stock-short": (c) => `up to ${f.brief(c.needed_g)} of ${c.ingredient} are needed and ${f.brief(c.stock_g)} are on the shelf`,
-      "unlike-its-record": (c) => `the jar on the pan weighs ${f.brief(Math.abs(c.off_g))} ${c.off_g < 0 ? "less" : "more"} than ${c.jar} should, which is ${f.brief(c.should_g)}: is it that one?`,
+      "unlike-its-record": (c) => `the jar on the pan weighs ${f.mass(Math.abs(c.off_g))} ${c.off_g < 0 ? "less" : "more"} than ${c.jar} should, which is ${f.mass(c.should_g)}: is it that one?`,
     },
     round: {
       "bigger-batch": (r) => `make at least ${f.whole(r.planned_g)}`,
@@ -118,6 +120,25 @@ export default function told(f) {
       "out-of-bottle": () => "weigh out of the bottle: it stands on the scale and the jar beside it (weigh = \"bottle\", or `tarehand bottle` while mixing)",
       "get-more": (r) => `get ${f.brief(r.missing_g)} more`,
       "right-jar": () => "give this up and put the right jar on the pan, or go on: what is missing dried or was taken unseen",
+    },
+    // What was remarked, and what to do about it.
+    remark: {
+      "only-shares": () => ["the recipe has only shares and no size of its own: they are shares of whatever is made", "write makes = \"…\" to give it a usual size"],
+      "percent-not-whole": (r) => [`the percentages come to ${f.part(r.sum)}: each is taken as its share of that`, "make them come to 100 %, or give one ingredient `parts`"],
+      "amounts-not-makes": (r) => [`the amounts come to ${f.whole(r.sum_g)}, not to ${f.whole(r.makes_g)}: their ratio is kept`, "change `makes`, or give one ingredient `parts`: it takes what is left"],
+      "lets-all-pass": (r) => [`this tolerance is as large as an addition of ${f.whole(r.amount_g)} it is for`, "nothing at all would be within it; write a smaller one"],
+      "jar-too-small": (r) => [`up to ${f.millilitres(r.contents_ml)} go into a jar of ${f.millilitres(r.jar_ml)}`,
+        `make less, or take a larger jar${r.assumed.length ? ` (taken as 1 g/ml: ${r.assumed.join(", ")})` : ""}`],
+      families: (r) => [`\`${r.other}\` is ${r.other_family} and \`${r.first}\` is ${r.first_family}`,
+        "families that dry in different ways may curdle, crack or peel (common practice): keep to one, or make a dry test first"],
+      "stock-short": (r) => [`up to ${f.brief(r.needed_g)} of \`${r.ingredient}\` are needed and ${f.brief(r.stock_g)} are on the shelf`,
+        `get ${f.brief(r.needed_g - r.stock_g)} more, or make less; \`stock\` on the shelf says what there is`],
+      "stands-in": (r) => [`${r.missing} is not to be had: ${r.used} stands in for it`, r.note],
+      "not-on-shelf": (r) => [`\`${r.name}\` is not on the shelf and no recipe beside this one`, meant(r)],
+      "no-shelf": (r) => [`\`${r.name}\` is taken as a name alone: there is no shelf`, meant(r)],
+      rounded: (r) => [`the steps are rounded to whole micrograms and come to ${f.whole(r.sum_g)}, planned are ${f.whole(r.planned_g)}`],
+      assumed: (r) => [`no density is known for ${r.ingredients.join(", ")}: 1 g/ml is assumed`],
+      changed: (r) => [`with stand-ins: ${r.ingredient} ${f.weighed(r.grams, 2)} (${f.part(r.share)}) instead of ${f.weighed(r.written_g, 2)} (${f.part(r.written_share)})`],
     },
     // The service says these in English itself, and more exactly.
     trouble: {},

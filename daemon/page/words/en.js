@@ -31,7 +31,7 @@ export default {
   },
 
   doing: {
-    nothing: () => "Nothing is being mixed. Choose one of the recipes, or begin at the machine: tarehand mix RECIPE",
+    nothing: () => "Nothing is being mixed",
     "clear-pan": () => "Clear the pan",
     "put-jar": () => "Put the empty jar on the pan",
     "change-jar": (d) => (d.instead ? `Take ${d.instead} off and put ${d.jar} on` : `Put ${d.jar} on the pan`),
@@ -55,6 +55,7 @@ export default {
     complete: () => "Done",
     aborted: () => "Given up",
   },
+  howToBegin: "Choose one of the recipes, or begin at the machine: tarehand mix RECIPE",
   bottle: {
     "set-jar-aside": "Set the jar beside the scale", "take-away": "Take the bottle off the pan",
     put: (what) => `Put the bottle of ${what} on the pan`, pour: "Pour out of the bottle, there or in your hand",
@@ -69,7 +70,8 @@ export default {
     sure: "Give this batch up?", more: "More", less: "Less",
   },
   taps: (once, twice) => (twice ? `or tap the pan: once “${once}”, twice “${twice}”` : `or tap the pan once: “${once}”`),
-  way: (number) => `number ${number}`,
+  waysOut: "Ways out",
+  wayOf: (number) => `number ${number}`,
   pedal: { name: "Pedal", next: "Press the key for next", undo: "Press the key for undo" },
   jarIs: (names) => (names.length === 1 ? `This is the jar of ${names[0]}` : `This is the jar of ${names.join(" or ")}: they weigh too much alike`),
   onPan: "on the pan",
@@ -79,6 +81,7 @@ export default {
   status: { open: "to do", now: "now", done: "done" },
   state: { idle: "waiting", running: "being made", held: "held", paused: "paused", complete: "done", aborted: "given up" },
   hardens: (minutes) => (minutes > 0 ? `can be worked for ${minutes}\u00a0min` : "hardens: work it no longer"),
+  allOnPan: "The figure is all that is on the pan, jar and all",
   total: (g) => `${g} in all`,
   pours: (p) => `${f.mass(p.grams)} ${p.ingredient}`,
   share: f.share,

@@ -12,12 +12,13 @@ use tarehand_mixing::plan::Way;
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Answer, Command, Limits};
 use tarehand_protocol::api::{
-    AnswerWord, AttachScale, Chunk, CommandRequest, CommandWord, ConcernLine, OpenBatch, OpenSet,
-    Problem, ReadingLine, RehearsalRequest, ScaleWord, View, WalkWord, WeightNow,
+    AnswerWord, AttachScale, Chunk, CommandRequest, CommandWord, OpenBatch, OpenSet, Problem,
+    ReadingLine, RehearsalRequest, ScaleWord, View, WalkWord, WeightNow,
 };
 
 use super::circumstances::Circumstances;
 use super::problem::Failure;
+use super::remarked::remarked;
 use super::request::{Asked, Body, Place};
 use super::{Service, sources, stream};
 use crate::bench::attach::Attachment;
@@ -268,20 +269,7 @@ pub(super) async fn new_batch(service: &Service, request: &OpenBatch) -> Result<
     let shelf = request.shelf.as_ref();
     let texts = sources::with_stock(&request.recipes, shelf, &settings, log).await?;
     let (sizing, diagnostics) = sources::sized(&texts, &request.recipe, &settings, &request.size)?;
-    let remark = |text| ConcernLine::remark(text, Vec::new());
-    let warnings = diagnostics
-        .iter()
-        .filter(|diagnostic| diagnostic.severity == tarehand_mixing::diagnostic::Severity::Warning)
-        .map(|diagnostic| {
-            let ways_round = diagnostic.help.iter().cloned().collect();
-            ConcernLine::remark(diagnostic.message.clone(), ways_round)
-        });
-    let remarks = sizing
-        .notes()
-        .into_iter()
-        .map(remark)
-        .chain(warnings)
-        .collect();
+    let remarks = remarked(&request.recipe, &sizing, &diagnostics);
     Ok(NewBatch {
         procedure: sizing.procedure,
         limits: limits(request.grow_by_percent),

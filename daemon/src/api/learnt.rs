@@ -97,6 +97,7 @@ fn line(lesson: &Lesson) -> LearntLine {
     };
     LearntLine {
         of: lesson.of.key.clone(),
+        name: lesson.name.clone(),
         hand: lesson.of.hand.clone(),
         value: rounded(lesson.learnt.value),
         spread: rounded(lesson.learnt.spread),

@@ -24,6 +24,7 @@ mod page;
 mod patience;
 mod problem;
 mod recipes;
+mod remarked;
 mod repeat;
 mod request;
 mod scales;

@@ -47,6 +47,8 @@ struct Shared {
 pub struct Lesson {
     /// Of what.
     pub of: Of,
+    /// Its name, as the newest run said it.
+    pub name: Option<String>,
     /// What.
     pub learnt: Learnt,
     /// Whether the next batch uses it.
@@ -84,6 +86,7 @@ impl Learning {
         runs.follow(&self.0.log).await?;
         let kept = self.kept().clone();
         let found = by_subject(runs.all(), &kept);
+        let names = names(runs.all());
         drop(runs);
         let lessons = found.into_iter().filter_map(|(of, told)| {
             let learnt = learnt(of.kind, &told)?;
@@ -91,6 +94,7 @@ impl Learning {
             Some(Lesson {
                 used: usable && learnt.standing.is_better(),
                 learnt,
+                name: names.get(&(of.kind, of.key.clone())).cloned(),
                 of,
             })
         });
@@ -163,6 +167,17 @@ impl Learning {
     fn kept(&self) -> MutexGuard<'_, Kept> {
         self.0.kept.lock().unwrap_or_else(PoisonError::into_inner)
     }
+}
+
+/// Returns the names of what runs tell of; a later name goes before an earlier one, and any before the key itself, which
+/// stands there where a shelf was not at hand.
+fn names<'a>(runs: impl Iterator<Item = &'a Dated>) -> BTreeMap<(Kind, String), String> {
+    let named = runs.filter_map(|dated| {
+        let of = &dated.run.of;
+        let name = dated.run.name.as_ref().filter(|name| **name != of.key)?;
+        Some(((of.kind, of.key.clone()), name.clone()))
+    });
+    named.collect()
 }
 
 /// Sorts runs by what they tell of; each keeps its order.

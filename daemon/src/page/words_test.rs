@@ -166,6 +166,7 @@ fn there_is_a_word_for_everything_that_the_service_can_tell() {
         ("advice", "Advised"),
         ("concern", "ConcernSaid"),
         ("round", "WayRound"),
+        ("remark", "RemarkSaid"),
         ("trouble", "TroubleWord"),
         ("verdict", "VerdictWord"),
         ("status", "StepStatus"),
@@ -180,14 +181,19 @@ fn there_is_a_word_for_everything_that_the_service_can_tell() {
 }
 
 #[test]
-fn the_desk_says_the_same_things_in_each_language_and_has_a_word_for_each_thing_that_is_learnt() {
+fn the_desk_says_the_same_things_in_each_language_and_has_a_word_for_each_thing_that_it_shows() {
     let (english, german) = (desk("en"), desk("de"));
     assert!(english.contains("editor.severity.error"), "{english:?}");
     assert_eq!(english, german);
     let document = serde_json::to_value(document()).unwrap();
-    let kinds = english
-        .iter()
-        .filter_map(|name| name.strip_prefix("learning.kind."));
-    let kinds: BTreeSet<String> = kinds.map(str::to_owned).collect();
-    assert_eq!(kinds, words_of(&document, "LearntWord"));
+    for (part, schema) in [
+        ("learning.kind", "LearntWord"),
+        ("matter", "PlanSaid"),
+        ("onShelf", "ShelfSaid"),
+    ] {
+        let within = format!("{part}.");
+        let here = english.iter().filter_map(|name| name.strip_prefix(&within));
+        let here: BTreeSet<String> = here.map(str::to_owned).collect();
+        assert_eq!(here, words_of(&document, schema), "{part} and {schema}");
+    }
 }

@@ -48,6 +48,9 @@ pub struct LearntKind {
 pub struct LearntLine {
     /// The ingredient by its key, or the recipe by its name; empty for what is learnt of all mixes together.
     pub of: String,
+    /// Its name, for people, as the newest run said it; not there where it has no other than its key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
     /// Whose hand; `null` for the usual one, or where no hand matters.
     pub hand: Option<String>,
     /// The estimate, in `unit`.

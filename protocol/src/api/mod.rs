@@ -61,8 +61,8 @@ pub use recipe::{
 pub use repeat::{BatchRecipe, ComparedBatches, ComparedIngredient, Pair, RecipeFile, RepeatBatch};
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use said::{
-    Advised, ConcernSaid, CountSaid, CountUnitWord, ObstacleSaid, SlipWord, StepAction,
-    TroubleWord, Watered, WayRound,
+    Advised, ConcernSaid, CountSaid, CountUnitWord, DryWord, ObstacleSaid, PlanSaid, RemarkSaid,
+    ShelfSaid, SlipWord, StepAction, TroubleWord, Watered, WayRound,
 };
 pub use scale::{
     BenchScale, Caution, Chunk, ChunkWord, ChunksBegin, Need, PortLine, RadioLine, RadioList,

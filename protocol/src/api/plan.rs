@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::PlanSaid;
 use super::bench::MeasuresSaid;
 use super::recipe::ChoiceLine;
 
@@ -148,7 +149,7 @@ pub struct PlanCost {
 }
 
 /// Something to know before beginning.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct PlanWarning {
     /// A recipe's stem or an ingredient's key.
     pub about: String,
@@ -156,6 +157,9 @@ pub struct PlanWarning {
     pub text: String,
     /// What it rests on.
     pub basis: String,
+    /// The same as data.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub said: Option<PlanSaid>,
 }
 
 /// A way to walk the jars.

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::bench::{MeasuresSaid, Size};
+use super::{CountSaid, RemarkSaid, StepAction};
 
 /// Check recipes.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -25,7 +26,7 @@ pub struct CheckRequest {
 }
 
 /// What a check found.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct CheckAnswer {
     /// Whether every recipe can be made.
     pub good: bool,
@@ -48,7 +49,7 @@ pub struct ChoiceLine {
 }
 
 /// One thing a check found.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct DiagnosticLine {
     /// `error`, `warning` or `note`.
     pub severity: String,
@@ -62,6 +63,9 @@ pub struct DiagnosticLine {
     pub message: String,
     /// What would be right.
     pub help: Option<String>,
+    /// The same as data; not there where nothing can be made before it is mended.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub remark: Option<RemarkSaid>,
 }
 
 /// Size a recipe.
@@ -141,4 +145,25 @@ pub struct SizedStep {
     pub count: Option<String>,
     /// The tolerance the recipe asks for, in grams.
     pub within_g: Option<f64>,
+    /// What is done, as data.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub action: Option<StepAction>,
+    /// What to count instead, as data.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub counted: Option<CountSaid>,
+    /// The least of what is judged by the hand, in grams.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_g: Option<f64>,
+    /// The most of it, in grams; of thinner all splashes together.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most_g: Option<f64>,
+    /// The trail that is wanted, in seconds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wanted_s: Option<f64>,
+    /// Whether it is poured until it looks right.
+    #[serde(default)]
+    pub by_eye: bool,
+    /// Whether it is weighed out of its bottle.
+    #[serde(default)]
+    pub from_bottle: bool,
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::ShelfSaid;
 use super::bench::MeasuresSaid;
 
 /// Say what is left of a shelf.
@@ -72,7 +73,7 @@ pub struct PackLine {
 }
 
 /// Something of the shelf that is worth a second look.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, ToSchema)]
 pub struct ShelfWarning {
     /// The ingredient.
     pub ingredient: String,
@@ -82,6 +83,12 @@ pub struct ShelfWarning {
     pub kind: String,
     /// What it is and what to do.
     pub text: String,
+    /// The ingredient's name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// What it is, as data.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub said: Option<ShelfSaid>,
 }
 
 /// What batches took from the shelf.

@@ -6,7 +6,7 @@ use utoipa::ToSchema;
 use super::bench::CommandRequest;
 use super::doing::{BottleWord, Doing};
 use super::question::QuestionView;
-use super::said::{ConcernSaid, StepAction, TroubleWord, WayRound};
+use super::said::{ConcernSaid, RemarkSaid, StepAction, TroubleWord, WayRound};
 use super::scale::{ScaleState, ScaleWord, WeightState};
 
 /// The state of a batch (IEC 61512 / ISA-88).
@@ -265,12 +265,15 @@ pub struct ConcernLine {
     pub text: String,
     /// The ways round it.
     pub ways_round: Vec<String>,
-    /// The same as data; not there where it is a remark on the recipe's own text.
+    /// The same as data; not there where it is a remark on the recipe.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub concern: Option<ConcernSaid>,
     /// The ways round it as data, in the same order.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub rounds: Vec<WayRound>,
+    /// A remark on the recipe, as data: it says what `text` and `ways_round` say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub remark: Option<RemarkSaid>,
 }
 
 impl ConcernLine {
@@ -282,6 +285,7 @@ impl ConcernLine {
             ways_round,
             concern: None,
             rounds: Vec::new(),
+            remark: None,
         }
     }
 }

@@ -32,10 +32,13 @@ pub fn of_set(key: &str, set: &Set, plan: &Plan, shelf: &Shelf) -> SetCard {
         .zip(1..)
         .map(|((written, planned), place)| jar(place, written, planned, shelf, &mut cautions))
         .collect();
-    let warnings = plan
-        .warnings
-        .iter()
-        .map(|warning| format!("{} ({})", tidy(&warning.text), warning.basis));
+    let warnings = plan.warnings.iter().map(|warning| {
+        format!(
+            "{} ({})",
+            tidy(&warning.matter.to_string()),
+            warning.basis()
+        )
+    });
     SetCard {
         key: key.to_owned(),
         name: tidy(&set.name),

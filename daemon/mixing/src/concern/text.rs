@@ -194,7 +194,7 @@ impl fmt::Display for Way {
 }
 
 /// Writes a mass as briefly as a person needs it: three digits.
-fn short(mass: Mass) -> String {
+pub(crate) fn short(mass: Mass) -> String {
     let grams = mass.abs().micrograms() / 1_000_000;
     let decimals = match grams {
         0 => 3,

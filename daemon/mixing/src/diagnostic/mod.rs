@@ -1,5 +1,6 @@
 //! What is wrong with a file a person wrote, where, and what would be right.
 
+mod finding;
 mod nearest;
 mod render;
 
@@ -7,6 +8,7 @@ use std::ops::Range;
 
 use serde::Serialize;
 
+pub use finding::Finding;
 pub(crate) use nearest::nearest;
 pub use render::{Paint, render};
 
@@ -39,6 +41,9 @@ pub struct Diagnostic {
     pub message: String,
     /// What would be right, where that is known.
     pub help: Option<String>,
+    /// The same as data; only where it can be made all the same.
+    #[serde(skip)]
+    pub finding: Option<Finding>,
 }
 
 impl Diagnostic {

@@ -6,7 +6,7 @@ use std::ops::Range;
 use toml::de::DeTable;
 
 use super::Source;
-use crate::diagnostic::{Diagnostic, Severity};
+use crate::diagnostic::{Diagnostic, Finding, Severity};
 
 /// The remarks on one file, in the making.
 pub(crate) struct Problems<'s> {
@@ -91,20 +91,11 @@ impl<'s> Problems<'s> {
         self.push(Severity::Error, range, message.into())
     }
 
-    pub(crate) fn warning(
-        &mut self,
-        range: Range<usize>,
-        message: impl Into<String>,
-    ) -> &mut Diagnostic {
-        self.push(Severity::Warning, range, message.into())
-    }
-
-    pub(crate) fn note(
-        &mut self,
-        range: Range<usize>,
-        message: impl Into<String>,
-    ) -> &mut Diagnostic {
-        self.push(Severity::Note, range, message.into())
+    /// Says what was found, though it can be made all the same.
+    pub(crate) fn found(&mut self, severity: Severity, range: Range<usize>, finding: Finding) {
+        let problem = self.push(severity, range, finding.to_string());
+        problem.help = finding.help();
+        problem.finding = Some(finding);
     }
 
     /// Returns whether an error was noted so far.
@@ -143,6 +134,7 @@ impl<'s> Problems<'s> {
             range: start..end,
             message,
             help: None,
+            finding: None,
         });
         self.list.last_mut().expect("one was pushed just now")
     }

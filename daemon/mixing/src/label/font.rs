@@ -111,14 +111,14 @@ impl Font {
         self.em
     }
 
-    /// Returns the text with a box where a letter cannot be drawn, and whether there is one.
-    pub(super) fn drawable(&self, text: &str) -> (String, bool) {
-        let mut missing = false;
+    /// Returns the text with a box where a letter cannot be drawn, and those letters.
+    pub(super) fn drawable(&self, text: &str) -> (String, Vec<char>) {
+        let mut missing = Vec::new();
         let drawn = text.chars().map(|letter| {
             if self.glyph(letter).is_some() {
                 return letter;
             }
-            missing = true;
+            missing.push(letter);
             STAND_IN
         });
         (drawn.collect(), missing)

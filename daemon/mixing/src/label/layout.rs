@@ -25,6 +25,8 @@ pub(super) const LEAST_INSIDE: Size = Size {
     width: 18.0,
     height: 9.0,
 };
+/// How many letters that cannot be drawn are named of a section.
+const MOST_LETTERS: usize = 12;
 /// Rounding of positions, in millimetres; far below what a printer can do.
 pub(super) const ROUNDING: f64 = 1e-9;
 
@@ -111,24 +113,66 @@ pub(super) fn layout(content: &Content, says: Says, sheet: &Sheet, font: &Font) 
     };
     let said = sections(content, says);
     let (room, only_here) = frame(&mut label, inside, &said, font);
-    let mut missing = false;
+    let mut boxed: Vec<Boxed> = Vec::new();
     let drawable: Vec<Section> = said
         .into_iter()
         .map(|section| {
-            section.map(|text| {
-                let (text, boxes) = font.drawable(text);
-                missing |= boxes;
+            let mut letters = Vec::new();
+            let about = section.about;
+            let section = section.map(|text| {
+                let (text, missing) = font.drawable(text);
+                letters.extend(missing);
                 text
-            })
+            });
+            boxed.extend((!letters.is_empty()).then_some(Boxed { about, letters }));
+            section
         })
         .collect();
-    if missing {
-        label
-            .remarks
-            .push("it has letters that the font does not have, drawn as □".to_owned());
-    }
+    let whole = |boxed: &Boxed| !only_here.contains(&boxed.about);
+    let remarks = boxed.iter().map(|boxed| boxed.remark(whole(boxed)));
+    label.remarks.extend(remarks);
     write(&mut label, room, &drawable, &only_here, font);
     label
+}
+
+/// What of a section the font cannot draw: letters that it does not have, or that are written from the right or change with
+/// their neighbours, and would come out wrong letter by letter.
+struct Boxed {
+    about: About,
+    letters: Vec<char>,
+}
+
+impl Boxed {
+    /// Tells which, once each, and where they can still be read.
+    fn remark(&self, in_code: bool) -> String {
+        let mut letters: Vec<char> = Vec::new();
+        for letter in &self.letters {
+            if !letters.contains(letter) {
+                letters.push(*letter);
+            }
+        }
+        let more = letters.len().saturating_sub(MOST_LETTERS);
+        let said: Vec<String> = letters
+            .iter()
+            .take(MOST_LETTERS)
+            .map(|letter| format!("{letter} (U+{:04X})", u32::from(*letter)))
+            .collect();
+        let more = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
+        let elsewhere = if in_code {
+            "the code on the label says them"
+        } else {
+            "and the code on the label does not say all of them: write them on by hand"
+        };
+        format!(
+            "{} has letters that the label's font cannot draw, they stand as □: {}{more}; {elsewhere}",
+            self.about.word(),
+            said.join(" ")
+        )
+    }
 }
 
 /// Writes the sections into their room.

@@ -17,6 +17,8 @@ pub struct Run {
     pub entry: usize,
     /// Of what.
     pub of: Of,
+    /// The name of what it tells of, for people; none where that is all mixes together.
+    pub name: Option<String>,
     /// What.
     pub told: Told,
 }
@@ -217,7 +219,7 @@ impl Reader {
         let gone = Mass::ZERO - std::mem::take(&mut self.residue);
         if Mass::ZERO < gone {
             let told = Told::Plain(PlainRun::alone(gone.grams()));
-            self.tell(place, None, Kind::Stick, String::new(), told);
+            self.tell(place, None, Kind::Stick, Subject::default(), told);
         }
     }
 
@@ -243,30 +245,50 @@ impl Reader {
             weight: 1.0,
             default: Some(takes / square_m),
         });
-        let key = of_set.key.clone();
-        self.tell(place, None, Kind::Yield, key, told);
+        let subject = Subject {
+            key: of_set.key.clone(),
+            name: Some(self.book.procedure().recipe.clone()),
+        };
+        self.tell(place, None, Kind::Yield, subject, told);
     }
 
     fn tell_of(&mut self, place: usize, id: TaskId, kind: Kind, told: Told) {
         let Some(task) = self.book.task(id) else {
             return;
         };
-        let key = match kind {
-            Kind::Thinner => Some(self.book.procedure().recipe.clone()),
-            _ => self.book.pours(task).map(|poured| poured.key.clone()),
+        let recipe = &self.book.procedure().recipe;
+        let subject = match kind {
+            Kind::Thinner => Some(Subject::new(recipe, recipe)),
+            _ => self
+                .book
+                .pours(task)
+                .map(|poured| Subject::new(&poured.key, &poured.name)),
         };
-        if let Some(key) = key {
-            self.tell(place, Some(id), kind, key, told);
+        if let Some(subject) = subject {
+            self.tell(place, Some(id), kind, subject, told);
         }
     }
 
-    fn tell(&mut self, entry: usize, task: Option<TaskId>, kind: Kind, key: String, told: Told) {
+    fn tell(
+        &mut self,
+        entry: usize,
+        task: Option<TaskId>,
+        kind: Kind,
+        Subject { key, name }: Subject,
+        told: Told,
+    ) {
         let hand = match kind {
             Kind::StopLead => self.book.limits().hand.clone(),
             _ => None,
         };
         let of = Of { kind, key, hand };
-        self.found.push((task, Run { entry, of, told }));
+        let run = Run {
+            entry,
+            of,
+            name,
+            told,
+        };
+        self.found.push((task, run));
     }
 
     fn clean(self) -> Vec<Run> {
@@ -279,6 +301,22 @@ impl Reader {
             .into_iter()
             .filter(|(task, _)| task.as_ref().is_none_or(is_clean));
         clean.map(|(_, run)| run).collect()
+    }
+}
+
+/// What a run tells of.
+#[derive(Default)]
+struct Subject {
+    key: String,
+    name: Option<String>,
+}
+
+impl Subject {
+    fn new(key: &str, name: &str) -> Self {
+        Self {
+            key: key.to_owned(),
+            name: Some(name.to_owned()),
+        }
     }
 }
 

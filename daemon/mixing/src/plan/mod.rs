@@ -16,7 +16,7 @@ pub use jar::{Fit, PlannedJar};
 pub use rollup::{Draw, Into, PlannedPremix};
 pub use run::Way;
 pub use stock::{Cost, RawNeed, Shortage};
-pub use warning::Warning;
+pub use warning::{Matter, Warning};
 
 use crate::procedure::Covers;
 use crate::ratio::Ratio;

@@ -152,7 +152,7 @@ fn water_inside_premixes_counts_towards_the_warning() {
     assert_eq!(planned(&set("60 %"), &recipes).warnings, []);
     let warned = planned(&set("55 %"), &recipes).warnings;
     assert_eq!(
-        warned[0].text,
+        warned[0].matter.to_string(),
         "Some mix, thinned at most: 60 % of the jar by weight is added water, thinner and premixes counted; more than \
          the limit of 55 % set for a warning; the film may not hold"
     );

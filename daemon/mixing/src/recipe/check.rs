@@ -102,6 +102,7 @@ fn no_such_recipe(sources: &Sources, stem: &str) -> Diagnostic {
         range: 0..0,
         message: format!("there is no recipe `{stem}`"),
         help: meant.map(|meant| format!("did you mean `{meant}`?")),
+        finding: None,
     }
 }
 

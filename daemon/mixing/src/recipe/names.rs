@@ -7,7 +7,7 @@ use toml::Spanned;
 
 use super::Recipe;
 use super::check::Checker;
-use crate::diagnostic::nearest;
+use crate::diagnostic::{Finding, Severity, nearest};
 use crate::document::Problems;
 use crate::procedure::{Ingredient, Origin};
 use crate::shelf::ShelfItem;
@@ -169,14 +169,30 @@ pub(super) fn not_on_the_shelf(
         .stems()
         .filter(|stem| !checker.path.iter().any(|open| open == stem));
     let meant = nearest(key, shelf.chain(others));
-    let message = match checker.sources.shelf() {
-        Some(_) => format!("`{key}` is not on the shelf and no recipe beside this one"),
-        None => format!("`{key}` is taken as a name alone: there is no shelf"),
-    };
-    let problem = match (checker.sources.shelf(), meant) {
+    let (name_said, meant) = (key.clone(), meant.map(str::to_owned));
+    let (severity, finding) = match (checker.sources.shelf(), &meant) {
         // Without a shelf every name is simply a name, which is how everybody begins.
-        (None, None) => problems.note(name.span(), message),
-        (Some(_), _) | (None, Some(_)) => problems.warning(name.span(), message),
+        (None, None) => (
+            Severity::Note,
+            Finding::NoShelf {
+                name: name_said,
+                meant,
+            },
+        ),
+        (None, Some(_)) => (
+            Severity::Warning,
+            Finding::NoShelf {
+                name: name_said,
+                meant,
+            },
+        ),
+        (Some(_), _) => (
+            Severity::Warning,
+            Finding::NotOnShelf {
+                name: name_said,
+                meant,
+            },
+        ),
     };
-    problem.help = meant.map(|meant| format!("did you mean `{meant}`?"));
+    problems.found(severity, name.span(), finding);
 }

@@ -7,7 +7,8 @@ use tarehand_protocol::Mass;
 use toml::Spanned;
 
 use super::Recipe;
-use super::shares::{Remark, percent};
+use super::shares::Remark;
+use crate::diagnostic::{Finding, Severity};
 use crate::document::Problems;
 use crate::procedure::Within;
 use crate::ratio::Ratio;
@@ -21,42 +22,29 @@ pub(super) fn on_shares(
     makes: Option<&Ratio>,
     problems: &mut Problems<'_>,
 ) {
-    match remark {
-        Remark::OnlyShares => {
-            problems
-                .note(
-                    at,
-                    "the recipe has only shares and no size of its own: they are shares of whatever is made",
-                )
-                .help = Some("write makes = \"…\" to give it a usual size".to_owned());
-        }
+    let (severity, finding) = match remark {
+        Remark::OnlyShares => (Severity::Note, Finding::OnlyShares),
         Remark::PercentNotWhole { sum } => {
-            let message = format!(
-                "the percentages come to {}: each is taken as its share of that",
-                percent(sum)
-            );
-            problems.warning(at, message).help =
-                Some("make them come to 100 %, or give one ingredient `parts`".to_owned());
+            let sum = sum.clone();
+            (Severity::Warning, Finding::PercentNotWhole { sum })
         }
         Remark::WeightsNotMakes { sum } => {
             let makes = makes.cloned().unwrap_or_else(Ratio::one);
-            let message = format!(
-                "the amounts come to {}, not to {}: their ratio is kept",
-                sum.to_mass(),
-                makes.to_mass()
-            );
             let hundredth = &makes * &Ratio::new(1, 100);
             let close = sum <= &(&makes + &hundredth) && &(&makes - &hundredth) <= sum;
-            let problem = if close {
-                problems.note(at, message)
-            } else {
-                problems.warning(at, message)
+            let finding = Finding::AmountsNotMakes {
+                sum: sum.to_mass(),
+                makes: makes.to_mass(),
             };
-            problem.help = Some(
-                "change `makes`, or give one ingredient `parts`: it takes what is left".to_owned(),
-            );
+            let severity = if close {
+                Severity::Note
+            } else {
+                Severity::Warning
+            };
+            (severity, finding)
         }
-    }
+    };
+    problems.found(severity, at, finding);
 }
 
 /// Warns of a tolerance that lets everything pass.
@@ -66,12 +54,12 @@ pub(super) fn on_within(within: &Spanned<Within>, target: &Ratio, problems: &mut
         Within::Mass(mass) => *target <= Ratio::from_mass(*mass),
     };
     if lets_all_pass && !problems.points_at(&within.span()) {
-        let message = format!(
-            "this tolerance is as large as an addition of {} it is for",
-            target.to_mass()
+        let amount = target.to_mass();
+        problems.found(
+            Severity::Warning,
+            within.span(),
+            Finding::LetsAllPass { amount },
         );
-        problems.warning(within.span(), message).help =
-            Some("nothing at all would be within it; write a smaller one".to_owned());
     }
 }
 
@@ -84,14 +72,12 @@ pub(super) fn on_jar(recipe: &Recipe, at: &Range<usize>, problems: &mut Problems
     if contents.volume <= *jar {
         return;
     }
-    let message = format!("up to {} go into a jar of {jar}", contents.volume);
-    problems.warning(at.clone(), message).help = Some(match contents.assumed.as_slice() {
-        [] => "make less, or take a larger jar".to_owned(),
-        assumed => format!(
-            "make less, or take a larger jar (taken as 1 g/ml: {})",
-            assumed.join(", ")
-        ),
-    });
+    let finding = Finding::JarTooSmall {
+        contents: contents.volume,
+        jar: jar.clone(),
+        assumed: contents.assumed,
+    };
+    problems.found(Severity::Warning, at.clone(), finding);
 }
 
 /// Warns of paints of two families in one jar, at the first mention of the one that is not like the first.
@@ -118,11 +104,12 @@ pub(super) fn on_families(
     };
     let other = families.iter().find(|(_, other)| *other != family);
     if let Some((key, other)) = other {
-        let message = format!("`{key}` is {other} and `{first}` is {family}");
-        problems.warning(place(key), message).help = Some(
-            "families that dry in different ways may curdle, crack or peel (common practice): keep to one, or make a dry test first"
-                .to_owned(),
-        );
+        let of = |key: &str, family: &str| (key.to_owned(), family.to_owned());
+        let finding = Finding::Families {
+            other: of(key, other),
+            first: of(first, family),
+        };
+        problems.found(Severity::Warning, place(key), finding);
     }
 }
 
@@ -143,14 +130,12 @@ pub(super) fn on_stock(
         let key = &need.ingredient.key;
         // Inside a premix it is not mentioned in this file.
         let at = mentioned.get(key).unwrap_or(otherwise).clone();
-        let message = format!(
-            "up to {} of `{key}` are needed and {stock} are on the shelf",
-            need.most
-        );
-        problems.warning(at, message).help = Some(format!(
-            "get {} more, or make less; `stock` on the shelf says what there is",
-            need.most - stock
-        ));
+        let finding = Finding::StockShort {
+            ingredient: key.clone(),
+            needed: need.most,
+            stock,
+        };
+        problems.found(Severity::Warning, at, finding);
     }
 }
 
@@ -163,10 +148,11 @@ pub(super) fn on_stand_ins(
 ) {
     for replaced in recipe.replaced() {
         let at = mentioned.get(&replaced.missing.key).unwrap_or(otherwise);
-        let message = format!(
-            "{} is not to be had: {} stands in for it",
-            replaced.missing.name, replaced.used.name
-        );
-        problems.warning(at.clone(), message).help = replaced.note.clone();
+        let finding = Finding::StandsIn {
+            missing: replaced.missing.name.clone(),
+            used: replaced.used.name.clone(),
+            note: replaced.note.clone(),
+        };
+        problems.found(Severity::Warning, at.clone(), finding);
     }
 }

@@ -6,12 +6,12 @@ use std::time::Duration;
 use tarehand_protocol::Mass;
 
 use super::{contents, count_text, needs};
-use crate::diagnostic::nearest;
+use crate::diagnostic::{Finding, nearest};
 use crate::procedure::{
     Addition, Amount, Decanted, Premix, Procedure, Step, StepKind, Weigh, Within,
 };
 use crate::ratio::Ratio;
-use crate::recipe::{DecantDose, Dose, Recipe, RecipeStepKind, Tolerance, percent};
+use crate::recipe::{DecantDose, Dose, Recipe, RecipeStepKind, Tolerance};
 use crate::units::Volume;
 
 /// How much is to be made.
@@ -57,40 +57,23 @@ pub struct Changed {
 }
 
 impl Sizing {
-    /// Says what a person should know about the sizes, one sentence each.
+    /// Says what a person should know about the sizes.
     #[must_use]
-    pub fn notes(&self) -> Vec<String> {
-        let mut notes = Vec::new();
+    pub fn notes(&self) -> Vec<Finding> {
         let planned = self.procedure.planned;
-        if self.sum != planned {
-            notes.push(format!(
-                "the steps are rounded to whole micrograms and come to {}, planned are {planned}",
-                self.sum
-            ));
-        }
-        if !self.assumed.is_empty() {
-            notes.push(format!(
-                "no density is known for {}: 1 g/ml is assumed",
-                self.assumed.join(", ")
-            ));
-        }
-        notes.extend(self.changed.iter().map(Changed::told));
-        notes
-    }
-}
-
-impl Changed {
-    /// Tells the difference in grams and shares.
-    fn told(&self) -> String {
-        let side = |(share, mass): &(Ratio, Mass)| {
-            format!("{} g ({})", mass.grams_text(2), percent(share))
-        };
-        format!(
-            "with stand-ins: {} {} instead of {}",
-            self.name,
-            side(&self.after),
-            side(&self.before)
-        )
+        let rounded = (self.sum != planned).then_some(Finding::Rounded {
+            sum: self.sum,
+            planned,
+        });
+        let assumed = (!self.assumed.is_empty()).then(|| Finding::Assumed {
+            ingredients: self.assumed.clone(),
+        });
+        let changed = self.changed.iter().map(|changed| Finding::Changed {
+            name: changed.name.clone(),
+            before: changed.before.clone(),
+            after: changed.after.clone(),
+        });
+        rounded.into_iter().chain(assumed).chain(changed).collect()
     }
 }
 

@@ -107,7 +107,11 @@ fn a_jar_is_filled_through_the_densities() {
     let sizing = size(&recipe("first"), &goal).unwrap();
     assert_eq!(sizing.procedure.planned, Mass::from_grams(100));
     assert_eq!(
-        sizing.notes(),
+        sizing
+            .notes()
+            .iter()
+            .map(ToString::to_string)
+            .collect::<Vec<_>>(),
         ["no density is known for paint, water: 1 g/ml is assumed"]
     );
 }

@@ -13,10 +13,19 @@ use super::words::grams;
 /// Returns what is done in a task.
 pub(super) fn action(book: &Book, task: &Task) -> StepAction {
     match book.step(task) {
+        StepKind::Add(addition) if task.purpose == Purpose::TopUp => StepAction::More {
+            ingredient: addition.ingredient.name.clone(),
+        },
+        step => planned(step),
+    }
+}
+
+/// Returns what is done in a step as it is planned.
+pub(super) fn planned(step: &StepKind) -> StepAction {
+    match step {
         StepKind::Add(addition) => {
             let ingredient = addition.ingredient.name.clone();
             match &addition.amount {
-                _ if task.purpose == Purpose::TopUp => StepAction::More { ingredient },
                 Amount::Whole { vessel } => StepAction::WholeVessel {
                     vessel: vessel.clone(),
                     ingredient,

@@ -22,6 +22,7 @@ pub fn concern_lines(concerns: &[Concern]) -> Vec<ConcernLine> {
             ways_round: concern.ways().iter().map(ToString::to_string).collect(),
             concern: Some(said(concern)),
             rounds: concern.ways().iter().map(round).collect(),
+            remark: None,
         })
         .collect()
 }
@@ -49,6 +50,7 @@ pub(super) fn unlike(amends: &Amends, off: Mass) -> ConcernLine {
             should_g: should.grams(),
         }),
         rounds: vec![WayRound::RightJar],
+        remark: None,
     }
 }
 

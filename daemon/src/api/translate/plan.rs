@@ -3,16 +3,16 @@
 use tarehand_mixing::film::Makeup;
 use tarehand_mixing::plan::walk::{Proof, Walk, Walks};
 use tarehand_mixing::plan::work::{Stint, Work};
-use tarehand_mixing::plan::{Fit, Plan, PlannedJar, RawNeed};
+use tarehand_mixing::plan::{Fit, Matter, Plan, PlannedJar, RawNeed};
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::set::{CoverBasis, Set};
-use tarehand_mixing::units::Volume;
 use tarehand_protocol::api::{
-    DiagnosticLine, PlanAnswer, PlanCost, PlanJar, PlanNeed, PlanPour, PlanPremix, PlanStint,
-    PlanWalk, PlanWarning, PlanWork,
+    DiagnosticLine, PlanAnswer, PlanCost, PlanJar, PlanNeed, PlanPour, PlanPremix, PlanSaid,
+    PlanStint, PlanWalk, PlanWarning, PlanWork,
 };
 
 use super::choice_lines;
+use super::words::volume_ml as millilitres;
 
 /// Returns what a set takes.
 #[must_use]
@@ -57,8 +57,9 @@ pub fn plan_answer(set: &Set, plan: &Plan, diagnostics: Vec<DiagnosticLine>) -> 
             .iter()
             .map(|warning| PlanWarning {
                 about: warning.about.clone(),
-                text: warning.text.clone(),
-                basis: warning.basis.to_owned(),
+                text: warning.matter.to_string(),
+                basis: warning.basis().to_owned(),
+                said: Some(said(&warning.matter)),
             })
             .collect(),
         cautions: plan.cautions.clone(),
@@ -69,13 +70,51 @@ pub fn plan_answer(set: &Set, plan: &Plan, diagnostics: Vec<DiagnosticLine>) -> 
     }
 }
 
+pub(super) fn said(matter: &Matter) -> PlanSaid {
+    match matter.clone() {
+        Matter::JarTooSmall { jar, most, holds } => PlanSaid::JarTooSmall {
+            jar,
+            most_ml: millilitres(&most),
+            holds_ml: millilitres(&holds),
+        },
+        Matter::Watery { jar, water } => PlanSaid::Watery {
+            jar,
+            share: water.fraction.to_f64(),
+            limit: water.limit.to_f64(),
+        },
+        Matter::Overloaded { jar, pvc, critical } => PlanSaid::Overloaded {
+            jar,
+            pvc: pvc.to_f64(),
+            critical: critical.to_f64(),
+        },
+        Matter::LatePowder { ingredient, jar } => PlanSaid::LatePowder { ingredient, jar },
+        Matter::OutOfOrder {
+            jar,
+            trail_s,
+            behind,
+            thinner_s,
+        } => PlanSaid::OutOfOrder {
+            jar,
+            trail_s,
+            behind,
+            thinner_s,
+        },
+        Matter::Short {
+            ingredient,
+            by,
+            packs,
+        } => PlanSaid::Short {
+            ingredient,
+            short_g: by.grams(),
+            packs: packs.map(|(packs, _)| packs),
+            pack_g: packs.map(|(_, pack)| pack.grams()),
+        },
+    }
+}
+
 /// Exact micrograms as grams.
 fn grams(micrograms: &Ratio) -> f64 {
     (micrograms * &Ratio::new(1, 1_000_000)).to_f64()
-}
-
-fn millilitres(volume: &Volume) -> f64 {
-    (volume.microlitres() * &Ratio::new(1, 1_000)).to_f64()
 }
 
 fn jar(jar: &PlannedJar) -> PlanJar {

@@ -7,6 +7,8 @@ use tarehand_mixing::sizing::{Changed, Sizing};
 use tarehand_mixing::units::Measures;
 use tarehand_protocol::api::{ChangedLine, ChoiceLine, DiagnosticLine, MeasuresSaid};
 
+use super::remark::remark_said;
+
 /// Returns which measures are meant, in the words of the settings file.
 #[must_use]
 pub fn measures_said(measures: Measures) -> MeasuresSaid {
@@ -39,6 +41,7 @@ pub fn diagnostic_line(diagnostic: &Diagnostic) -> DiagnosticLine {
         column: u32::try_from(diagnostic.column).unwrap_or(u32::MAX),
         message: diagnostic.message.clone(),
         help: diagnostic.help.clone(),
+        remark: diagnostic.finding.as_ref().map(remark_said),
     }
 }
 

@@ -2,9 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use tarehand_mixing::shelf::{Draw, Pack, Shelf, ShelfItem, Warning, oldest_first, stock};
+use tarehand_mixing::shelf::{
+    Draw, DryResult, Pack, Shelf, ShelfItem, Warning, WarningKind, oldest_first, stock,
+};
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::{PackLine, ShelfStock, ShelfWarning, StockLine};
+use tarehand_protocol::api::{DryWord, PackLine, ShelfSaid, ShelfStock, ShelfWarning, StockLine};
 
 /// Gathers what is on the shelf.
 #[must_use]
@@ -23,11 +25,43 @@ pub fn shelf_stock(
         lot: warning.lot.clone(),
         kind: warning.kind.word().to_owned(),
         text: warning.to_string(),
+        name: shelf
+            .get(&warning.ingredient)
+            .and_then(|item| item.name.clone()),
+        said: Some(said(&warning.kind)),
     });
     ShelfStock {
         drawn_known,
         ingredients: ingredients.collect(),
         warnings: warnings.collect(),
+    }
+}
+
+pub(super) fn said(kind: &WarningKind) -> ShelfSaid {
+    match kind {
+        WarningKind::Beyond(mass) => ShelfSaid::Beyond {
+            beyond_g: mass.grams(),
+        },
+        WarningKind::Empty => ShelfSaid::Empty,
+        WarningKind::Low { left, below } => ShelfSaid::Low {
+            left_g: left.grams(),
+            below_g: below.grams(),
+        },
+        WarningKind::PastBestBefore(date) => ShelfSaid::PastBestBefore {
+            date: date.to_string(),
+        },
+        WarningKind::LongOpen(date) => ShelfSaid::LongOpen {
+            date: date.to_string(),
+        },
+        WarningKind::DryTest { date, result } => ShelfSaid::DryTest {
+            date: date.to_string(),
+            result: match result {
+                DryResult::Clear => DryWord::Clear,
+                DryResult::Cloudy => DryWord::Cloudy,
+                DryResult::Tacky => DryWord::Tacky,
+                DryResult::Crazed => DryWord::Crazed,
+            },
+        },
     }
 }
 

@@ -3,9 +3,11 @@
 use std::time::Duration;
 
 use tarehand_mixing::procedure::{Amount, Decanted, Step, StepKind, Weigh};
-use tarehand_mixing::sizing::{Sizing, count_text};
+use tarehand_mixing::sizing::{Count, Sizing, count_text};
+use tarehand_protocol::Mass;
 use tarehand_protocol::api::{DiagnosticLine, SizedProcedure, SizedStep};
 
+use super::action::{count_said, planned};
 use super::recipe::{changed_lines, choice_lines};
 
 /// Returns a sized recipe with what the check had to say.
@@ -34,15 +36,31 @@ fn sized_step(step: &Step) -> SizedStep {
         share: None,
         count: None,
         within_g: None,
+        action: Some(planned(&step.kind)),
+        counted: None,
+        least_g: None,
+        most_g: None,
+        wanted_s: None,
+        by_eye: false,
+        from_bottle: step.kind.weigh() == Weigh::Bottle,
     };
     match &step.kind {
         StepKind::Add(addition) => fill(&mut sized, &addition.amount),
-        StepKind::Thin { by, .. } => sized.grams = Some(by.grams()),
+        StepKind::Thin {
+            by,
+            at_most,
+            wanted_s,
+            ..
+        } => {
+            sized.grams = Some(by.grams());
+            sized.most_g = at_most.map(Mass::grams);
+            sized.wanted_s = *wanted_s;
+        }
+        StepKind::Trail { wanted_s } => sized.wanted_s = *wanted_s,
         StepKind::Stir { .. }
         | StepKind::Rest { .. }
         | StepKind::Strain { .. }
         | StepKind::Look { .. }
-        | StepKind::Trail { .. }
         | StepKind::TakeOut { .. }
         | StepKind::Note { .. } => {}
         StepKind::Decant { amount, .. } => {
@@ -52,7 +70,7 @@ fn sized_step(step: &Step) -> SizedStep {
             }
         }
     }
-    if step.kind.weigh() == Weigh::Bottle {
+    if sized.from_bottle {
         sized.text.push_str(", out of the bottle");
     }
     sized
@@ -111,13 +129,20 @@ fn fill(sized: &mut SizedStep, amount: &Amount) {
         } => {
             sized.grams = Some(expected.grams());
             sized.share = Some(share.to_f64());
+            let count = Count::nearest(*expected, *unit, *each);
             sized.count = Some(count_text(*expected, *unit, *each));
+            sized.counted = count.as_ref().map(count_said);
             sized.within_g = within.as_ref().map(|within| within.of(*expected).grams());
         }
         Amount::Range { low, high } => {
             sized.text.push_str(&format!(", {low} to {high}"));
+            sized.least_g = Some(low.grams());
+            sized.most_g = Some(high.grams());
         }
-        Amount::ByEye => sized.text.push_str(", by eye"),
+        Amount::ByEye => {
+            sized.text.push_str(", by eye");
+            sized.by_eye = true;
+        }
         Amount::Whole { vessel } => sized.text.push_str(&format!(", all of {vessel}")),
     }
 }

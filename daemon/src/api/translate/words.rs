@@ -2,6 +2,7 @@
 
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{BatchState, Book, Cue, Verdict};
+use tarehand_mixing::units::Volume;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchStateWord, CueLine, VerdictWord};
 
@@ -133,6 +134,11 @@ pub(super) fn grams(mass: Mass) -> String {
     let text = mass.grams_text(decimals);
     let text = text.trim_end_matches('0').trim_end_matches('.');
     format!("{text} g")
+}
+
+/// Returns an exact volume in millilitres.
+pub(super) fn volume_ml(volume: &Volume) -> f64 {
+    (volume.microlitres() * &Ratio::new(1, 1_000)).to_f64()
 }
 
 /// Returns a volume in millilitres.

@@ -4,12 +4,16 @@
 //! language and stays as it is.
 
 mod concern;
+mod matter;
+mod remark;
 mod step;
 mod thinning;
 mod trouble;
 mod way;
 
 pub use concern::{ConcernSaid, WayRound};
+pub use matter::{DryWord, PlanSaid, ShelfSaid};
+pub use remark::RemarkSaid;
 pub use step::{CountSaid, CountUnitWord, StepAction};
 pub use thinning::{Advised, Watered};
 pub use trouble::TroubleWord;

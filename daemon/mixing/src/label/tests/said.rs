@@ -140,13 +140,38 @@ fn a_letter_that_the_font_lacks_is_a_box_and_a_remark_and_stays_in_the_code() {
     content.keeps = Keeps::Unsaid;
     let label = one(&content, &Sheet::usual());
     assert_eq!(label.lines[1].text, "□□ lagoon □□□□");
-    assert!(
-        label
-            .remarks
-            .iter()
-            .any(|remark| remark.contains("drawn as □"))
+    assert_eq!(
+        label.remarks[0],
+        "the name has letters that the label's font cannot draw, they stand as □: 青 (U+9752) い (U+3044) ש (U+05E9) \
+         ל (U+05DC) ו (U+05D5) ם (U+05DD); the code on the label says them"
     );
     assert!(label.code.unwrap().text.contains("青い lagoon שלום"));
+}
+
+#[test]
+fn letters_that_neither_the_label_nor_its_code_says_are_to_be_written_on_by_hand() {
+    let mut content = lagoon();
+    content.name = "حبر".repeat(60);
+    let label = one(&content, &Sheet::usual());
+    assert!(
+        label.remarks.iter().any(|remark| {
+            remark.contains("ح (U+062D)")
+                && remark.ends_with("does not say all of them: write them on by hand")
+        }),
+        "{:?}",
+        label.remarks
+    );
+}
+
+#[test]
+fn text_from_the_right_is_never_drawn_in_the_order_of_the_left() {
+    let mut content = lagoon();
+    content.parts[0].name = "אבג def".to_owned();
+    let label = one(&content, &Sheet::usual());
+    let text: Vec<&str> = label.lines.iter().map(|line| line.text.as_str()).collect();
+    let text = text.join(" ");
+    assert!(text.contains("□□□ def"), "{text}");
+    assert!(!text.contains(['א', 'ב', 'ג']), "{text}");
 }
 
 #[test]

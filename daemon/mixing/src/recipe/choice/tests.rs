@@ -75,7 +75,7 @@ fn every_step_follows_what_was_chosen_and_the_first_option_is_taken_where_nobody
         sizing.procedure.choices[0].to_string(),
         "finish: glossy (or matt)"
     );
-    assert_eq!(sizing.notes(), Vec::<String>::new());
+    assert_eq!(sizing.notes(), []);
 }
 
 // By hand: 60 g of base and 40 g of top, of which glossy takes 0.5 g a gram: 60 and 20 of 80.

@@ -1,0 +1,64 @@
+"""What the service tells, in the page's words: in English what its own text says, and in another language words throughout."""
+
+import json
+import unittest
+
+from bench import Bench
+from browser import Browser
+from home import REPOSITORY
+
+TOLD = REPOSITORY / "fixtures/page/told.json"
+
+# Each text of the fixture with what the page makes of its data, in a language.
+SAID = """async ([told, language]) => {
+  const [tell, { default: words }, { default: desk }] = await Promise.all(
+    ["tell.js", `words/${language}.js`, `words/desk-${language}.js`].map((name) => import(`/page/${name}`)));
+  const pairs = [];
+  const said = (text, made) => pairs.push([text, made]);
+  for (const step of told.steps) said(step.title, tell.title(step, words));
+  for (const { question: asked, planned_g: planned } of told.questions) {
+    said(asked.text, tell.question(asked, words));
+    for (const option of asked.options) {
+      said(option.text, tell.way(option, asked, planned, words));
+      if (option.why_not) said(option.why_not, tell.whyNot(option, words));
+    }
+  }
+  for (const cue of told.cues) said(cue.text, tell.cue(cue, words));
+  for (const line of [...told.concerns, ...told.remarks]) said([line.text, ...line.ways_round].join("; "), tell.concern(line, words).text);
+  for (const line of told.thinning) {
+    said(line.advice, tell.advice(line, words));
+    said(line.water, tell.water(line, words));
+  }
+  for (const line of told.counts) said(line.count, tell.count(line, words));
+  for (const line of told.plan) said(`${line.text} (${line.basis})`, tell.matter(line, desk).text);
+  for (const line of told.shelf) said(line.text.replaceAll("`", ""), tell.onShelf({ ...line, name: line.ingredient }, desk).text);
+  return pairs;
+}"""
+
+
+class Words(unittest.TestCase):
+    def setUp(self):
+        self.told = json.loads(TOLD.read_text())
+
+    def test_english_says_what_the_services_own_text_says(self):
+        for text, made in self.said("en"):
+            with self.subTest(text=text):
+                self.assertEqual(text, made.replace("\u00a0", " ").replace("\u2212", "-"))
+
+    def test_german_has_words_for_every_text_and_holds_nothing_that_is_no_word(self):
+        # What an author wrote is the same in every language.
+        authors = ("label the jar",)
+        for text, made in self.said("de"):
+            with self.subTest(text=text):
+                self.assertNotRegex(made, r"\b(undefined|null|NaN)\b|\[object")
+                if " " in text and text not in authors:
+                    self.assertNotEqual(text, made.replace("\u00a0", " "))
+
+    def said(self, language):
+        with Bench() as bench, Browser.get().visitor() as visitor:
+            page = visitor.enter(bench)
+            return page.evaluate(SAID, [self.told, language])
+
+
+if __name__ == "__main__":
+    unittest.main()
