@@ -118,6 +118,7 @@ impl Jars {
                 let begun = book
                     .current()
                     .is_some_and(|task| !task.poured.is_zero() || task.verdict.is_some());
+                let begun = begun && !book.is_over();
                 if begun || book.question().is_some() || book.is_cup_in_hand() {
                     return wishes.refuse(there, Refusal::JarInUse);
                 }
