@@ -9,11 +9,13 @@ use axum::response::IntoResponse;
 use serde::Deserialize;
 use tarehand_mixing::flow_cup::FlowTime;
 use tarehand_mixing::plan::Way;
+use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Answer, Command, Limits};
 use tarehand_protocol::api::{
     AnswerWord, AttachScale, Chunk, CommandRequest, CommandWord, ConcernLine, OpenBatch, OpenSet,
-    Problem, ReadingLine, RehearsalRequest, ScaleWord, View, WalkWord, WeightNow,
+    Problem, ReadingLine, RehearsalRequest, ScaleWord, SetRehearsalRequest, View, WalkWord,
+    WeightNow,
 };
 
 use super::circumstances::Circumstances;
@@ -22,7 +24,7 @@ use super::request::{Asked, Body, Place};
 use super::{Service, sources, stream};
 use crate::bench::attach::Attachment;
 use crate::bench::{Bench, NewBatch};
-use crate::links::rehearsal::{FALL, RehearsalPlan};
+use crate::links::rehearsal::{FALL, outfit};
 
 type Answered = Result<Json<Arc<View>>, Failure>;
 
@@ -182,25 +184,61 @@ pub(super) async fn rehearse(
     State(service): State<Service>,
     Body(request): Body<RehearsalRequest>,
 ) -> Answered {
+    let speed = speed(request.speed)?;
     let (hand, room) = (&request.batch.hand, &request.batch.room);
     let circumstances = Circumstances::read(hand.as_deref(), room.as_deref())?;
-    let mut batch = circumstances.rehearsed(new_batch(&service, &request.batch).await?);
-    batch.limits.fall = FALL;
-    let plan = RehearsalPlan {
-        seed: request.seed.unwrap_or(1),
-        ..RehearsalPlan::default()
-    };
-    let speed = request.speed.unwrap_or(USUAL_SPEED);
-    if !(1..=FASTEST).contains(&speed) {
-        return Err(Failure::new(
-            "bad-speed",
-            StatusCode::UNPROCESSABLE_ENTITY,
-            "that speed cannot be rehearsed",
-        )
-        .detail(format!("{speed}, it must be from 1 to {FASTEST}")));
+    let batches = vec![new_batch(&service, &request.batch).await?];
+    let batches = circumstances.rehearsed(batches);
+    begin_rehearsal(&service, batches, request.seed, speed).await
+}
+
+/// Open a rehearsal of a set: a batch for each jar, premixes too, on a simulated scale with a simulated hand.
+#[utoipa::path(post, path = "/v1/rehearsals/set", request_body = SetRehearsalRequest, responses(
+    (status = 200, body = View),
+    (status = "4XX", body = Problem, content_type = "application/problem+json"),
+    (status = 503, body = Problem, content_type = "application/problem+json"),
+))]
+pub(super) async fn rehearse_set(
+    State(service): State<Service>,
+    Body(request): Body<SetRehearsalRequest>,
+) -> Answered {
+    let speed = speed(request.speed)?;
+    let (hand, room) = (&request.set.hand, &request.set.room);
+    let circumstances = Circumstances::read(hand.as_deref(), room.as_deref())?;
+    let batches = new_batches(&service, request.set).await?;
+    let batches = circumstances.rehearsed(batches);
+    begin_rehearsal(&service, batches, request.seed, speed).await
+}
+
+fn speed(wanted: Option<u32>) -> Result<u32, Failure> {
+    let speed = wanted.unwrap_or(USUAL_SPEED);
+    if (1..=FASTEST).contains(&speed) {
+        return Ok(speed);
     }
+    Err(Failure::new(
+        "bad-speed",
+        StatusCode::UNPROCESSABLE_ENTITY,
+        "that speed cannot be rehearsed",
+    )
+    .detail(format!("{speed}, it must be from 1 to {FASTEST}")))
+}
+
+async fn begin_rehearsal(
+    service: &Service,
+    mut batches: Vec<NewBatch>,
+    seed: Option<u64>,
+    speed: u32,
+) -> Answered {
+    for batch in &mut batches {
+        batch.limits.fall = FALL;
+    }
+    let procedures: Vec<Procedure> = batches
+        .iter()
+        .map(|batch| batch.procedure.clone())
+        .collect();
+    let plan = outfit(&procedures, seed.unwrap_or(1));
     let bench = service.benches.rehearsal(f64::from(speed)).await?;
-    Ok(Json(bench.rehearse(batch, plan).await?))
+    Ok(Json(bench.rehearse(batches, plan).await?))
 }
 
 /// Open the jars of a set, all of them or none.

@@ -111,6 +111,7 @@ pub fn router(service: Service) -> Router {
         .route("/v1/benches/{bench}/take-out", post(amend::take_out))
         .route("/v1/benches/{bench}/commands", post(benches::say))
         .route("/v1/rehearsals", post(benches::rehearse))
+        .route("/v1/rehearsals/set", post(benches::rehearse_set))
         .route(
             "/v1/batches",
             get(batches::list)

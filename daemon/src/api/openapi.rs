@@ -38,6 +38,7 @@ use super::{
         compare::compare,
         benches::say,
         benches::rehearse,
+        benches::rehearse_set,
         batches::list,
         batches::show,
         batches::plot,
