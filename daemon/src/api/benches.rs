@@ -9,13 +9,11 @@ use axum::response::IntoResponse;
 use serde::Deserialize;
 use tarehand_mixing::flow_cup::FlowTime;
 use tarehand_mixing::plan::Way;
-use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Answer, Command, Limits};
 use tarehand_protocol::api::{
     AnswerWord, AttachScale, Chunk, CommandRequest, CommandWord, ConcernLine, OpenBatch, OpenSet,
-    Problem, ReadingLine, RehearsalRequest, ScaleWord, SetRehearsalRequest, View, WalkWord,
-    WeightNow,
+    Problem, ReadingLine, ScaleWord, View, WalkWord, WeightNow,
 };
 
 use super::circumstances::Circumstances;
@@ -24,14 +22,8 @@ use super::request::{Asked, Body, Place};
 use super::{Service, sources, stream};
 use crate::bench::attach::Attachment;
 use crate::bench::{Bench, NewBatch};
-use crate::links::rehearsal::{FALL, outfit};
 
-type Answered = Result<Json<Arc<View>>, Failure>;
-
-/// How many times as fast as the wall's a rehearsal's clock runs when nobody says.
-const USUAL_SPEED: u32 = 10;
-/// The fastest: beyond it the wall's own jitter looks like gaps.
-const FASTEST: u32 = 60;
+pub(super) type Answered = Result<Json<Arc<View>>, Failure>;
 
 /// What a bench looks like now.
 #[utoipa::path(get, path = "/v1/benches/{bench}", params(("bench" = String, Path, description = "its name")), responses(
@@ -174,73 +166,6 @@ pub(super) async fn say(
     Ok(Json(bench.say(command(request)?).await?))
 }
 
-/// Open a rehearsal: a batch on a simulated scale with a simulated hand.
-#[utoipa::path(post, path = "/v1/rehearsals", request_body = RehearsalRequest, responses(
-    (status = 200, body = View),
-    (status = "4XX", body = Problem, content_type = "application/problem+json"),
-    (status = 503, body = Problem, content_type = "application/problem+json"),
-))]
-pub(super) async fn rehearse(
-    State(service): State<Service>,
-    Body(request): Body<RehearsalRequest>,
-) -> Answered {
-    let speed = speed(request.speed)?;
-    let (hand, room) = (&request.batch.hand, &request.batch.room);
-    let circumstances = Circumstances::read(hand.as_deref(), room.as_deref())?;
-    let batches = vec![new_batch(&service, &request.batch).await?];
-    let batches = circumstances.rehearsed(batches);
-    begin_rehearsal(&service, batches, request.seed, speed).await
-}
-
-/// Open a rehearsal of a set: a batch for each jar, premixes too, on a simulated scale with a simulated hand.
-#[utoipa::path(post, path = "/v1/rehearsals/set", request_body = SetRehearsalRequest, responses(
-    (status = 200, body = View),
-    (status = "4XX", body = Problem, content_type = "application/problem+json"),
-    (status = 503, body = Problem, content_type = "application/problem+json"),
-))]
-pub(super) async fn rehearse_set(
-    State(service): State<Service>,
-    Body(request): Body<SetRehearsalRequest>,
-) -> Answered {
-    let speed = speed(request.speed)?;
-    let (hand, room) = (&request.set.hand, &request.set.room);
-    let circumstances = Circumstances::read(hand.as_deref(), room.as_deref())?;
-    let batches = new_batches(&service, request.set).await?;
-    let batches = circumstances.rehearsed(batches);
-    begin_rehearsal(&service, batches, request.seed, speed).await
-}
-
-fn speed(wanted: Option<u32>) -> Result<u32, Failure> {
-    let speed = wanted.unwrap_or(USUAL_SPEED);
-    if (1..=FASTEST).contains(&speed) {
-        return Ok(speed);
-    }
-    Err(Failure::new(
-        "bad-speed",
-        StatusCode::UNPROCESSABLE_ENTITY,
-        "that speed cannot be rehearsed",
-    )
-    .detail(format!("{speed}, it must be from 1 to {FASTEST}")))
-}
-
-async fn begin_rehearsal(
-    service: &Service,
-    mut batches: Vec<NewBatch>,
-    seed: Option<u64>,
-    speed: u32,
-) -> Answered {
-    for batch in &mut batches {
-        batch.limits.fall = FALL;
-    }
-    let procedures: Vec<Procedure> = batches
-        .iter()
-        .map(|batch| batch.procedure.clone())
-        .collect();
-    let plan = outfit(&procedures, seed.unwrap_or(1));
-    let bench = service.benches.rehearsal(f64::from(speed)).await?;
-    Ok(Json(bench.rehearse(batches, plan).await?))
-}
-
 /// Open the jars of a set, all of them or none.
 #[utoipa::path(post, path = "/v1/benches/{bench}/set", params(("bench" = String, Path, description = "its name")),
     request_body = OpenSet, responses(
@@ -335,7 +260,10 @@ pub(super) async fn new_batch(service: &Service, request: &OpenBatch) -> Result<
 }
 
 /// Plans a set and makes a batch of every premix and jar of it.
-async fn new_batches(service: &Service, request: OpenSet) -> Result<Vec<NewBatch>, Failure> {
+pub(super) async fn new_batches(
+    service: &Service,
+    request: OpenSet,
+) -> Result<Vec<NewBatch>, Failure> {
     let settings = sources::settings(&request.measures, &request.choices)?;
     let log = &service.surroundings.log;
     let shelf = request.shelf.as_ref();
