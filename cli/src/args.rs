@@ -44,7 +44,7 @@ pub(crate) struct Cli {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Mix on a simulated scale
+    /// Mix on a simulated scale, with a simulated hand
     Rehearse(commands::rehearse::RehearseArgs),
     /// Make a batch, or go back to the one that runs
     Mix(commands::mix::MixArgs),

@@ -34,6 +34,11 @@ impl Clock {
         self.base + boot_time().saturating_sub(self.origin).mul_f64(self.rate)
     }
 
+    /// Leaps ahead, as a rehearsal does over a long rest; never back.
+    pub fn leap_to(&mut self, tick: Tick) {
+        self.base = self.base + tick.since(self.now());
+    }
+
     /// Returns how long to wait on the wall's clock until `tick`; zero when it is past.
     #[must_use]
     pub fn wall_until(&self, tick: Tick) -> Duration {

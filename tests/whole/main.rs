@@ -30,6 +30,7 @@ mod mix;
 mod notices;
 mod oracles;
 mod plan;
+mod rehearse;
 mod reopened;
 mod rescue;
 mod service;

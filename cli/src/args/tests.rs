@@ -84,6 +84,7 @@ fn a_wrong_call_is_a_usage_error() {
     check("tarehand cup");
     check("tarehand watch --count 0");
     check("tarehand rehearse --speed 61");
+    check("tarehand rehearse --walk jar");
     check("tarehand check");
     check("tarehand amend --add dye=1g");
     check("tarehand amend K7F2A");
@@ -157,7 +158,7 @@ fn help_begins_with_examples_and_lists_everything() {
     Usage: tarehand [OPTIONS] <COMMAND>
 
     Commands:
-      rehearse     Mix on a simulated scale
+      rehearse     Mix on a simulated scale, with a simulated hand
       mix          Make a batch, or go back to the one that runs
       page         Open the bench page for a browser, and let one in
       watch        Say what the scale says, one line a reading
@@ -201,6 +202,41 @@ fn help_begins_with_examples_and_lists_everything() {
     Options:
       -h, --help     Print help (see more with '--help')
       -V, --version  Print version
+    ");
+    insta::assert_snapshot!(help_of(&["rehearse"]), @r"
+    Examples:
+      tarehand rehearse                     the studio's pearl blue, in a hurry
+      tarehand rehearse --seed 7            the same run every time
+      tarehand rehearse lagoon-round.toml --speed 5
+      tarehand rehearse eight-rounds.toml  every jar of a set, the shorter way round
+
+    Mix on a simulated scale, with a simulated hand
+
+    Usage: tarehand rehearse [OPTIONS] [FILE]
+
+    Arguments:
+      [FILE]  The recipe or set file [default: a demo that is built in]
+
+    Options:
+          --walk <WALK>             In which order the jars of a set are mixed
+                                    [default: shorter] [possible values: shorter,
+                                    jar, bottle]
+          --seed <N>                The same number gives the same run
+          --speed <N>               How many times as fast as real time, 1 to 60
+                                    [default: 20]
+          --shelf <FILE>            The shelf [default: shelf.toml beside the
+                                    recipe, else in the config folder]
+          --quiet                   No bell when it is time to stop [env:
+                                    TAREHAND_QUIET]
+          --choose <CHOICE=OPTION>  Choose what the recipe leaves to choose, as in
+                                    finish=glossy; say it once for each choice
+                                    [default: the first option]
+          --spoon <SPOON>           Which measuring spoons are meant [default: as
+                                    the settings say] [possible values: metric, us,
+                                    australian]
+          --fluid-ounce <OUNCE>     Which fluid ounce is meant [default: as the
+                                    settings say] [possible values: us, imperial]
+      -h, --help                    Print help (see more with '--help')
     ");
     insta::assert_snapshot!(help_of(&["mix"]), @r#"
     Examples:

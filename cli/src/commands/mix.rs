@@ -3,6 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use clap::{ArgGroup, Args, ValueEnum};
+use tarehand_mixing::document::Source;
+use tarehand_mixing::recipe::Settings;
 use tarehand_mixing::set::is_set;
 use tarehand_protocol::api::{OpenBatch, OpenSet, View, WalkWord};
 use tarehandd::api::translate;
@@ -102,7 +104,7 @@ pub(crate) async fn run(
 
 /// In which order the jars of a set are mixed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Walk {
+pub(super) enum Walk {
     /// Whichever changes bottles and jars less often
     Shorter,
     /// One jar after another
@@ -158,9 +160,25 @@ async fn wanted(
             hint: Some("leave --make, --from and --jar out, or mix one of its recipes".to_owned()),
         });
     }
-    let planned = planned(&folder, &settings, output)?;
-    let jars = planned.set.jars.iter();
     Ok(Wanted::Set(OpenSet {
+        walk: args.walk.into(),
+        grow_by_percent,
+        room: args.circumstances.room.clone(),
+        hand: args.circumstances.hand.clone(),
+        ..opening_set(source, &folder, &settings, output)?
+    }))
+}
+
+/// Makes the message that opens the jars of a set, in the shorter walk.
+pub(super) fn opening_set(
+    source: &Source,
+    folder: &Folder,
+    settings: &Settings,
+    output: &mut Output,
+) -> Result<OpenSet, Failure> {
+    let planned = planned(folder, settings, output)?;
+    let jars = planned.set.jars.iter();
+    Ok(OpenSet {
         set: source.text().to_owned(),
         recipes: jars
             .flat_map(|jar| texts_of(&jar.recipe, &folder.sources))
@@ -168,11 +186,11 @@ async fn wanted(
         shelf: folder.sources.shelf().map(|shelf| shelf.text().to_owned()),
         measures: translate::measures_said(settings.measures),
         choices: settings.choices.clone(),
-        walk: args.walk.into(),
-        grow_by_percent,
-        room: args.circumstances.room.clone(),
-        hand: args.circumstances.hand.clone(),
-    }))
+        walk: WalkWord::Shorter,
+        grow_by_percent: None,
+        room: None,
+        hand: None,
+    })
 }
 
 /// Finds the batch that runs on the bench.

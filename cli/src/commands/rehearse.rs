@@ -1,14 +1,19 @@
-//! `tarehand rehearse`: a batch on a simulated scale.
+//! `tarehand rehearse`: a batch, or the jars of a set, on a simulated scale.
 
 use std::path::PathBuf;
 
 use clap::Args;
-use tarehand_protocol::api::{BatchRecord, OpenBatch, RehearsalRequest, Size, View};
+use tarehand_mixing::recipe::Settings;
+use tarehand_mixing::set::is_set;
+use tarehand_protocol::api::{
+    BatchRecord, OpenBatch, OpenSet, RehearsalRequest, SetRehearsalRequest, Size, View,
+};
 
 use super::choose::{ReadArgs, say_choices};
+use super::mix::{Walk, opening_set};
 use super::recipe::{good, opening};
 use super::{Place, drawn};
-use crate::client::segment;
+use crate::client::{Client, segment};
 use crate::demo;
 use crate::failure::{Exit, Failure};
 use crate::files::Folder;
@@ -21,14 +26,22 @@ const EXAMPLES: &str = "\
 Examples:
   tarehand rehearse                     the studio's pearl blue, in a hurry
   tarehand rehearse --seed 7            the same run every time
-  tarehand rehearse lagoon-round.toml --speed 5";
+  tarehand rehearse lagoon-round.toml --speed 5
+  tarehand rehearse eight-rounds.toml  every jar of a set, the shorter way round";
 
 /// Mixes on a simulated scale with a simulated hand, then shows the record.
+///
+/// The hand does all that is asked: it decants, weighs out of bottles, and changes the jars of a set. Rests of more than two
+/// minutes pass at once.
 #[derive(Args, Debug)]
 #[command(before_help = EXAMPLES)]
 pub(crate) struct RehearseArgs {
-    /// The recipe file [default: a demo that is built in]
+    /// The recipe or set file [default: a demo that is built in]
+    #[arg(value_name = "FILE")]
     recipe: Option<PathBuf>,
+    /// In which order the jars of a set are mixed
+    #[arg(long, requires = "recipe", default_value = "shorter")]
+    walk: Walk,
     /// The same number gives the same run
     #[arg(long, value_name = "N")]
     seed: Option<u64>,
@@ -53,26 +66,28 @@ pub(crate) async fn run(
 ) -> Result<Exit, Failure> {
     let settings = place.settings()?;
     let reading = args.read.settings(place)?;
-    let (stem, sources) = match &args.recipe {
+    let folder = match &args.recipe {
         Some(recipe) => {
             let folder = Folder::read(recipe, args.shelf.as_deref(), &place.folders.shelf())?;
-            let folder = drawn::with_known_stock(folder, settings.measures, place).await;
-            (folder.stem, folder.sources)
+            drawn::with_known_stock(folder, settings.measures, place).await
         }
-        None => (demo::STEM.to_owned(), demo::sources()),
-    };
-    let good = good(&stem, &sources, &reading, output)?;
-    say_choices(&good.recipe, output);
-    let request = RehearsalRequest {
-        batch: OpenBatch {
-            grow_by_percent: Some(settings.rescue.grow_by_percent),
-            ..opening(&good.recipe, &sources, &reading, Size::AsWritten)
+        None => Folder {
+            stem: demo::STEM.to_owned(),
+            sources: demo::sources(),
         },
-        seed: args.seed,
-        speed: Some(args.speed),
     };
+    let wanted = wanted(
+        args,
+        &folder,
+        &reading,
+        settings.rescue.grow_by_percent,
+        output,
+    )?;
     let client = service::ensure(&place.folders).await?;
-    let view: View = client.post("/v1/rehearsals", &request).await?;
+    let view: View = match &wanted {
+        Wanted::Batch(request) => client.post("/v1/rehearsals", request).await?,
+        Wanted::Set(request) => client.post("/v1/rehearsals/set", request).await?,
+    };
     let seat = Seat {
         bench: &view.bench,
         bell: settings.terminal.bell && !args.quiet,
@@ -88,11 +103,11 @@ pub(crate) async fn run(
             return Ok(Exit::Done);
         }
     };
-    if let Some(mark) = mark.or(view.batch) {
-        let path = format!("/v1/batches/{}", segment(&mark));
-        let batch: BatchRecord = client.get(&path).await?;
-        output.data(format_args!("\n{}\n", record(&batch, output.width())))?;
-    }
+    let marks = match view.jars.is_empty() {
+        true => mark.or(view.batch).into_iter().collect(),
+        false => view.jars.into_iter().map(|jar| jar.batch).collect(),
+    };
+    tell_records(&client, marks, output).await?;
     match &args.recipe {
         Some(recipe) => output.suggest(format_args!("tarehand mix {}", recipe.display())),
         None => output.suggest(
@@ -100,4 +115,51 @@ pub(crate) async fn run(
         ),
     }
     Ok(exit)
+}
+
+/// What is to be rehearsed.
+enum Wanted {
+    Batch(RehearsalRequest),
+    Set(SetRehearsalRequest),
+}
+
+fn wanted(
+    args: &RehearseArgs,
+    folder: &Folder,
+    reading: &Settings,
+    grow_by_percent: u32,
+    output: &mut Output,
+) -> Result<Wanted, Failure> {
+    let grow_by_percent = Some(grow_by_percent);
+    let (seed, speed) = (args.seed, Some(args.speed));
+    let sources = &folder.sources;
+    if let Some(source) = sources.recipe(&folder.stem).filter(|of| is_set(of)) {
+        let set = OpenSet {
+            walk: args.walk.into(),
+            grow_by_percent,
+            ..opening_set(source, folder, reading, output)?
+        };
+        return Ok(Wanted::Set(SetRehearsalRequest { set, seed, speed }));
+    }
+    let good = good(&folder.stem, sources, reading, output)?;
+    say_choices(&good.recipe, output);
+    let batch = OpenBatch {
+        grow_by_percent,
+        ..opening(&good.recipe, sources, reading, Size::AsWritten)
+    };
+    Ok(Wanted::Batch(RehearsalRequest { batch, seed, speed }))
+}
+
+/// Shows the record of every jar, premixes first.
+async fn tell_records(
+    client: &Client,
+    marks: Vec<String>,
+    output: &mut Output,
+) -> Result<(), Failure> {
+    for mark in marks {
+        let path = format!("/v1/batches/{}", segment(&mark));
+        let batch: BatchRecord = client.get(&path).await?;
+        output.data(format_args!("\n{}\n", record(&batch, output.width())))?;
+    }
+    Ok(())
 }

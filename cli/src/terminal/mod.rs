@@ -111,6 +111,11 @@ pub(crate) async fn accompany(
     }
 }
 
+/// Returns whether what is shown is still that batch, or the set that its jar belongs to.
+fn is_of_run(view: &View, mark: &str) -> bool {
+    view.batch.as_deref() == Some(mark) || view.jars.iter().any(|jar| jar.batch == mark)
+}
+
 /// Tells what happens in plain lines until the batch is over.
 async fn tell(client: &Client, seat: &Seat<'_>, output: &mut Output) -> Result<Ending, Failure> {
     let mut updates = follow(client, seat.bench);
@@ -120,7 +125,7 @@ async fn tell(client: &Client, seat: &Seat<'_>, output: &mut Output) -> Result<E
     while let Some(update) = updates.recv().await {
         match update {
             Update::View(view) => {
-                let same = mark.is_none() || mark == view.batch;
+                let same = mark.as_deref().is_none_or(|mark| is_of_run(&view, mark));
                 if !same || view.batch.is_none() {
                     return Ok(Ending::Left);
                 }

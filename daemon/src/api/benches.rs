@@ -13,7 +13,7 @@ use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::session::{Answer, Command, Limits};
 use tarehand_protocol::api::{
     AnswerWord, AttachScale, Chunk, CommandRequest, CommandWord, OpenBatch, OpenSet, Problem,
-    ReadingLine, RehearsalRequest, ScaleWord, View, WalkWord, WeightNow,
+    ReadingLine, ScaleWord, View, WalkWord, WeightNow,
 };
 
 use super::circumstances::Circumstances;
@@ -23,14 +23,8 @@ use super::request::{Asked, Body, Place};
 use super::{Service, sources, stream};
 use crate::bench::attach::Attachment;
 use crate::bench::{Bench, NewBatch};
-use crate::links::rehearsal::{FALL, RehearsalPlan};
 
-type Answered = Result<Json<Arc<View>>, Failure>;
-
-/// How many times as fast as the wall's a rehearsal's clock runs when nobody says.
-const USUAL_SPEED: u32 = 10;
-/// The fastest: beyond it the wall's own jitter looks like gaps.
-const FASTEST: u32 = 60;
+pub(super) type Answered = Result<Json<Arc<View>>, Failure>;
 
 /// What a bench looks like now.
 #[utoipa::path(get, path = "/v1/benches/{bench}", params(("bench" = String, Path, description = "its name")), responses(
@@ -173,37 +167,6 @@ pub(super) async fn say(
     Ok(Json(bench.say(command(request)?).await?))
 }
 
-/// Open a rehearsal: a batch on a simulated scale with a simulated hand.
-#[utoipa::path(post, path = "/v1/rehearsals", request_body = RehearsalRequest, responses(
-    (status = 200, body = View),
-    (status = "4XX", body = Problem, content_type = "application/problem+json"),
-    (status = 503, body = Problem, content_type = "application/problem+json"),
-))]
-pub(super) async fn rehearse(
-    State(service): State<Service>,
-    Body(request): Body<RehearsalRequest>,
-) -> Answered {
-    let (hand, room) = (&request.batch.hand, &request.batch.room);
-    let circumstances = Circumstances::read(hand.as_deref(), room.as_deref())?;
-    let mut batch = circumstances.rehearsed(new_batch(&service, &request.batch).await?);
-    batch.limits.fall = FALL;
-    let plan = RehearsalPlan {
-        seed: request.seed.unwrap_or(1),
-        ..RehearsalPlan::default()
-    };
-    let speed = request.speed.unwrap_or(USUAL_SPEED);
-    if !(1..=FASTEST).contains(&speed) {
-        return Err(Failure::new(
-            "bad-speed",
-            StatusCode::UNPROCESSABLE_ENTITY,
-            "that speed cannot be rehearsed",
-        )
-        .detail(format!("{speed}, it must be from 1 to {FASTEST}")));
-    }
-    let bench = service.benches.rehearsal(f64::from(speed)).await?;
-    Ok(Json(bench.rehearse(batch, plan).await?))
-}
-
 /// Open the jars of a set, all of them or none.
 #[utoipa::path(post, path = "/v1/benches/{bench}/set", params(("bench" = String, Path, description = "its name")),
     request_body = OpenSet, responses(
@@ -285,7 +248,10 @@ pub(super) async fn new_batch(service: &Service, request: &OpenBatch) -> Result<
 }
 
 /// Plans a set and makes a batch of every premix and jar of it.
-async fn new_batches(service: &Service, request: OpenSet) -> Result<Vec<NewBatch>, Failure> {
+pub(super) async fn new_batches(
+    service: &Service,
+    request: OpenSet,
+) -> Result<Vec<NewBatch>, Failure> {
     let settings = sources::settings(&request.measures, &request.choices)?;
     let log = &service.surroundings.log;
     let shelf = request.shelf.as_ref();

@@ -41,12 +41,12 @@ impl Circumstances {
         batches
     }
 
-    /// Returns a batch as it is rehearsed under them: a simulated hand is nobody's, and no rehearsal uses what is learnt.
-    pub(super) fn rehearsed(self, batch: NewBatch) -> NewBatch {
-        NewBatch {
-            room: self.room,
-            ..batch
+    /// Returns batches as they are rehearsed under them: a simulated hand is nobody's, and no rehearsal uses what is learnt.
+    pub(super) fn rehearsed(&self, mut batches: Vec<NewBatch>) -> Vec<NewBatch> {
+        for batch in &mut batches {
+            batch.room = self.room;
         }
+        batches
     }
 }
 

@@ -24,6 +24,7 @@ mod page;
 mod patience;
 mod problem;
 mod recipes;
+mod rehearsals;
 mod remarked;
 mod repeat;
 mod request;
@@ -112,7 +113,8 @@ pub fn router(service: Service) -> Router {
         .route("/v1/batches/{mark}/compared/{other}", get(compare::compare))
         .route("/v1/benches/{bench}/take-out", post(amend::take_out))
         .route("/v1/benches/{bench}/commands", post(benches::say))
-        .route("/v1/rehearsals", post(benches::rehearse))
+        .route("/v1/rehearsals", post(rehearsals::rehearse))
+        .route("/v1/rehearsals/set", post(rehearsals::rehearse_set))
         .route(
             "/v1/batches",
             get(batches::list)

@@ -6,7 +6,7 @@ use utoipa::openapi::OpenApi as Document;
 
 use super::{
     amend, batches, benches, cards, compare, folder, jars, kept, labels, learnt, lots, moved, page,
-    recipes, repeat, scales, sets, shelf, status, voice,
+    recipes, rehearsals, repeat, scales, sets, shelf, status, voice,
 };
 
 #[derive(OpenApi)]
@@ -37,7 +37,8 @@ use super::{
         repeat::recipe,
         compare::compare,
         benches::say,
-        benches::rehearse,
+        rehearsals::rehearse,
+        rehearsals::rehearse_set,
         batches::list,
         batches::show,
         batches::plot,

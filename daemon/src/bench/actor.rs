@@ -169,6 +169,9 @@ impl Actor {
         // view serves a burst.
         let mut event = Some(event);
         while let Some(this) = event {
+            if let LinkEvent::Skipped { at } = this {
+                self.leap_to(at);
+            }
             let Some(feed) = &mut self.scales.of_mut(which).feed else {
                 return;
             };
@@ -180,6 +183,17 @@ impl Actor {
             self.news(which, news);
         }
         self.let_hand_look();
+    }
+
+    /// Nobody stayed at the simulated bench over a long rest: its time goes on from there.
+    fn leap_to(&mut self, tick: Tick) {
+        let rehearsed = |making: &Making| making.hand.is_some();
+        if self.making.as_ref().is_some_and(rehearsed) {
+            self.clock.leap_to(tick);
+            if let Some(feed) = &mut self.scales.main.feed {
+                feed.goes_by(self.clock);
+            }
+        }
     }
 
     fn news(&mut self, which: ScaleWord, news: News) {
@@ -426,8 +440,7 @@ impl Actor {
             return;
         };
         let Some(hand) = &mut making.hand else { return };
-        let session = &making.jars.sessions()[making.jars.shown()];
-        if let Some(command) = hand.look(now, session) {
+        if let Some(command) = hand.look(now, &making.jars) {
             self.input(Input::Command(command), None);
         }
     }

@@ -1,251 +1,159 @@
-//! The simulated hand of a rehearsal: what it is wished to do.
+//! The simulated hand of a rehearsal: what it is wished to do, and what it says.
 //!
-//! The hand knows only wishes; here the session's state becomes one. It also presses what a person
-//! would press: next after a look, a trail, a choice.
+//! The hand knows only wishes; here what the screen shows becomes one. It also presses what a person would press:
+//! next after a look, a trail, a choice, which jar it set down.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `wanted` | from what is to be done to a wish |
+//! | `word` | what the person says |
+
+mod wanted;
+mod word;
 
 use std::time::Duration;
 
-use tarehand_mixing::procedure::{Amount, CountUnit, StepKind};
-use tarehand_mixing::ratio::Ratio;
-use tarehand_mixing::rescue::RescueKind;
-use tarehand_mixing::session::{
-    Answer, BatchState, Book, Command, JarPlace, Purpose, Question, Session, ThinNow,
-};
+use tarehand_mixing::jars::{AtHand, Jars};
+use tarehand_mixing::procedure::StepKind;
+use tarehand_mixing::session::{BatchState, BottleNow, Command, PanNow, Session};
 use tarehand_mixing::tick::Tick;
-use tarehand_mixing::trail::Trail;
 use tarehand_protocol::Mass;
 use tokio::sync::watch;
 
-use crate::links::rehearsal::Wish;
+use crate::links::rehearsal::{Told, Truth, Wish};
 
-/// How long the simulated person reads a question or looks at the mix before answering (our own choice).
-const THINKS: Duration = Duration::from_millis(2_500);
-/// How long after the last drop the simulated person says next (our own choice).
-const RESTS_HANDS: Duration = Duration::from_millis(2_000);
-/// The longest the simulated person takes from one drop to the next, reaching for the bottle included.
-const DROP: Duration = Duration::from_millis(1_300);
-/// The trail a simulated person finds where the recipe wants none in particular, in seconds.
-const USUAL_TRAIL_S: f64 = 3.0;
+/// A rest of which more than this is left is not waited for at the bench (our own choice).
+const WORTH_LEAVING: Duration = Duration::from_secs(120);
+/// How long a person looks at a jar that rests before leaving, and how long before its end they are back (our own choice).
+const AT_REST: Duration = Duration::from_secs(10);
+/// The screen shows no more of a vessel that was set down: after this it is lifted and set down once more (our own choice).
+const TRIES_AGAIN: Duration = Duration::from_secs(30);
+/// Until the pour that a cue stops is seen on the scale (our own choice).
+const STOPS: Duration = Duration::from_secs(2);
 
 /// The person of a rehearsal.
 #[derive(Debug)]
 pub(super) struct Hand {
-    wishes: watch::Sender<Wish>,
+    told: watch::Sender<Told>,
+    /// What a person at the bench sees and no scale shows: which jar is on the pan, and that nothing comes out of one.
+    seen: watch::Receiver<Truth>,
     since: Option<(Occasion, Tick)>,
-    stop: bool,
+    /// Since when this step of this jar is worked at.
+    at_step: Option<((usize, Option<u32>), Tick)>,
+    /// When the stop cue was heard, until it has done its work.
+    stop: Option<Tick>,
+    /// What the bottles on the table hold, in the order they were fetched.
+    bottles: Vec<String>,
 }
 
 /// What the person is thinking about; a new one takes its time anew.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 struct Occasion {
+    at_hand: AtHand,
     task: Option<u32>,
     state: BatchState,
     poured: Mass,
+    bottle: Option<BottleNow>,
+}
+
+/// How long the person has been thinking, and working at this step.
+#[derive(Clone, Copy, Debug)]
+struct Spent {
+    thought: Duration,
+    at_step: Duration,
 }
 
 impl Hand {
-    pub(super) const fn new(wishes: watch::Sender<Wish>) -> Self {
+    pub(super) const fn new(told: watch::Sender<Told>, seen: watch::Receiver<Truth>) -> Self {
         Self {
-            wishes,
+            told,
+            seen,
             since: None,
-            stop: false,
+            at_step: None,
+            stop: None,
+            bottles: Vec::new(),
         }
     }
 
     /// Hears the stop cue: the hand stops until the pour is judged or begins anew.
-    pub(super) fn hear_stop(&mut self) {
-        self.stop = true;
-        self.wishes.send_replace(Wish::StopNow);
+    pub(super) fn hear_stop(&mut self, now: Tick) {
+        self.stop = Some(now);
+        self.told.send_modify(|told| told.wish = Wish::StopNow);
     }
 
-    /// Looks at the session, wishes, and returns what the person says, if anything.
-    pub(super) fn look(&mut self, now: Tick, session: &Session) -> Option<Command> {
+    /// Once the weight stands again the cue has done its work, and what is still missing may be poured.
+    fn forget_stop(&mut self, now: Tick, session: &Session) {
+        let stands = matches!(session.pan(), PanNow::Weight { settled: true, .. });
+        let over = |heard: &mut Tick| stands && STOPS <= now.since(*heard);
+        let _heard = self.stop.take_if(over);
+    }
+
+    /// Looks at the jars, wishes, and returns what the person says, if anything.
+    pub(super) fn look(&mut self, now: Tick, jars: &Jars) -> Option<Command> {
+        let session = &jars.sessions()[jars.shown()];
+        let spent = self.spent(now, jars, session);
+        self.forget_stop(now, session);
+        let wish = match self.wanted(now, jars) {
+            // Nothing followed from it: it is set down once more, as a person would.
+            Wish::Put(_) if (spent.thought.as_secs() / TRIES_AGAIN.as_secs()) % 2 == 1 => {
+                Wish::ClearPan
+            }
+            wish => wish,
+        };
+        let told = Told {
+            wish,
+            away_until: away_until(now, jars, session, spent.thought),
+        };
+        self.told.send_if_modified(|known| {
+            let newer = *known != told;
+            *known = told;
+            newer
+        });
+        self.word(jars, spent).inspect(|_| self.since = None)
+    }
+
+    fn spent(&mut self, now: Tick, jars: &Jars, session: &Session) -> Spent {
         let book = session.book();
         let task = book.current();
         let occasion = Occasion {
+            at_hand: jars.at_hand(),
             task: task.map(|task| task.id.0),
             state: book.state(),
             poured: task.map_or(Mass::ZERO, |task| task.poured),
+            bottle: session.bottle_now(),
         };
-        let since = match self.since {
+        let step = (jars.shown(), occasion.task);
+        let here = matches!(occasion.at_hand, AtHand::Jar(_));
+        let at_step = match self.at_step {
+            Some((known, since)) if known == step && here => since,
+            _ => now,
+        };
+        self.at_step = Some((step, at_step));
+        let since = match self.since.take() {
             Some((known, since)) if known == occasion => since,
             _ => {
-                self.stop = false;
-                self.since = Some((occasion, now));
+                self.stop = None;
                 now
             }
         };
-        let thought = now.since(since);
-        let wish = self.wish(session);
-        self.wishes.send_if_modified(|known| {
-            let newer = *known != wish;
-            *known = wish;
-            newer
-        });
-        self.word(now, session, thought)
-            .inspect(|_| self.since = None)
-    }
-
-    fn wish(&self, session: &Session) -> Wish {
-        let book = session.book();
-        if book.weighs_out() {
-            // The simulated pan carries a jar alone: this hand says at once that it weighs in it.
-            return Wish::Wait;
-        }
-        match (book.state(), book.jar()) {
-            (BatchState::Complete | BatchState::Aborted, _) => return Wish::Idle,
-            (BatchState::Idle, JarPlace::Awaited) if session.empty_pan_seen() => {
-                return Wish::PutJar;
-            }
-            (BatchState::Idle | BatchState::Held | BatchState::Paused, _) => return Wish::Wait,
-            (BatchState::Running, JarPlace::Gone { .. }) => return Wish::PutJarBack,
-            (BatchState::Running, JarPlace::Beside { .. }) => return Wish::PutJarBack,
-            (BatchState::Running, JarPlace::OnPan | JarPlace::Awaited) => {}
-        }
-        let Some(task) = book.current() else {
-            return Wish::Wait;
-        };
-        let net = session.net().unwrap_or(task.poured);
-        let pour = |target: Mass| match self.stop {
-            true => Wish::StopNow,
-            false => Wish::Pour {
-                addition: task.id.0,
-                remaining: target - net,
-            },
-        };
-        match book.step(task) {
-            StepKind::Add(addition) => match &addition.amount {
-                Amount::Counted {
-                    unit: CountUnit::Drop,
-                    each,
-                    ..
-                } if task.purpose == Purpose::Planned => {
-                    let expected = task.target.unwrap_or_default();
-                    let count = expected
-                        .micrograms()
-                        .checked_div(each.micrograms())
-                        .unwrap_or(0);
-                    Wish::CountDrops {
-                        addition: task.id.0,
-                        count: u32::try_from(count).unwrap_or(0).max(1),
-                        drop: *each,
-                    }
-                }
-                Amount::Weighed { .. } | Amount::Counted { .. } => {
-                    pour(task.target.unwrap_or_default())
-                }
-                Amount::Range { .. } => pour(session.stop_at().unwrap_or_default()),
-                // By eye the simulated person pours two grams: there is nothing to see.
-                Amount::ByEye | Amount::Whole { .. } => pour(Mass::from_grams(2)),
-            },
-            StepKind::Thin { .. } => match session.thin_now() {
-                Some(ThinNow::Splash { until, .. }) if !book.trails().is_empty() => pour(until),
-                // The jar is measured before the first splash too.
-                Some(
-                    ThinNow::Splash { .. }
-                    | ThinNow::Measure
-                    | ThinNow::Right
-                    | ThinNow::TooThin { .. }
-                    | ThinNow::AtMost,
-                )
-                | None => Wish::Wait,
-            },
-            StepKind::Stir { .. }
-            | StepKind::Rest { .. }
-            | StepKind::Strain { .. }
-            | StepKind::Look { .. }
-            | StepKind::Trail { .. }
-            | StepKind::TakeOut { .. }
-            | StepKind::Decant { .. }
-            | StepKind::Note { .. } => Wish::Wait,
-        }
-    }
-
-    fn word(&self, now: Tick, session: &Session, thought: Duration) -> Option<Command> {
-        let book = session.book();
-        if thought < RESTS_HANDS {
-            return None;
-        }
-        if book.weighs_out() && matches!(book.state(), BatchState::Idle | BatchState::Running) {
-            return Some(Command::WeighIn);
-        }
-        match book.state() {
-            BatchState::Held if THINKS <= thought => return Some(choice(book)),
-            BatchState::Running => {}
-            BatchState::Idle
-            | BatchState::Held
-            | BatchState::Paused
-            | BatchState::Complete
-            | BatchState::Aborted => return None,
-        }
-        let task = book.current()?;
-        let poured = !task.poured.is_zero();
-        match book.step(task) {
-            StepKind::Add(addition) => match addition.amount {
-                Amount::Counted { each, .. } => {
-                    let count =
-                        task.target.unwrap_or_default().micrograms() / each.micrograms().max(1);
-                    let counted =
-                        DROP.saturating_mul(u32::try_from(count).unwrap_or(u32::MAX)) + RESTS_HANDS;
-                    (counted <= now.since(book.began())).then_some(Command::Next)
-                }
-                Amount::ByEye | Amount::Whole { .. } => poured.then_some(Command::Next),
-                Amount::Weighed { .. } | Amount::Range { .. } => None,
-            },
-            StepKind::Thin { by, wanted_s, .. } => match session.thin_now()? {
-                ThinNow::Splash { .. } if !book.trails().is_empty() => None,
-                ThinNow::Splash { .. } | ThinNow::Measure => {
-                    let thinner = as_planned(book, task.poured);
-                    Some(Command::Trail(simulated_trail(thinner, *by, *wanted_s)))
-                }
-                ThinNow::Right | ThinNow::TooThin { .. } | ThinNow::AtMost => Some(Command::Next),
-            },
-            StepKind::Trail { wanted_s } => {
-                (THINKS <= thought).then(|| Command::Trail(wanted_s.unwrap_or(USUAL_TRAIL_S)))
-            }
-            StepKind::Strain { .. }
-            | StepKind::Look { .. }
-            | StepKind::TakeOut { .. }
-            | StepKind::Note { .. } => (THINKS <= thought).then_some(Command::Next),
-            // The simulated hand has no other vessel: it leaves it out, and the record says so.
-            StepKind::Decant { .. } => (THINKS <= thought).then_some(Command::Skip),
-            StepKind::Stir { .. } | StepKind::Rest { .. } => None,
+        self.since = Some((occasion, since));
+        Spent {
+            thought: now.since(since),
+            at_step: now.since(at_step),
         }
     }
 }
 
-/// The thinner that would make the planned batch as thin as this makes the batch that a rescue made of it.
-fn as_planned(book: &Book, thinner: Mass) -> Mass {
-    let part = Ratio::from_mass(book.procedure().planned)
-        .checked_div(&Ratio::from_mass(book.planned()))
-        .unwrap_or_else(Ratio::one);
-    (&part * &Ratio::from_mass(thinner)).to_mass()
+/// Returns until when nobody need be at the bench: all that can be done is to let a jar rest, and for long.
+fn away_until(now: Tick, jars: &Jars, session: &Session, thought: Duration) -> Option<Tick> {
+    let book = session.book();
+    let task = book.current()?;
+    let rests = matches!(book.step(task), StepKind::Rest { .. });
+    let waits = matches!(jars.at_hand(), AtHand::Jar(_) | AtHand::Resting(_))
+        && book.state() == BatchState::Running;
+    let back = now + session.due()?.since(now).saturating_sub(AT_REST);
+    (rests && waits && AT_REST <= thought && WORTH_LEAVING < back.since(now)).then_some(back)
 }
 
-/// The trail of a simulated mix: twice the wanted one without thinner, the wanted one after three of the recipe's splashes.
-fn simulated_trail(thinner: Mass, by: Mass, wanted_s: Option<f64>) -> f64 {
-    let wanted = wanted_s.unwrap_or(USUAL_TRAIL_S).max(Trail::SHORTEST_S);
-    let splashes = thinner.grams() / by.grams().max(f64::MIN_POSITIVE);
-    let seconds = wanted * 2.0_f64.powf(1.0 - splashes / 3.0);
-    // Where none is wanted, nobody times what is so short.
-    let none = wanted_s.is_some_and(|wanted| wanted <= 0.0) && seconds <= Trail::SHORTEST_S;
-    if none {
-        0.0
-    } else {
-        (seconds * 10.0).round() / 10.0
-    }
-}
-
-/// The simulated hand only pours: of the ways out it takes the first that takes nothing out.
-fn choice(book: &Book) -> Command {
-    let options = book.question().and_then(Question::ways_out);
-    let place = options.and_then(|(_, options)| {
-        options
-            .iter()
-            .position(|option| option.may_be_chosen() && option.kind != RescueKind::TakeOut)
-    });
-    match place.and_then(|place| u8::try_from(place + 1).ok()) {
-        Some(number) => Command::Answer(Answer::Option(number)),
-        None => Command::Next,
-    }
-}
+#[cfg(test)]
+mod tests;

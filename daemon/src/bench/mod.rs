@@ -168,7 +168,7 @@ enum Request {
     Taps(ScaleWord, bool, Reply<Arc<View>>),
     Resting(Reply<Option<Resting>>),
     Open(Vec<NewBatch>, Reply<Arc<View>>),
-    Rehearse(Box<NewBatch>, Box<RehearsalPlan>, Reply<Arc<View>>),
+    Rehearse(Vec<NewBatch>, Box<RehearsalPlan>, Reply<Arc<View>>),
     Say(Command, Reply<Arc<View>>),
     Speed(f64, Reply<Arc<View>>),
 }
@@ -316,16 +316,16 @@ impl Bench {
         self.ask(|reply| Request::Open(batches, reply)).await
     }
 
-    /// Opens a rehearsal with a simulated scale and hand.
+    /// Opens a rehearsal of one batch, or of the jars of a set, with a simulated scale and hand.
     ///
     /// # Errors
     /// As [`Bench::open`].
     pub async fn rehearse(
         &self,
-        batch: NewBatch,
+        batches: Vec<NewBatch>,
         plan: RehearsalPlan,
     ) -> Result<Arc<View>, BenchError> {
-        self.ask(|reply| Request::Rehearse(Box::new(batch), Box::new(plan), reply))
+        self.ask(|reply| Request::Rehearse(batches, Box::new(plan), reply))
             .await
     }
 

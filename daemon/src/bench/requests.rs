@@ -50,7 +50,7 @@ impl Actor {
                     self.open(batches, Reality::Real, None, reply).await;
                 }
             }
-            Request::Rehearse(batch, plan, reply) => self.rehearse(*batch, *plan, reply).await,
+            Request::Rehearse(batches, plan, reply) => self.rehearse(batches, *plan, reply).await,
             Request::Speed(speed, reply) => {
                 let outcome = self.busy();
                 if outcome.is_ok() {
@@ -103,9 +103,14 @@ impl Actor {
         }))
     }
 
-    async fn rehearse(&mut self, batch: NewBatch, plan: RehearsalPlan, reply: Reply<Arc<View>>) {
-        let wishes = watch::Sender::default();
-        let link = match RehearsalLink::new(plan.clone(), wishes.subscribe()) {
+    async fn rehearse(
+        &mut self,
+        batches: Vec<NewBatch>,
+        plan: RehearsalPlan,
+        reply: Reply<Arc<View>>,
+    ) {
+        let told = watch::Sender::default();
+        let link = match RehearsalLink::new(plan.clone(), told.subscribe()) {
             Ok(link) => link,
             Err(error) => {
                 tracing::error!(%error, "the rehearsal's plan is wrong");
@@ -118,19 +123,15 @@ impl Actor {
             return;
         }
         self.clock = Clock::starting_at(self.clock.now(), self.surroundings.clock_rate);
+        let hand = Hand::new(told, link.truth());
         self.scales.main.feed = Some(Feed::rehearsal(
             Box::new(link),
             self.clock,
             plan.pan.capacity,
             plan.pan.lag,
         ));
-        self.open(
-            vec![batch],
-            Reality::Rehearsal,
-            Some(Hand::new(wishes)),
-            reply,
-        )
-        .await;
+        self.open(batches, Reality::Rehearsal, Some(hand), reply)
+            .await;
     }
 
     /// Opens the batches of a run: one, or the jars of a set. All of them are on disk, or none.

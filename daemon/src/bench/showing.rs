@@ -41,11 +41,12 @@ impl ReadingsOut {
 impl Actor {
     /// A cue that follows from no entry, such as "stop", waits for no disk.
     pub(super) fn tell_now(&mut self, jar: usize, cue: Cue) {
+        let now = self.clock.now();
         if let (Cue::Stop, Some(hand)) = (
             cue,
             self.making.as_mut().and_then(|making| making.hand.as_mut()),
         ) {
-            hand.hear_stop();
+            hand.hear_stop(now);
         }
         self.set_cue(jar, cue);
         if self.outbox.is_empty() {

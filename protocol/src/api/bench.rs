@@ -240,6 +240,21 @@ pub struct RehearsalRequest {
     pub speed: Option<u32>,
 }
 
+/// Open a rehearsal of a set: the jars on a bench with a simulated scale and hand.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SetRehearsalRequest {
+    /// The set.
+    #[serde(deserialize_with = "super::object::only")]
+    pub set: OpenSet,
+    /// The same seed gives the same run.
+    #[serde(default)]
+    pub seed: Option<u64>,
+    /// How many times as fast as the wall's clock the bench's clock runs, 1 to 60.
+    #[serde(default)]
+    pub speed: Option<u32>,
+}
+
 /// What a person may say.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]

@@ -35,7 +35,8 @@ pub use batch::{
 };
 pub use bench::{
     AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, JarOnPan,
-    KnownJar, MeasuresSaid, OpenBatch, OpenSet, RehearsalRequest, Size, Status, WalkWord,
+    KnownJar, MeasuresSaid, OpenBatch, OpenSet, RehearsalRequest, SetRehearsalRequest, Size,
+    Status, WalkWord,
 };
 pub use doing::{BottleWord, Doing};
 pub use folder::{FileWord, FolderAnswer, FolderFile, LeftOut, NameFolder, WriteFile};

@@ -39,6 +39,8 @@ pub struct Jars {
     proposed: Option<(Mass, usize)>,
     /// The task that goes on although it is another jar's turn.
     insisted: Option<(usize, TaskId)>,
+    /// Whose turn it was when something was heard last: what runs into that jar is finished first.
+    had_turn: Option<usize>,
     /// What a finished jar weighed when it was seen last, the empty pan left out.
     finished: Vec<Option<Mass>>,
     /// Whether nobody could see the pan for a while: the jars may have been changed.
@@ -131,6 +133,7 @@ impl Jars {
             load: None,
             proposed: None,
             insisted: None,
+            had_turn: None,
             finished,
             unwatched: true,
             now,
@@ -258,6 +261,7 @@ impl Jars {
         }
         self.share_fine_zero(&mut wishes);
         self.tell(&mut wishes, before);
+        self.had_turn = self.wanted();
         wishes.list
     }
 

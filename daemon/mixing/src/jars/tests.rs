@@ -8,8 +8,10 @@ use crate::ratio::Ratio;
 use crate::session::{
     Answer, BatchState, Command, Cue, Effect, Input, Limits, Record, Refusal, Session,
 };
-use crate::settler::{Change, Fact};
+use crate::settler::{Change, Fact, Live};
 use crate::weighing::Scale;
+
+use tarehand_protocol::Motion;
 
 use super::*;
 
@@ -91,6 +93,57 @@ fn bottle_by_bottle_each_jar_has_its_turn_and_is_known_by_its_weight() {
     table.lift().settle("92").pour("104");
     assert!(table.jars.is_over());
     table.check();
+}
+
+#[test]
+fn a_rest_that_ends_while_another_jar_is_poured_into_waits_for_that_pour() {
+    let rest = StepKind::Rest {
+        time: Duration::from_secs(60),
+    };
+    let mut table = Table::of(vec![
+        jar(
+            "dusk",
+            vec![(0, add("base", 60)), (0, rest), (1, add("blue", 10))],
+        ),
+        jar("dawn", vec![(2, add("base", 40)), (2, add("rose", 12))]),
+    ]);
+    table.settle("0").settle("50").pour("110");
+    table.lift().settle("52");
+    let live = |gross| {
+        Input::Fact(Fact::Live(Live {
+            gross: mass(gross),
+            flow_g_s: 4.0,
+            change: Change::Gradual,
+            motion: Motion::Moving,
+            quiet: false,
+        }))
+    };
+    table.input(live("60")).wait(60_000).input(live("84"));
+    assert_eq!(table.jars.at_hand(), AtHand::Jar(1), "it runs still");
+    table.pour("92");
+    assert_eq!(table.poured(1), ["40.0", "0.0"]);
+    let bring = AtHand::Bring {
+        jar: 0,
+        instead: Some(1),
+    };
+    assert_eq!(table.jars.at_hand(), bring);
+    // What runs into a jar that has no turn does not give it one.
+    table.input(live("96"));
+    assert_eq!(table.jars.at_hand(), bring);
+    table.check();
+}
+
+#[test]
+fn a_jar_that_weighs_as_much_as_a_finished_one_can_be_named() {
+    let mut table = Table::of(vec![
+        jar("dusk", vec![(0, add("base", 60))]),
+        jar("dawn", vec![(1, add("base", 40))]),
+    ]);
+    table.settle("0").settle("50").pour("110");
+    assert_eq!(table.state(0), BatchState::Complete);
+    table.say(Command::JarIs("dawn".to_owned()));
+    assert_eq!(table.refusals, []);
+    assert_eq!(table.jars.on_pan(), Some(1));
 }
 
 #[test]

@@ -38,7 +38,18 @@ impl Jars {
         let poured = book
             .current()
             .is_some_and(|task| task.verdict.is_none() && !task.poured.is_zero());
-        matches!(book.state(), BatchState::Held | BatchState::Paused) || insisted || poured
+        let held = matches!(book.state(), BatchState::Held | BatchState::Paused);
+        held || insisted || poured || self.had_turn == Some(jar) && self.is_being_poured_into(jar)
+    }
+
+    /// Returns whether something runs into the jar on the pan that is not booked yet, as it will be when it settles.
+    fn is_being_poured_into(&self, jar: usize) -> bool {
+        let (session, book) = (&self.sessions[jar], self.book(jar));
+        let Some(task) = book.current().filter(|task| book.pours(task).is_some()) else {
+            return false;
+        };
+        let net = session.net().filter(|_| self.on_pan() == Some(jar));
+        net.is_some_and(|net| task.poured + self.noticeable(jar) < net)
     }
 
     pub(super) fn is_resting(&self, jar: usize) -> bool {

@@ -11,7 +11,6 @@ const SLIPS_AT: f64 = 0.8;
 /// One addition, from the first wish for it until another is wished.
 #[derive(Clone, Debug)]
 pub(super) struct Addition {
-    pub(super) number: u32,
     pub(super) flow: Flow,
     /// What the screen asked for when the addition began.
     asked: Mass,
@@ -22,9 +21,8 @@ pub(super) struct Addition {
 }
 
 impl Addition {
-    pub(super) const fn new(number: u32, asked: Mass, liquid: Liquid) -> Self {
+    pub(super) const fn new(asked: Mass, liquid: Liquid) -> Self {
         Self {
-            number,
             flow: Flow::of(liquid),
             asked,
             poured: Mass::ZERO,
@@ -59,6 +57,12 @@ impl Addition {
 
     pub(super) fn add(&mut self, mass: Mass) {
         self.poured += mass;
+    }
+
+    /// So much less came than was thought, and no slip any more: there is nothing left to slip.
+    pub(super) fn ends_short(&mut self, missed: Mass) {
+        self.poured -= missed;
+        self.slip = None;
     }
 
     pub(super) fn has_begun(&self) -> bool {

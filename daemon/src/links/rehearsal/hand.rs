@@ -1,5 +1,8 @@
 //! The simulated person at the bench.
 
+mod pouring;
+
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 use std::time::Duration;
 
@@ -8,11 +11,10 @@ use rand_distr::StandardNormal;
 use rand_pcg::Pcg32;
 use tarehand_protocol::Mass;
 
-use super::addition::{Addition, share};
-use super::plan::{Habits, Liquid};
-use super::pour::Pour;
-use super::wish::Wish;
-use super::world::JarAt;
+use super::addition::Addition;
+use super::plan::Habits;
+use super::wish::{Part, Vessel, Wish};
+use pouring::Tilt;
 
 /// From a cue to the first movement, in seconds: simple reactions to a sound or a light take about
 /// a quarter of a second, somewhat more with something in the hand (common practice).
@@ -21,20 +23,9 @@ pub(super) const REACTION_S: Range<f64> = 0.25..0.40;
 /// Moving a jar on or off the pan, in seconds: our own choice.
 const CARRY_S: Range<f64> = 0.8..1.6;
 
-/// A look at the display until it stands, before pouring on, in seconds: our own choice.
-const LOOK_S: Range<f64> = 2.0..3.5;
-
-/// From drop to drop, in seconds: our own choice.
-const DROP_S: Range<f64> = 0.6..1.1;
-
-/// Standard deviation of a drop's mass, as a share of it: our own choice.
-const DROP_SPREAD: f64 = 0.05;
-
-/// Which share of what is missing a person dares to add by feel: our own choice.
-const DARE: Range<f64> = 0.7..1.0;
-
-/// Which share of what is missing a short pour pours: our own choice.
-const SHORT: Range<f64> = 0.6..0.9;
+/// How long the pan is left empty between two vessels, and how long what was set down is left to settle, in
+/// seconds: our own choice, until the display of a scale that averages stands.
+const STANDS_S: Range<f64> = 6.5..8.0;
 
 /// How hard the stick pushes the jar down or up while stirring, in grams, one standard deviation: our own choice.
 const STIR_G: f64 = 12.0;
@@ -45,14 +36,21 @@ const STROKE_S: Range<f64> = 0.2..0.5;
 /// What the hand did in a step of time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Deed {
-    /// Something left the bottle.
-    Released(Mass),
-    /// A fresh, empty jar stands on the pan.
-    PutFreshJar,
-    /// The same jar stands on the pan again.
-    PutJarBack,
-    /// The jar is off the pan.
-    LiftedJar,
+    /// Something left a vessel.
+    Released {
+        /// How much.
+        mass: Mass,
+        /// Out of what; out of a bottle that nobody weighs where there is none.
+        from: Option<Vessel>,
+        /// Into which jar; into another vessel where there is none.
+        into: Option<u32>,
+    },
+    /// This stands on the pan, with what is in it.
+    Put(Vessel),
+    /// A full bottle stands on the pan in place of the one that is empty.
+    PutFull(Vessel),
+    /// What stood on the pan is off it.
+    Lifted,
     /// The stick pushes the jar down, or up where negative, as this mass would.
     Pushed(Mass),
 }
@@ -67,10 +65,14 @@ pub struct Hand {
     /// How long until a new wish is acted on.
     reacting: Option<Duration>,
     doing: Doing,
-    jar: JarAt,
-    jar_used: bool,
-    addition: Option<Addition>,
-    pours_begun: u32,
+    on_pan: Option<Vessel>,
+    /// What was lifted to be poured from, and belongs back on the pan.
+    held: Option<Vessel>,
+    /// What nothing comes out of any more.
+    empty: BTreeSet<Vessel>,
+    additions: BTreeMap<Part, Addition>,
+    /// How many additions were poured into each jar.
+    pours_begun: BTreeMap<u32, u32>,
 }
 
 #[derive(Clone, Debug)]
@@ -79,12 +81,17 @@ enum Doing {
     Looking,
     Putting {
         left: Duration,
-        jar: Jar,
+        vessel: Vessel,
     },
     Lifting {
         left: Duration,
+        why: Why,
     },
-    Pouring(Pour),
+    /// The pan is left empty until the display stands.
+    Clearing {
+        left: Duration,
+    },
+    Pouring(Tilt),
     /// Waiting for the display to stand before pouring on.
     Pausing {
         left: Duration,
@@ -98,14 +105,17 @@ enum Doing {
     },
 }
 
-#[derive(Clone, Copy, Debug)]
-enum Jar {
-    Fresh,
-    Same,
+/// Why something is lifted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Why {
+    /// To be poured from and set back.
+    ToPour,
+    /// It makes room.
+    Aside,
 }
 
 impl Hand {
-    /// Makes a person whose hands are free and whose jar is not on the pan.
+    /// Makes a person whose hands are free and whose pan is empty.
     #[must_use]
     pub fn new(habits: Habits, seed: u64) -> Self {
         Self {
@@ -114,10 +124,11 @@ impl Hand {
             wish: Wish::Idle,
             reacting: None,
             doing: Doing::Looking,
-            jar: JarAt::Hand,
-            jar_used: false,
-            addition: None,
-            pours_begun: 0,
+            on_pan: None,
+            held: None,
+            empty: BTreeSet::new(),
+            additions: BTreeMap::new(),
+            pours_begun: BTreeMap::new(),
         }
     }
 
@@ -131,27 +142,22 @@ impl Hand {
                 self.look();
                 None
             }
-            Doing::Pausing { left } => {
+            Doing::Pausing { left } | Doing::Clearing { left } => {
                 *left = left.saturating_sub(time);
                 if left.is_zero() {
                     self.doing = Doing::Looking;
                 }
                 None
             }
-            Doing::Putting { left, jar } => {
+            Doing::Putting { left, vessel } => {
                 *left = left.saturating_sub(time);
-                let jar = left.is_zero().then_some(*jar)?;
-                self.doing = Doing::Looking;
-                Some(self.put_down(jar))
+                let vessel = left.is_zero().then_some(*vessel)?;
+                Some(self.put_down(vessel))
             }
-            Doing::Lifting { left } => {
+            Doing::Lifting { left, why } => {
                 *left = left.saturating_sub(time);
-                if !left.is_zero() {
-                    return None;
-                }
-                self.jar = JarAt::Hand;
-                self.doing = Doing::Looking;
-                Some(Deed::LiftedJar)
+                let why = left.is_zero().then_some(*why)?;
+                self.lifted(why)
             }
             Doing::Pouring(_) => self.pour_on(time),
             Doing::Dripping { next } => {
@@ -187,9 +193,11 @@ impl Hand {
         self.reacting = None;
         self.wish = wish;
         match &mut self.doing {
-            // A jar in the air is put down first.
-            Doing::Putting { .. } | Doing::Lifting { .. } => {}
-            Doing::Pouring(pour) => pour.close(),
+            // What is in the air is put down first, and an empty pan is waited for.
+            Doing::Putting { .. } | Doing::Lifting { .. } | Doing::Clearing { .. } => {}
+            // The screen misses what is in the hand and being poured from: it comes back when that is done.
+            Doing::Pouring(_) if self.held.is_some_and(|held| wish == Wish::Put(held)) => {}
+            Doing::Pouring(tilt) => tilt.close(),
             Doing::Looking
             | Doing::Pausing { .. }
             | Doing::Dripping { .. }
@@ -201,176 +209,105 @@ impl Hand {
 
     /// Decides what to do; doing what is done already is nothing to do.
     fn look(&mut self) {
-        match (self.wish, self.jar) {
-            (Wish::PutJar, JarAt::Hand) => self.put(Jar::Fresh),
-            (Wish::PutJarBack, JarAt::Hand) => self.put(Jar::Same),
-            (Wish::LiftJar, JarAt::Pan) => self.lift(),
-            // The full jar makes room for a fresh one.
-            (Wish::PutJar, JarAt::Pan) if self.jar_used => self.lift(),
-            (
-                Wish::Pour {
-                    addition,
-                    remaining,
-                },
-                JarAt::Pan,
-            ) if Mass::ZERO < remaining => self.begin_pour(addition, remaining),
-            (
-                Wish::CountDrops {
-                    addition, count, ..
-                },
-                JarAt::Pan,
-            ) => {
-                self.turn_to(addition, Mass::ZERO);
-                if self
-                    .addition
-                    .as_ref()
-                    .is_some_and(|now| now.drops() < count)
-                {
-                    let next = self.draw(DROP_S);
-                    self.doing = Doing::Dripping { next };
-                }
+        if let Some(held) = self.held {
+            return self.look_at_held(held);
+        }
+        match self.wish {
+            Wish::Put(vessel) => self.bring(vessel),
+            Wish::ClearPan if self.on_pan.is_some() => self.lift(Why::Aside),
+            Wish::Stir if matches!(self.on_pan, Some(Vessel::Jar(_))) => self.begin_stroke(),
+            Wish::Pour { part, .. }
+            | Wish::CountDrops {
+                part, from: None, ..
+            } if self.on_pan == Some(Vessel::Jar(part.jar)) => {
+                self.pour_if_wanted();
             }
-            (Wish::Stir, JarAt::Pan) => self.begin_stroke(),
-            (
-                Wish::Pour { .. } | Wish::CountDrops { .. } | Wish::Stir | Wish::LiftJar,
-                JarAt::Hand,
-            )
-            | (Wish::Pour { .. } | Wish::PutJar | Wish::PutJarBack, JarAt::Pan)
-            | (Wish::Idle | Wish::StopNow | Wish::Wait, JarAt::Hand | JarAt::Pan) => {}
-        }
-    }
-
-    fn put(&mut self, jar: Jar) {
-        let left = self.draw(CARRY_S);
-        self.doing = Doing::Putting { left, jar };
-    }
-
-    /// A fresh jar begins everything anew: what was added and counted belonged to the other one.
-    fn put_down(&mut self, jar: Jar) -> Deed {
-        self.jar = JarAt::Pan;
-        match jar {
-            Jar::Fresh => {
-                self.jar_used = false;
-                self.addition = None;
-                self.pours_begun = 0;
-                Deed::PutFreshJar
+            Wish::PourOut { .. } | Wish::CountDrops { from: Some(_), .. } | Wish::Decant { .. } => {
+                self.take_to_pour();
             }
-            Jar::Same => Deed::PutJarBack,
-        }
-    }
-
-    fn lift(&mut self) {
-        let left = self.draw(CARRY_S);
-        self.doing = Doing::Lifting { left };
-    }
-
-    /// Makes this addition the one at hand, if it is not already.
-    fn turn_to(&mut self, number: u32, asked: Mass) {
-        if self
-            .addition
-            .as_ref()
-            .is_some_and(|now| now.number == number)
-        {
-            return;
-        }
-        let liquid = self.habits.liquid.unwrap_or_else(|| {
-            if self.chance.random_bool(0.5) {
-                Liquid::Thin
-            } else {
-                Liquid::Thick
-            }
-        });
-        self.addition = Some(Addition::new(number, asked, liquid));
-    }
-
-    fn begin_pour(&mut self, number: u32, remaining: Mass) {
-        let before = self.addition.as_ref().map(|now| now.number);
-        self.turn_to(number, remaining);
-        if before != Some(number) {
-            self.pours_begun += 1;
-        }
-        let short = self.chance.random_bool(self.habits.short_pours);
-        let short_share = self.chance.random_range(SHORT);
-        let dare_share = self.chance.random_range(DARE);
-        let slip = self
-            .habits
-            .slips
-            .iter()
-            .find(|slip| slip.pour.get() == self.pours_begun)
-            .filter(|_| before != Some(number))
-            .copied();
-        let Some(addition) = &mut self.addition else {
-            return;
-        };
-        if let Some(slip) = slip {
-            addition.will_slip(slip);
-        }
-        let enough = if remaining < addition.flow.by_display() {
-            share(remaining, dare_share)
-        } else if short {
-            share(remaining, short_share)
-        } else {
-            Mass::LIMIT
-        };
-        self.doing = Doing::Pouring(Pour::begin(addition.flow, remaining, enough));
-    }
-
-    fn pour_on(&mut self, time: Duration) -> Option<Deed> {
-        let (Doing::Pouring(pour), Some(addition)) = (&mut self.doing, &mut self.addition) else {
-            return None;
-        };
-        let missing = match self.wish {
-            Wish::Pour { remaining, .. } => remaining,
-            // Closing or slipping: the display no longer matters.
-            Wish::Idle
-            | Wish::PutJar
-            | Wish::CountDrops { .. }
+            Wish::Pour { .. }
+            | Wish::CountDrops { from: None, .. }
+            | Wish::ClearPan
             | Wish::Stir
+            | Wish::Idle
             | Wish::StopNow
-            | Wish::Wait
-            | Wish::LiftJar
-            | Wish::PutJarBack => Mass::ZERO,
-        };
-        if let Some(left) = addition.slips_now(pour.is_closing()) {
-            pour.slip(left);
+            | Wish::Wait => {}
         }
-        let out = pour.advance(time, missing);
-        addition.add(out);
-        if !out.is_zero() {
-            self.jar_used = true;
-        }
-        if pour.is_over() && !addition.is_to_slip() {
-            self.doing = self.after_pour();
-        }
-        (!out.is_zero()).then_some(Deed::Released(out))
     }
 
-    /// After something was poured into this addition, the person looks before pouring on.
-    fn after_pour(&mut self) -> Doing {
-        match (self.wish, &self.addition) {
-            (Wish::Pour { addition, .. }, Some(now))
-                if now.number == addition && now.has_begun() =>
-            {
-                Doing::Pausing {
-                    left: self.draw(LOOK_S),
-                }
+    /// Pours out of what is in the hand, or puts it where it belongs.
+    fn look_at_held(&mut self, held: Vessel) {
+        match self.wish {
+            wish if wish.in_hand() == Some(held) && self.is_more_wanted() => self.pour_if_wanted(),
+            Wish::ClearPan => self.held = None,
+            Wish::Put(other) if other != held => self.held = None,
+            _ => self.put(held),
+        }
+    }
+
+    /// Lifts what is to be poured from; an empty bottle makes room for a full one.
+    fn take_to_pour(&mut self) {
+        let Some(from) = self.wish.in_hand() else {
+            return;
+        };
+        if self.on_pan != Some(from) {
+            self.bring(from);
+        } else if self.is_empty_bottle(from) {
+            self.lift(Why::Aside);
+        } else if self.is_more_wanted() {
+            self.lift(Why::ToPour);
+        }
+    }
+
+    fn is_empty_bottle(&self, vessel: Vessel) -> bool {
+        matches!(vessel, Vessel::Bottle(_)) && self.empty.contains(&vessel)
+    }
+
+    fn bring(&mut self, vessel: Vessel) {
+        match self.on_pan {
+            Some(there) if there == vessel => {}
+            Some(_) => self.lift(Why::Aside),
+            None => self.put(vessel),
+        }
+    }
+
+    fn put(&mut self, vessel: Vessel) {
+        let left = self.draw(CARRY_S);
+        self.doing = Doing::Putting { left, vessel };
+    }
+
+    fn put_down(&mut self, vessel: Vessel) -> Deed {
+        let was_held = self.held.take() == Some(vessel);
+        self.on_pan = Some(vessel);
+        self.doing = Doing::Pausing {
+            left: self.draw(STANDS_S),
+        };
+        if !was_held && self.is_empty_bottle(vessel) {
+            self.empty.remove(&vessel);
+            return Deed::PutFull(vessel);
+        }
+        Deed::Put(vessel)
+    }
+
+    fn lift(&mut self, why: Why) {
+        let left = self.draw(CARRY_S);
+        self.doing = Doing::Lifting { left, why };
+    }
+
+    fn lifted(&mut self, why: Why) -> Option<Deed> {
+        let vessel = self.on_pan.take()?;
+        match why {
+            Why::ToPour => {
+                self.held = Some(vessel);
+                self.doing = Doing::Looking;
             }
-            _ => Doing::Looking,
+            Why::Aside => {
+                self.doing = Doing::Clearing {
+                    left: self.draw(STANDS_S),
+                };
+            }
         }
-    }
-
-    fn drip(&mut self) -> Option<Deed> {
-        self.doing = Doing::Looking;
-        let (Wish::CountDrops { drop, .. }, Some(addition)) = (self.wish, &mut self.addition)
-        else {
-            return None;
-        };
-        addition.count_drop();
-        self.jar_used = true;
-        let spread: f64 = self.chance.sample(StandardNormal);
-        let drop = share(drop, 1.0 + DROP_SPREAD * spread.clamp(-3.0, 3.0));
-        addition.add(drop);
-        Some(Deed::Released(drop))
+        Some(Deed::Lifted)
     }
 
     fn begin_stroke(&mut self) {

@@ -19,6 +19,15 @@ use crate::links::{Link, LinkEvent};
 /// The simulated world stood still with the machine; it does not catch up on a night's suspend.
 const STALL: Duration = Duration::from_secs(1);
 
+/// What the simulated person is told, and what is told of them.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Told {
+    /// What is wanted of the hand.
+    pub wish: Wish,
+    /// Until when nothing is to be done: nobody stays at the bench for so long a rest.
+    pub away_until: Option<Tick>,
+}
+
 /// A link to the simulated scale.
 ///
 /// A reading's moment is the one at which it was due on the bench's clock, so that a fast clock
@@ -26,7 +35,7 @@ const STALL: Duration = Duration::from_secs(1);
 #[derive(Debug)]
 pub struct RehearsalLink {
     world: World,
-    wishes: watch::Receiver<Wish>,
+    told: watch::Receiver<Told>,
     truth: watch::Sender<Truth>,
 }
 
@@ -35,23 +44,19 @@ impl RehearsalLink {
     ///
     /// # Errors
     /// When the plan does not make sense.
-    pub fn new(plan: RehearsalPlan, wishes: watch::Receiver<Wish>) -> Result<Self, PlanError> {
+    pub fn new(plan: RehearsalPlan, told: watch::Receiver<Told>) -> Result<Self, PlanError> {
         let world = World::new(plan)?;
         let truth = watch::Sender::new(world.truth());
-        Ok(Self {
-            world,
-            wishes,
-            truth,
-        })
+        Ok(Self { world, told, truth })
     }
 
-    /// Returns where to watch what is really in the jar.
+    /// Returns where to watch what is really in the jars.
     #[must_use]
     pub fn truth(&self) -> watch::Receiver<Truth> {
         self.truth.subscribe()
     }
 
-    async fn rehearse(mut self, clock: Clock, events: mpsc::Sender<LinkEvent>) {
+    async fn rehearse(mut self, mut clock: Clock, events: mpsc::Sender<LinkEvent>) {
         if events.send(opened()).await.is_err() {
             return;
         }
@@ -62,7 +67,15 @@ impl RehearsalLink {
             if !wait.is_zero() {
                 tokio::time::sleep(wait).await;
             }
-            let wish = *self.wishes.borrow_and_update();
+            let Told { wish, away_until } = *self.told.borrow_and_update();
+            if let Some(back) = away_until.filter(|back| due + period < *back) {
+                // Time goes on while nobody is there, and the world stands as it was left.
+                clock.leap_to(back);
+                due = back;
+                if events.send(LinkEvent::Skipped { at: due }).await.is_err() {
+                    return;
+                }
+            }
             let happenings = self.world.advance(wish);
             // Before the bytes: who has the reading can already ask for the truth behind it.
             self.truth.send_replace(self.world.truth());

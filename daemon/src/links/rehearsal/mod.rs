@@ -5,7 +5,7 @@
 //! too, told only by a [`Wish`] what is wanted and seeing only what a person sees.
 //!
 //! ```text
-//! Wish ──▶ Hand ──Deed──▶ World: Stream ─▶ jar on the Pan ──▶ Indicator ──▶ text line ──▶ bytes
+//! Wish ──▶ Hand ──Deed──▶ World: Stream ─▶ Table ─▶ what stands on the Pan ──▶ Indicator ──▶ text line ──▶ bytes
 //! ```
 //!
 //! All of it but [`RehearsalLink`] is pure: no clock and no I/O, time comes in as a `Duration`.
@@ -14,11 +14,13 @@
 mod addition;
 mod hand;
 mod link;
+mod outfit;
 mod pan;
 mod plan;
 mod pour;
 mod script;
 mod stream;
+mod table;
 mod text;
 mod wish;
 mod world;
@@ -27,11 +29,12 @@ mod world;
 mod tests;
 
 pub use hand::{Deed, Hand};
-pub use link::RehearsalLink;
+pub use link::{RehearsalLink, Told};
+pub use outfit::outfit;
 pub use pan::{Pan, Shown};
 pub use plan::{Habits, Liquid, PanSpec, PlanError, RehearsalPlan, Slip};
 pub use script::{Fault, Trouble};
 pub use stream::{FALL, Stream};
 pub use text::{BANNER, render};
-pub use wish::Wish;
-pub use world::{Happening, JarAt, Truth, World};
+pub use wish::{Part, Vessel, Wish};
+pub use world::{Happening, Truth, World};

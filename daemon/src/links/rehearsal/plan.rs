@@ -13,8 +13,8 @@ use super::text;
 pub struct RehearsalPlan {
     /// Where all chance comes from: the same seed gives the same run.
     pub seed: u64,
-    /// What every empty jar weighs.
-    pub jar_tare: Mass,
+    /// What each empty jar weighs.
+    pub jar_tares: Vec<Mass>,
     /// Readings a second of bench time; 10 by default (load-cell converters give 10 or 80).
     pub readings_per_second: NonZeroU32,
     /// The scale.
@@ -65,6 +65,8 @@ pub enum Liquid {
 /// The bottle slips: an overshoot to put right.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Slip {
+    /// Into which jar it pours then, counted from 0.
+    pub jar: u32,
     /// Which poured addition of a jar, the first being 1; additions counted in drops are left out.
     pub pour: NonZeroU32,
     /// How far past the mark, in percent of what the addition asked for when it began.
@@ -106,7 +108,7 @@ impl Default for RehearsalPlan {
     fn default() -> Self {
         Self {
             seed: 1,
-            jar_tare: Mass::from_milligrams(86_400),
+            jar_tares: vec![Mass::from_milligrams(86_400)],
             readings_per_second: NonZeroU32::new(10).expect("ten is not zero"),
             pan: PanSpec::default(),
             habits: Habits::default(),
@@ -130,12 +132,13 @@ impl Default for PanSpec {
 }
 
 impl Default for Habits {
-    /// One slip, so that every jar with two pours has an overshoot to put right.
+    /// One slip, so that a jar with two pours has an overshoot to put right.
     fn default() -> Self {
         Self {
             liquid: None,
             short_pours: 0.3,
             slips: vec![Slip {
+                jar: 0,
                 pour: NonZeroU32::new(2).expect("two is not zero"),
                 percent: 12.0,
             }],
@@ -164,8 +167,8 @@ impl RehearsalPlan {
         if capacity < division || !text::fits(capacity, division) {
             return Err(PlanError::Capacity { capacity, division });
         }
-        if self.jar_tare < Mass::ZERO {
-            return Err(PlanError::JarTare(self.jar_tare));
+        if let Some(tare) = self.jar_tares.iter().find(|tare| **tare < Mass::ZERO) {
+            return Err(PlanError::JarTare(*tare));
         }
         let number = |what, value: f64, most| {
             if (0.0..=most).contains(&value) {

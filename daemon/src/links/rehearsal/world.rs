@@ -1,4 +1,4 @@
-//! The simulated bench: a hand, a stream, a jar and a pan.
+//! The simulated bench: a hand, a stream, jars and bottles, and a pan.
 
 use std::time::Duration;
 
@@ -9,31 +9,33 @@ use super::pan::Pan;
 use super::plan::{PlanError, RehearsalPlan};
 use super::script::{Script, Trouble, Turn};
 use super::stream::Stream;
+use super::table::Table;
 use super::text;
-use super::wish::Wish;
+use super::wish::{Part, Vessel, Wish};
 
 /// The longest step in which the hand and the stream are computed.
 const STEP: Duration = Duration::from_millis(5);
 
-/// Where the jar is.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum JarAt {
-    /// Not on the pan.
-    #[default]
-    Hand,
-    /// On the pan.
-    Pan,
-}
-
 /// What is really so, which no scale can show.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Truth {
-    /// What was poured into the jar and has landed, to the microgram.
-    pub in_jar: Mass,
+    /// What was poured into each jar and has landed, without what was poured out again, to the microgram.
+    pub in_jars: Vec<Mass>,
     /// What left the bottle and has not landed yet.
     pub in_the_air: Mass,
-    /// Where the jar is.
-    pub jar: JarAt,
+    /// What stands on the pan.
+    pub on_pan: Option<Vessel>,
+    /// For which addition nothing comes any more out of the jar of a premix.
+    pub dry: Option<Part>,
+}
+
+impl Truth {
+    /// Returns what is in a jar.
+    #[must_use]
+    pub fn in_jar(&self, jar: u32) -> Mass {
+        let place = usize::try_from(jar).unwrap_or(usize::MAX);
+        self.in_jars.get(place).copied().unwrap_or_default()
+    }
 }
 
 /// What comes out of the simulated scale's cable.
@@ -56,8 +58,10 @@ pub struct World {
     stream: Stream,
     pan: Pan,
     script: Script,
-    truth: Truth,
-    jar_tare: Mass,
+    table: Table,
+    on_pan: Option<Vessel>,
+    /// The jar into which what is in the air falls.
+    aim: u32,
     division: Mass,
     period: Duration,
 }
@@ -72,13 +76,14 @@ impl World {
         Ok(Self {
             period: plan.period(),
             division: plan.pan.division,
-            jar_tare: plan.jar_tare,
-            // Hand and pan draw from different streams of chance, so that one cannot disturb the other.
+            // Hand, pan and bottles draw from different streams of chance, so that one cannot disturb the other.
+            table: Table::new(&plan.jar_tares, plan.seed.rotate_left(32)),
+            on_pan: None,
+            aim: 0,
             hand: Hand::new(plan.habits, plan.seed),
             pan: Pan::new(plan.pan, !plan.seed),
             stream: Stream::default(),
             script: Script::new(plan.faults),
-            truth: Truth::default(),
         })
     }
 
@@ -113,8 +118,13 @@ impl World {
 
     /// Returns what is really so.
     #[must_use]
-    pub const fn truth(&self) -> Truth {
-        self.truth
+    pub fn truth(&self) -> Truth {
+        Truth {
+            in_jars: self.table.in_jars(),
+            in_the_air: self.stream.in_the_air(),
+            on_pan: self.on_pan,
+            dry: self.hand.found_nothing_more(),
+        }
     }
 
     /// Returns the bench time from one reading to the next.
@@ -126,22 +136,39 @@ impl World {
     fn step(&mut self, time: Duration, wish: Wish) {
         let mut push = Mass::ZERO;
         match self.hand.advance(time, wish) {
-            Some(Deed::Released(mass)) => self.stream.release(mass),
-            Some(Deed::PutFreshJar) => {
-                self.truth.in_jar = Mass::ZERO;
-                self.truth.jar = JarAt::Pan;
+            Some(Deed::Released { mass, from, into }) => self.release(mass, from, into),
+            Some(Deed::Put(vessel)) => {
+                self.table.fetch(vessel);
+                self.on_pan = Some(vessel);
             }
-            Some(Deed::PutJarBack) => self.truth.jar = JarAt::Pan,
-            Some(Deed::LiftedJar) => self.truth.jar = JarAt::Hand,
+            Some(Deed::PutFull(bottle)) => {
+                self.table.fetch_full(bottle);
+                self.on_pan = Some(bottle);
+            }
+            Some(Deed::Lifted) => self.on_pan = None,
             Some(Deed::Pushed(mass)) => push = mass,
             None => {}
         }
-        self.truth.in_jar += self.stream.advance(time);
-        self.truth.in_the_air = self.stream.in_the_air();
-        let load = match self.truth.jar {
-            JarAt::Pan => self.jar_tare + self.truth.in_jar,
-            JarAt::Hand => Mass::ZERO,
-        };
+        let landed = self.stream.advance(time);
+        self.table.add(self.aim, landed);
+        let load = self
+            .on_pan
+            .map_or(Mass::ZERO, |vessel| self.table.weighs(vessel));
         self.pan.advance(time, load + push);
+    }
+
+    /// Something leaves a vessel; what is let out of a jar is gone.
+    fn release(&mut self, mass: Mass, from: Option<Vessel>, into: Option<u32>) {
+        let comes = match from {
+            Some(vessel) => self.table.take(vessel, mass),
+            None => mass,
+        };
+        if comes < mass {
+            self.hand.see_nothing_more(mass - comes);
+        }
+        if let Some(jar) = into {
+            self.aim = jar;
+            self.stream.release(comes);
+        }
     }
 }

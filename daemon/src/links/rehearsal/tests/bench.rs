@@ -5,7 +5,23 @@ use std::sync::LazyLock;
 use regex::bytes::Regex;
 use tarehand_protocol::Mass;
 
-use crate::links::rehearsal::{Happening, RehearsalPlan, Truth, Wish, World};
+use crate::links::rehearsal::{Happening, Part, RehearsalPlan, Truth, Vessel, Wish, World};
+
+/// The jar of a rehearsal that has but one.
+pub(super) const JAR: Vessel = Vessel::Jar(0);
+
+pub(super) const fn part(number: u32) -> Part {
+    Part { jar: 0, number }
+}
+
+/// Pour into that jar.
+pub(super) const fn pour(number: u32, remaining: Mass) -> Wish {
+    Wish::Pour {
+        part: part(number),
+        from: None,
+        remaining,
+    }
+}
 
 /// The shape as wire.md describes it, written down anew: nothing of the program's own decoder.
 static LINE: LazyLock<Regex> = LazyLock::new(|| {
@@ -88,7 +104,7 @@ impl Bench {
 
     /// Puts a jar and waits until it stands; returns its gross.
     pub(super) fn put_jar(&mut self) -> Mass {
-        self.hold(Wish::PutJar, 10);
+        self.hold(Wish::Put(JAR), 10);
         self.gross
     }
 
@@ -97,14 +113,11 @@ impl Bench {
     /// No cue is given: the hand is on its own. Returns what was really added.
     pub(super) fn pour(&mut self, addition: u32, target: Mass, within: Mass) -> Mass {
         let start = self.gross;
-        let before = self.truth().in_jar;
+        let before = self.truth().in_jar(0);
         let mut inside = 0;
         for _ in 0..300 * self.per_second {
             let remaining = start + target - self.gross;
-            self.reading(Wish::Pour {
-                addition,
-                remaining,
-            });
+            self.reading(pour(addition, remaining));
             inside = if remaining.abs() <= within || remaining < Mass::ZERO {
                 inside + 1
             } else {
@@ -115,6 +128,6 @@ impl Bench {
             }
         }
         self.hold(Wish::Wait, 5);
-        self.truth().in_jar - before
+        self.truth().in_jar(0) - before
     }
 }

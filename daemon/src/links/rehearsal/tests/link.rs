@@ -9,9 +9,9 @@ use tokio::task::JoinHandle;
 use tokio::time::timeout;
 use tokio_util::sync::CancellationToken;
 
-use super::bench::{Said, read};
+use super::bench::{JAR, Said, read};
 use crate::clock::Clock;
-use crate::links::rehearsal::{Fault, JarAt, RehearsalLink, RehearsalPlan, Trouble, Truth, Wish};
+use crate::links::rehearsal::{Fault, RehearsalLink, RehearsalPlan, Told, Trouble, Truth, Wish};
 use crate::links::{Link, LinkEvent};
 
 /// How many times as fast as the wall's the bench's clock runs.
@@ -21,7 +21,7 @@ const FAST: f64 = 200.0;
 const DEADLINE: Duration = Duration::from_secs(30);
 
 struct Running {
-    wishes: watch::Sender<Wish>,
+    told: watch::Sender<Told>,
     truth: watch::Receiver<Truth>,
     events: mpsc::Receiver<LinkEvent>,
     stop: CancellationToken,
@@ -30,8 +30,8 @@ struct Running {
 
 impl Running {
     fn start(plan: RehearsalPlan, queue: usize) -> Self {
-        let (wishes, wished) = watch::channel(Wish::Idle);
-        let link = RehearsalLink::new(plan, wished).unwrap();
+        let (told, heard) = watch::channel(Told::default());
+        let link = RehearsalLink::new(plan, heard).unwrap();
         let truth = link.truth();
         let (sender, events) = mpsc::channel(queue);
         let stop = CancellationToken::new();
@@ -41,7 +41,7 @@ impl Running {
             Box::new(link).run(clock, sender, stopped);
         });
         Self {
-            wishes,
+            told,
             truth,
             events,
             stop,
@@ -72,7 +72,7 @@ fn is_opened(event: &LinkEvent) -> bool {
 async fn a_link_opens_then_sends_a_line_each_period_and_does_as_is_wished() {
     let mut link = Running::start(RehearsalPlan::default(), 8);
     assert!(is_opened(&link.next().await));
-    link.wishes.send_replace(Wish::PutJar);
+    link.told.send_modify(|told| told.wish = Wish::Put(JAR));
     let mut last = Tick::ZERO;
     loop {
         let LinkEvent::Bytes { at, bytes } = link.next().await else {
@@ -89,7 +89,7 @@ async fn a_link_opens_then_sends_a_line_each_period_and_does_as_is_wished() {
             break;
         }
     }
-    assert_eq!(link.truth.borrow().jar, JarAt::Pan);
+    assert_eq!(link.truth.borrow().on_pan, Some(JAR));
     link.stop.cancel();
     link.ends().await;
 }
@@ -136,6 +136,29 @@ async fn a_pulled_cable_is_gone_and_then_opened_again() {
     // What ended the loop was `Gone`; nothing else comes before it is open again.
     assert!(is_opened(&link.next().await));
     assert!(matches!(link.next().await, LinkEvent::Bytes { .. }));
+    link.stop.cancel();
+    link.ends().await;
+}
+
+#[tokio::test]
+async fn over_a_long_rest_time_leaps_and_the_bench_stands_as_it_was_left() {
+    let mut link = Running::start(RehearsalPlan::default(), 8);
+    assert!(is_opened(&link.next().await));
+    let evening = Tick::from_millis(8 * 3_600_000);
+    link.told
+        .send_modify(|told| told.away_until = Some(evening));
+    let back = loop {
+        if let LinkEvent::Skipped { at } = link.next().await {
+            break at;
+        }
+    };
+    assert_eq!(back, evening);
+    for reading in 0..3 {
+        let LinkEvent::Bytes { at, .. } = link.next().await else {
+            panic!("readings go on, and it leaps once");
+        };
+        assert_eq!(at, evening + Duration::from_millis(100) * reading);
+    }
     link.stop.cancel();
     link.ends().await;
 }

@@ -6,10 +6,10 @@ use std::time::Duration;
 use proptest::prelude::*;
 use tarehand_protocol::Mass;
 
-use super::bench::{Bench, Said, read};
+use super::bench::{Bench, JAR, Said, part, pour, read};
 use crate::links::rehearsal::{
-    BANNER, FALL, Fault, Habits, Happening, JarAt, Liquid, PanSpec, PlanError, RehearsalPlan, Slip,
-    Trouble, Wish,
+    BANNER, FALL, Fault, Habits, Happening, Liquid, PanSpec, Part, PlanError, RehearsalPlan, Slip,
+    Trouble, Vessel, Wish,
 };
 
 fn plan(seed: u64) -> RehearsalPlan {
@@ -36,6 +36,7 @@ fn careful(seed: u64) -> RehearsalPlan {
 
 fn slipping(seed: u64, pour: u32, percent: f64) -> RehearsalPlan {
     let slip = Slip {
+        jar: 0,
         pour: NonZeroU32::new(pour).unwrap(),
         percent,
     };
@@ -73,10 +74,10 @@ fn a_settled_reading_is_the_truth_within_a_division() {
         let tare = bench.put_jar();
         bench.pour(1, grams(30), grams(1));
         let shown = bench.gross - tare;
-        let off = (shown - bench.truth().in_jar).abs();
+        let off = (shown - bench.truth().in_jar(0)).abs();
         // Two readings, each at most half a division and the noise of 0.45 d off.
         assert!(off <= Mass::from_milligrams(200), "seed {seed}: {off}");
-        let gross_off = (bench.gross - tare_of_plan() - bench.truth().in_jar).abs();
+        let gross_off = (bench.gross - tare_of_plan() - bench.truth().in_jar(0)).abs();
         assert!(
             gross_off <= Mass::from_milligrams(100),
             "seed {seed}: {gross_off}"
@@ -85,7 +86,7 @@ fn a_settled_reading_is_the_truth_within_a_division() {
 }
 
 fn tare_of_plan() -> Mass {
-    RehearsalPlan::default().jar_tare
+    RehearsalPlan::default().jar_tares[0]
 }
 
 #[test]
@@ -117,35 +118,37 @@ fn a_slip_overshoots_by_the_asked_share_of_what_the_screen_asked_for() {
             let first = bench.pour(1, grams(50), grams(1));
             assert!(first <= grams(52), "only the second pour slips: {first}");
             let start = bench.gross;
-            let wish = |gross: Mass| Wish::Pour {
-                addition: 2,
-                remaining: start + grams(target) - gross,
-            };
-            let before = bench.truth().in_jar;
+            let wish = |gross: Mass| pour(2, start + grams(target) - gross);
+            let before = bench.truth().in_jar(0);
             for _ in 0..600 {
                 let wish = wish(bench.gross);
                 bench.reading(wish);
             }
             // What the screen asked for first may itself be two divisions off.
-            let off = (bench.truth().in_jar - before - Mass::from_milligrams(expect)).abs();
+            let off = (bench.truth().in_jar(0) - before - Mass::from_milligrams(expect)).abs();
             assert!(off <= Mass::from_milligrams(250), "seed {seed}: {off}");
         }
     }
 }
 
 #[test]
-fn every_fresh_jar_has_its_slip() {
-    let mut bench = Bench::new(slipping(3, 1, 12.0));
-    for _ in 0..2 {
-        bench.put_jar();
+fn the_slip_comes_in_the_jar_it_is_meant_for_and_in_no_other() {
+    let mut plan = slipping(3, 1, 12.0);
+    plan.jar_tares = vec![grams(80), grams(120)];
+    plan.habits.slips[0].jar = 1;
+    plan.habits.short_pours = 0.0;
+    let mut bench = Bench::new(plan);
+    for (jar, least, most) in [(0, 0, 52), (1, 56, 56)] {
+        bench.hold(Wish::Put(Vessel::Jar(jar)), 20);
         let pour = Wish::Pour {
-            addition: 1,
+            part: Part { jar, number: 1 },
+            from: None,
             remaining: grams(50),
         };
         bench.hold(pour, 2);
         bench.hold(Wish::StopNow, 10);
-        assert_eq!(bench.truth().in_jar, grams(56));
-        bench.hold(Wish::LiftJar, 5);
+        let poured = bench.truth().in_jar(jar);
+        assert!(grams(least) <= poured && poured <= grams(most), "{poured}");
     }
 }
 
@@ -153,13 +156,10 @@ fn every_fresh_jar_has_its_slip() {
 fn a_cue_cannot_stop_a_slip_and_it_ends_at_exactly_the_asked_mass() {
     let mut bench = Bench::new(slipping(3, 1, 12.0));
     bench.put_jar();
-    let pour = Wish::Pour {
-        addition: 1,
-        remaining: grams(50),
-    };
+    let pour = pour(1, grams(50));
     bench.hold(pour, 2);
     bench.hold(Wish::StopNow, 10);
-    assert_eq!(bench.truth().in_jar, grams(56));
+    assert_eq!(bench.truth().in_jar(0), grams(56));
 }
 
 // Reaction 0.25 to 0.40 s at full flow, half a ramp of 0.3 s, the fall of 0.2 s: computed by hand.
@@ -176,10 +176,7 @@ fn after_the_cue_only_reaction_ramp_and_the_falling_stream_still_come() {
             ..careful(seed)
         });
         bench.put_jar();
-        let pour = Wish::Pour {
-            addition: 1,
-            remaining: grams(500),
-        };
+        let pour = pour(1, grams(500));
         bench.hold(pour, 3);
         let at_cue = bench.truth();
         let flow_g_per_s = 12.0;
@@ -190,7 +187,7 @@ fn after_the_cue_only_reaction_ramp_and_the_falling_stream_still_come() {
         );
         bench.hold(Wish::StopNow, 3);
         let end = bench.truth();
-        let after = (end.in_jar - at_cue.in_jar).grams() - falling;
+        let after = (end.in_jar(0) - at_cue.in_jar(0)).grams() - falling;
         assert_eq!(end.in_the_air, Mass::ZERO);
         // A step of 5 ms either way.
         let step = flow_g_per_s * 0.01;
@@ -209,10 +206,7 @@ fn a_short_pour_is_followed_by_another_after_a_pause() {
     let mut flowing = Vec::new();
     for _ in 0..1_200 {
         let remaining = start + grams(80) - bench.gross;
-        bench.reading(Wish::Pour {
-            addition: 1,
-            remaining,
-        });
+        bench.reading(pour(1, remaining));
         flowing.push(!bench.truth().in_the_air.is_zero());
     }
     let pours = flowing
@@ -228,7 +222,8 @@ fn drops_are_counted_one_by_one_and_no_more_than_asked() {
     bench.put_jar();
     let drop = Mass::from_milligrams(31);
     let wish = Wish::CountDrops {
-        addition: 1,
+        part: part(1),
+        from: None,
         count: 6,
         drop,
     };
@@ -236,7 +231,7 @@ fn drops_are_counted_one_by_one_and_no_more_than_asked() {
     let mut last = Mass::ZERO;
     for _ in 0..200 {
         bench.reading(wish);
-        let now = bench.truth().in_jar;
+        let now = bench.truth().in_jar(0);
         if now != last {
             landed.push((now - last).grams());
             last = now;
@@ -256,17 +251,13 @@ fn lifting_leaves_nothing_on_the_pan_and_the_same_jar_comes_back_with_what_is_in
     bench.put_jar();
     bench.pour(1, grams(30), grams(1));
     let full = bench.gross;
-    bench.hold(Wish::LiftJar, 10);
-    assert_eq!(bench.truth().jar, JarAt::Hand);
+    bench.hold(Wish::ClearPan, 10);
+    assert_eq!(bench.truth().on_pan, None);
     assert!(bench.gross.abs() <= Mass::from_milligrams(100));
-    bench.hold(Wish::PutJarBack, 10);
+    bench.hold(Wish::Put(JAR), 10);
     assert!((bench.gross - full).abs() <= Mass::from_milligrams(100));
-    let in_jar = bench.truth().in_jar;
+    let in_jar = bench.truth().in_jar(0);
     assert!(grams(28) < in_jar);
-    // A second run begins with a fresh jar although the full one is still on the pan.
-    bench.hold(Wish::PutJar, 10);
-    assert_eq!(bench.truth().in_jar, Mass::ZERO);
-    assert_eq!(bench.truth().jar, JarAt::Pan);
 }
 
 #[test]
@@ -288,23 +279,17 @@ fn stirring_shakes_the_weight_and_takes_nothing_out() {
 #[test]
 fn nothing_is_poured_without_a_jar() {
     let mut bench = Bench::new(careful(8));
-    bench.hold(
-        Wish::Pour {
-            addition: 1,
-            remaining: grams(10),
-        },
-        10,
-    );
-    assert_eq!(bench.truth().in_jar, Mass::ZERO);
+    bench.hold(pour(1, grams(10)), 10);
+    assert_eq!(bench.truth().in_jar(0), Mass::ZERO);
 }
 
 #[test]
 fn a_jar_beyond_the_capacity_is_overload() {
     let mut bench = Bench::new(RehearsalPlan {
-        jar_tare: grams(2_500),
+        jar_tares: vec![grams(2_500)],
         ..careful(1)
     });
-    let lines = bench.hold(Wish::PutJar, 10);
+    let lines = bench.hold(Wish::Put(JAR), 10);
     let Some(Happening::Bytes(last)) = lines.last() else {
         panic!("no line");
     };
@@ -328,15 +313,12 @@ fn what_is_poured_while_the_scale_is_silent_shows_afterwards() {
     let mut bench = Bench::new(with_fault(Trouble::Silence));
     let tare = bench.put_jar();
     bench.hold(Wish::Wait, 5);
-    let pour = Wish::Pour {
-        addition: 1,
-        remaining: grams(500),
-    };
+    let pour = pour(1, grams(500));
     assert!(bench.hold(pour, 3).len() <= 1);
     bench.hold(Wish::StopNow, 10);
     let unseen = bench.gross - tare;
     assert!(grams(8) < unseen, "{unseen}");
-    assert!((unseen - bench.truth().in_jar).abs() <= Mass::from_milligrams(200));
+    assert!((unseen - bench.truth().in_jar(0)).abs() <= Mass::from_milligrams(200));
 }
 
 #[test]
@@ -349,7 +331,7 @@ fn a_power_cycle_loses_the_zero_and_says_so_with_a_banner() {
         .filter(|happening| **happening == Happening::Bytes(BANNER.to_vec()));
     assert_eq!(banners.count(), 1);
     assert!(bench.gross.abs() <= Mass::from_milligrams(100));
-    bench.hold(Wish::LiftJar, 10);
+    bench.hold(Wish::ClearPan, 10);
     assert!((bench.gross + tare_of_plan()).abs() <= Mass::from_milligrams(100));
 }
 
@@ -394,14 +376,13 @@ fn any_wish() -> impl Strategy<Value = Wish> {
     let mass = |range: std::ops::Range<i64>| range.prop_map(Mass::from_milligrams);
     prop_oneof![
         Just(Wish::Idle),
-        Just(Wish::PutJar),
-        (0_u32..3, mass(-5_000_i64..400_000)).prop_map(|(addition, remaining)| Wish::Pour {
-            addition,
-            remaining
-        }),
+        Just(Wish::Put(JAR)),
+        (0_u32..3, mass(-5_000_i64..400_000))
+            .prop_map(|(number, remaining)| pour(number, remaining)),
         (0_u32..3, 0_u32..9, mass(10_i64..60)).prop_map(|(addition, count, drop)| {
             Wish::CountDrops {
-                addition,
+                part: part(addition),
+                from: None,
                 count,
                 drop,
             }
@@ -409,8 +390,8 @@ fn any_wish() -> impl Strategy<Value = Wish> {
         Just(Wish::Stir),
         Just(Wish::StopNow),
         Just(Wish::Wait),
-        Just(Wish::LiftJar),
-        Just(Wish::PutJarBack),
+        Just(Wish::ClearPan),
+        Just(Wish::Put(JAR)),
     ]
 }
 
@@ -432,7 +413,7 @@ proptest! {
             lines += bench.hold(wish, seconds).len();
         }
         prop_assert_eq!(bench.bytes.len(), lines * b"ST,GS,+000000.0 g\r\n".len());
-        prop_assert!(Mass::ZERO <= bench.truth().in_jar);
+        prop_assert!(Mass::ZERO <= bench.truth().in_jar(0));
     }
 
     #[test]

@@ -16,7 +16,7 @@ use tarehand_mixing::{
 };
 use tarehand_protocol::{Basis, Decimal, Mass, MassUnit, Motion, Reading, Sent, Weighed};
 
-use super::bench::{Said, read};
+use super::bench::{JAR, Said, part, pour, read};
 use crate::links::rehearsal::{Happening, RehearsalPlan, Wish, World};
 
 fn add(key: &str, amount: Amount) -> StepKind {
@@ -187,22 +187,20 @@ impl Batch {
         match (book.state(), book.current()) {
             // The empty pan is seen before the jar comes.
             (BatchState::Idle, _) if self.now < Tick::from_millis(5_000) => Wish::Idle,
-            (BatchState::Idle, _) => Wish::PutJar,
+            (BatchState::Idle, _) => Wish::Put(JAR),
             (BatchState::Running, Some(task)) if !self.stop && book.jar() == JarPlace::OnPan => {
                 let addition = task.id.0;
                 match book.addition(task).map(|addition| &addition.amount) {
                     Some(Amount::Counted { each, expected, .. }) => Wish::CountDrops {
-                        addition,
+                        part: part(addition),
+                        from: None,
                         count: u32::try_from(expected.micrograms() / each.micrograms()).unwrap(),
                         drop: *each,
                     },
                     Some(_) => {
                         let target = task.target.unwrap_or_default();
                         let net = self.session.net().unwrap_or(target);
-                        Wish::Pour {
-                            addition,
-                            remaining: target - net,
-                        }
+                        pour(addition, target - net)
                     }
                     // The only other step of this recipe.
                     None => Wish::Stir,
@@ -265,7 +263,7 @@ fn check(heads: Heads) {
         assert_eq!(batch.overshoots, 1, "seed {seed}: {:?}", batch.verdicts);
         let contents = book.contents();
         let booked: Mass = contents.iter().map(|(_, mass)| *mass).sum();
-        let truth = batch.world.truth().in_jar;
+        let truth = batch.world.truth().in_jar(0);
         // No gram is lost or invented: the record is the jar, within the display's division and drift.
         assert!(
             (booked - truth).abs() <= Mass::from_milligrams(300),
