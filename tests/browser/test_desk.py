@@ -173,6 +173,19 @@ class Begun(unittest.TestCase):
             self.assertNotIn("hand", self.asked(sent, f"{BENCH}/set"))
             self.assertEqual([], visitor.wrong)
 
+    def test_a_set_is_rehearsed_from_its_plan_on_a_bench_of_its_own(self):
+        with Bench() as bench, Browser.get().visitor(PHONE) as visitor:
+            bench.name_folder()
+            page = visitor.enter(bench)
+            page.evaluate("location.hash = '#/plan/eight-rounds'")
+            # With no scale attached nothing can be mixed; a rehearsal brings its own.
+            page.get_by_role("button", name="Rehearse it").click()
+            page.locator("#bench").wait_for()
+            expect(page.locator("#recipe")).to_contain_text("Eight rounds")
+            expect(page.locator("#recipe")).to_contain_text("rehearsal")
+            expect(page.locator("#jars li")).to_have_count(7)
+            self.assertEqual([], visitor.wrong)
+
     def test_a_label_says_best_before_as_the_folder_was_named_with(self):
         with Bench(clock_rate=SPEED) as bench, Browser.get().visitor(PHONE) as visitor:
             bench.attach()

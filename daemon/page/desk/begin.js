@@ -21,6 +21,16 @@ export function hand(words) {
 /** Names the hand in a message that opens a batch. */
 export const by = (message) => (kept() ? { ...message, hand: kept() } : message);
 
+/** Opens a rehearsal, of a batch or of a set, on a simulated scale, and goes to its bench; `line` says why not. */
+export async function rehearse(path, message, { words }, line) {
+  try {
+    const view = await ask("POST", path, message);
+    location.assign(`/?bench=${encodeURIComponent(view.bench)}#/bench`);
+  } catch (error) {
+    refused(line, error, words);
+  }
+}
+
 /** Opens something at the bench and goes there; `line` says why not. */
 export async function open(what, message, { bench, words }, line) {
   try {

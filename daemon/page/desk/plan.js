@@ -2,7 +2,7 @@
 
 import { el } from "../draw.js";
 import { ask } from "../service.js";
-import { by, hand, open } from "./begin.js";
+import { by, hand, open, rehearse } from "./begin.js";
 import { editor } from "./editor.js";
 import * as folder from "./folder.js";
 import * as tell from "../tell.js";
@@ -53,13 +53,14 @@ function planned(plan, words) {
   ].filter(Boolean);
 }
 
-/** Both walks, with how often a bottle and a jar are taken up in each. */
+/** Both walks, and a rehearsal of the shorter one. */
 function begin(asked, all, about) {
   const { words, role } = about;
   const said = words.desk;
   if (role !== "operator") return "";
   const state = alert();
-  const mix = (walk) => button(said.walks[walk], () =>
-    open("set", by({ ...asked, walk, grow_by_percent: all.grow_by_percent }), about, state), { disabled: !about.bench() });
-  return el("div", {}, el("div", { class: "row" }, hand(words), mix("jar"), mix("bottle")), state);
+  const wanted = () => by({ ...asked, grow_by_percent: all.grow_by_percent });
+  const mix = (walk) => button(said.walks[walk], () => open("set", { ...wanted(), walk }, about, state), { disabled: !about.bench() });
+  const play = button(said.rehearse, () => rehearse("/v1/rehearsals/set", { set: wanted() }, about, state));
+  return el("div", {}, el("div", { class: "row" }, hand(words), mix("jar"), mix("bottle"), play), state);
 }

@@ -3,10 +3,10 @@
 import { dots, el } from "../draw.js";
 import { ask } from "../service.js";
 import * as tell from "../tell.js";
-import { by, hand, open } from "./begin.js";
+import { by, hand, open, rehearse } from "./begin.js";
 import { editor } from "./editor.js";
 import * as folder from "./folder.js";
-import { alert, button, list, named, part, refused, remarks, right, table } from "./parts.js";
+import { alert, button, list, named, part, remarks, right, table } from "./parts.js";
 
 export async function fill(page, stem, about) {
   const said = about.words.desk;
@@ -53,13 +53,7 @@ function sizing(all, file, about) {
   const begin = (way) => async () => {
     const wanted = by({ ...batch(), grow_by_percent: all.grow_by_percent });
     state.textContent = "";
-    if (way === "mix") return open("batch", wanted, about, state);
-    try {
-      const view = await ask("POST", "/v1/rehearsals", { batch: wanted });
-      location.assign(`/?bench=${encodeURIComponent(view.bench)}#/bench`);
-    } catch (error) {
-      refused(state, error, words);
-    }
+    return way === "mix" ? open("batch", wanted, about, state) : rehearse("/v1/rehearsals", { batch: wanted }, about, state);
   };
 
   make.addEventListener("change", again);
