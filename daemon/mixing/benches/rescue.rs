@@ -11,6 +11,7 @@ use tarehand_mixing::procedure::{
 };
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::rescue::{Situation, ways};
+use tarehand_mixing::weighing::Scales;
 use tarehand_protocol::Mass;
 
 fn procedure(parts: &[(String, i64)], premixes: Vec<Premix>) -> Procedure {
@@ -42,7 +43,7 @@ fn plain() -> Situation {
     let parts: Vec<(String, i64)> = (1..=12)
         .map(|at| (format!("ingredient-{at}"), 3 + at * 2))
         .collect();
-    let mut situation = Situation::of(&procedure(&parts, Vec::new()), None);
+    let mut situation = Situation::of(&procedure(&parts, Vec::new()), Scales::default());
     for (at, percent) in [(0, 100), (1, 100), (2, 110), (3, 100), (6, 120)] {
         let source = situation.sources[at].clone();
         // What was poured is what a scale showed.
@@ -79,7 +80,7 @@ fn nested() -> Situation {
         ("mica", 3),
     ];
     let parts = parts.map(|(key, parts)| (key.to_owned(), parts));
-    let mut situation = Situation::of(&procedure(&parts, premixes), None);
+    let mut situation = Situation::of(&procedure(&parts, premixes), Scales::default());
     for (key, grams) in [("base", 104), ("veil", 75), ("water", 4)] {
         situation.put(key, &Ratio::from_mass(Mass::from_grams(grams)));
     }

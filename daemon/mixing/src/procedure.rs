@@ -447,6 +447,12 @@ pub enum Within {
 }
 
 impl Within {
+    /// Returns the tolerance of what a way out pours and the recipe does not: 2 % (our own choice).
+    #[must_use]
+    pub fn beside_the_recipe() -> Self {
+        Self::Fraction(Ratio::new(2, 100))
+    }
+
     /// Returns the tolerance in grams for a target.
     #[must_use]
     pub fn of(&self, target: Mass) -> Mass {

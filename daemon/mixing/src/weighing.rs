@@ -22,10 +22,50 @@ impl Scale {
         self.division.map_or(Mass::ZERO, uncertainty)
     }
 
+    /// Returns whether so much can be weighed out on this scale, and better than on the one that the jar stands on.
+    #[must_use]
+    pub fn weighs_finer(&self, jar: Self, mass: Mass) -> bool {
+        let carries = self
+            .capacity
+            .is_none_or(|capacity| mass + SMALL_CUP <= capacity);
+        self.division.is_some() && self.uncertainty() < jar.uncertainty() && carries
+    }
+
     /// Returns the smallest difference that is not just flicker of the display.
     #[must_use]
     pub fn flicker(&self) -> Mass {
         self.division.unwrap_or(Mass::ZERO)
+    }
+}
+
+/// The scales of a batch: the jar's, and a finer one beside it for what the jar's is too coarse for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Scales {
+    /// The jar's.
+    pub jar: Scale,
+    /// The finer one, where it is there.
+    pub fine: Option<Scale>,
+}
+
+impl Scales {
+    /// Returns a scale of this division alone.
+    #[must_use]
+    pub const fn alone(division: Option<Mass>) -> Self {
+        Self {
+            jar: Scale {
+                division,
+                capacity: None,
+            },
+            fine: None,
+        }
+    }
+
+    /// Returns the scale on which so much is weighed that may be off by `within`.
+    #[must_use]
+    pub fn of(&self, mass: Mass, within: Mass) -> Scale {
+        self.fine
+            .filter(|fine| within < self.jar.uncertainty() && fine.weighs_finer(self.jar, mass))
+            .unwrap_or(self.jar)
     }
 }
 

@@ -5,6 +5,7 @@ use tarehand_protocol::Mass;
 use crate::diagnostic::nearest;
 use crate::procedure::Procedure;
 use crate::ratio::Ratio;
+use crate::weighing::Scales;
 
 use super::situation::{Room, Situation};
 
@@ -100,7 +101,7 @@ impl FillError {
 /// # Errors
 /// When a name is not in the recipe, or the amounts do not fit together.
 pub fn fill(procedure: &Procedure, told: &Told) -> Result<Filled, FillError> {
-    let mut situation = Situation::of(procedure, told.division);
+    let mut situation = Situation::of(procedure, Scales::alone(told.division));
     if told.room.is_some() {
         situation.room = told.room;
     }

@@ -7,24 +7,25 @@ use tarehand_protocol::Mass;
 use crate::procedure::{Addition, Amount, Ingredient, Procedure, StepKind, Within};
 use crate::ratio::Ratio;
 use crate::shelf::{Price, Rate};
+use crate::weighing::Scales;
 
 use super::situation::{Component, Level, Room, Situation, Source};
 
 impl Situation {
     /// Returns the situation of a jar with nothing in it.
     ///
-    /// The tolerance of a raw ingredient is that of the additions which bring it, each for its part; the weighing's
-    /// uncertainty widens them where a division is known. A count that nobody judges may come out as anything
+    /// The tolerance of a raw ingredient is that of the additions which bring it, each for its part; the uncertainty of
+    /// the scale that each is weighed on widens them where its division is known. A count that nobody judges may come out as anything
     /// between nothing and twice of it.
     #[must_use]
-    pub fn of(procedure: &Procedure, division: Option<Mass>) -> Self {
+    pub fn of(procedure: &Procedure, scales: Scales) -> Self {
         let mut situation = Self {
             planned: procedure.planned,
             components: Vec::new(),
             sources: Vec::new(),
             room: procedure.jar_ul.map(Room::Volume),
             outside: Mass::ZERO,
-            division,
+            scales,
         };
         let mut makeup = Makeup {
             procedure,
@@ -32,14 +33,17 @@ impl Situation {
             places: BTreeMap::new(),
             taken_apart: BTreeMap::new(),
         };
-        let additions = additions(procedure, situation.least_pour());
+        let additions = additions(procedure, scales);
         let mut bounds: Vec<[Ratio; 3]> = Vec::new();
+        let mut untold: Vec<Mass> = Vec::new();
         for addition in &additions {
             let made_of = makeup.made_of(addition.ingredient);
             bounds.resize(makeup.components.len(), [const { Ratio::zero() }; 3]);
             let low = (&addition.share - &addition.tolerance).max(Ratio::zero());
             let high = &addition.share + &addition.tolerance;
+            untold.resize(makeup.components.len(), Mass::ZERO);
             for (component, fraction) in &made_of {
+                untold[*component] = untold[*component].max(addition.untold);
                 for (bound, share) in
                     bounds[*component]
                         .iter_mut()
@@ -53,6 +57,7 @@ impl Situation {
                 addition.ingredient,
                 Level::Addition,
                 made_of,
+                addition.within.cloned(),
                 open,
             ));
         }
@@ -71,6 +76,7 @@ impl Situation {
                     ingredient,
                     Level::Premix,
                     made_of,
+                    Some(Within::beside_the_recipe()),
                     Ratio::zero(),
                 ));
             }
@@ -86,12 +92,14 @@ impl Situation {
                     ingredient,
                     Level::Raw,
                     made_of,
+                    Some(Within::beside_the_recipe()),
                     Ratio::zero(),
                 ));
             }
         }
         let bounds: Vec<Ratio> = bounds.into_iter().flatten().collect();
         let mut bounds = Ratio::on_one_denominator(&bounds).into_iter();
+        let mut untold = untold.into_iter();
         situation.components = makeup
             .components
             .into_iter()
@@ -102,6 +110,7 @@ impl Situation {
                 share: bounds.next().unwrap_or_else(Ratio::zero),
                 high: bounds.next().unwrap_or_else(Ratio::zero),
                 in_jar: Ratio::zero(),
+                untold: untold.next().unwrap_or_else(|| scales.jar.uncertainty()),
                 density_ug_per_ml: ingredient.density_ug_per_ml,
             })
             .collect();
@@ -134,16 +143,19 @@ struct Together<'p> {
     share: Ratio,
     /// As a share of the planned total.
     tolerance: Ratio,
+    /// What the recipe says of it, of the first of them.
+    within: Option<&'p Within>,
+    /// What the coarsest of their scales cannot tell apart.
+    untold: Mass,
 }
 
-fn additions(procedure: &Procedure, uncertainty: Mass) -> Vec<Together<'_>> {
+fn additions(procedure: &Procedure, scales: Scales) -> Vec<Together<'_>> {
     let planned = Ratio::from_mass(procedure.planned);
     let of_planned = |mass: Mass| {
         Ratio::from_mass(mass)
             .checked_div(&planned)
             .unwrap_or_else(Ratio::zero)
     };
-    let least = of_planned(uncertainty);
     let mut together: Vec<Together<'_>> = Vec::new();
     for step in &procedure.steps {
         let StepKind::Add(Addition {
@@ -162,7 +174,10 @@ fn additions(procedure: &Procedure, uncertainty: Mass) -> Vec<Together<'_>> {
             Some(Within::Mass(mass)) => of_planned(*mass),
             None => share.clone(),
         };
-        let tolerance = tolerance.max(least.clone());
+        let target = (share * &planned).to_mass();
+        let scale = within.map_or(scales.jar, |within| scales.of(target, within.of(target)));
+        let untold = scale.uncertainty();
+        let tolerance = tolerance.max(of_planned(untold));
         match together
             .iter_mut()
             .find(|other| other.ingredient.key == ingredient.key)
@@ -170,11 +185,14 @@ fn additions(procedure: &Procedure, uncertainty: Mass) -> Vec<Together<'_>> {
             Some(other) => {
                 other.share = &other.share + share;
                 other.tolerance = &other.tolerance + &tolerance;
+                other.untold = other.untold.max(untold);
             }
             None => together.push(Together {
                 ingredient,
                 share: share.clone(),
                 tolerance,
+                within,
+                untold,
             }),
         }
     }
@@ -227,6 +245,7 @@ impl<'p> Makeup<'p> {
         ingredient: &Ingredient,
         level: Level,
         made_of: Vec<(usize, Ratio)>,
+        within: Option<Within>,
         open: Ratio,
     ) -> Source {
         Source {
@@ -240,6 +259,7 @@ impl<'p> Makeup<'p> {
                 .map(Price::rate)
                 .or_else(|| self.price(&made_of)),
             made_of,
+            within,
             open,
         }
     }

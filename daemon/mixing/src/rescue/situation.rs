@@ -2,9 +2,10 @@
 
 use tarehand_protocol::Mass;
 
+use crate::procedure::Within;
 use crate::ratio::Ratio;
 use crate::shelf::Rate;
-use crate::weighing::uncertainty;
+use crate::weighing::{Scale, Scales};
 
 /// A jar that may need a rescue.
 ///
@@ -21,8 +22,8 @@ pub struct Situation {
     pub room: Option<Room>,
     /// What is in the jar outside the ratio.
     pub outside: Mass,
-    /// The division of the scale, where there is one.
-    pub division: Option<Mass>,
+    /// What it is weighed on.
+    pub scales: Scales,
 }
 
 /// A raw ingredient of a [`Situation`].
@@ -40,6 +41,8 @@ pub struct Component {
     pub high: Ratio,
     /// What is in the jar, in micrograms.
     pub in_jar: Ratio,
+    /// What the weighing of the additions that bring it cannot tell apart.
+    pub untold: Mass,
     /// Its density in micrograms per millilitre, where the shelf knows it.
     pub density_ug_per_ml: Option<u64>,
 }
@@ -55,6 +58,8 @@ pub struct Source {
     pub level: Level,
     /// What it is made of: components by their place in the list, with their fractions.
     pub made_of: Vec<(usize, Ratio)>,
+    /// How far what is poured of it may be off; `None` where nobody judges it.
+    pub within: Option<Within>,
     /// What is still to be poured of it as planned, in micrograms.
     pub open: Ratio,
     /// What is left of it, where the shelf says it.
@@ -93,10 +98,13 @@ impl Situation {
             .sum()
     }
 
-    /// Returns the smallest amount worth pouring: twice the standard uncertainty of a pour; nothing without a scale.
+    /// Returns the scale on which so much of a source is weighed. Its uncertainty is the smallest amount worth pouring.
     #[must_use]
-    pub fn least_pour(&self) -> Mass {
-        self.division.map_or(Mass::ZERO, uncertainty)
+    pub fn scale_for(&self, source: &Source, mass: Mass) -> Scale {
+        match &source.within {
+            Some(within) => self.scales.of(mass, within.of(mass)),
+            None => self.scales.jar,
+        }
     }
 
     /// Returns whether every source is one component and every component one source.
@@ -108,9 +116,11 @@ impl Situation {
     /// Returns whether a content is what was planned, as far as the weighing can tell.
     pub(super) fn is_as_planned(&self, content: &[Ratio]) -> bool {
         let planned = Ratio::from_mass(self.planned);
-        let least = Ratio::from_mass(self.least_pour());
         let mut each = self.components.iter().zip(content);
-        each.all(|(component, mass)| (mass - &(&component.share * &planned)).abs() <= least)
+        each.all(|(component, mass)| {
+            let untold = Ratio::from_mass(component.untold);
+            (mass - &(&component.share * &planned)).abs() <= untold
+        })
     }
 
     /// Returns how much room one microgram of a component takes: micrograms or microlitres, as the jar is known.

@@ -10,6 +10,7 @@ use super::*;
 use crate::procedure::{
     Addition, Amount, Ingredient, Premix, Procedure, Step, StepKind, Weigh, Within,
 };
+use crate::weighing::Scales;
 use tarehand_protocol::Mass;
 
 fn mass(text: &str) -> Mass {
@@ -306,7 +307,7 @@ fn less_than_the_scale_can_tell_is_no_overshoot() {
 #[test]
 fn what_the_scale_cannot_show_is_rounded_and_the_true_shares_are_told() {
     let mut situation = jar(&four([0; 4]), &[("a", "50"), ("b", "37")]);
-    situation.division = Some(mass("1"));
+    situation.scales = Scales::alone(Some(mass("1")));
     let told = way(&situation, RescueKind::TopUpExact).told(&situation);
     let pours: Vec<String> = told
         .pours
@@ -385,7 +386,7 @@ fn any_case() -> impl Strategy<Value = Situation> {
             .zip(&rows)
             .map(|(key, (parts, within, ..))| (key.as_str(), *parts, *within))
             .collect();
-        let mut situation = Situation::of(&recipe(&named), None);
+        let mut situation = Situation::of(&recipe(&named), Scales::default());
         for (key, (_, _, poured, stock)) in keys.iter().zip(&rows) {
             // A third of them is not in the jar yet.
             let poured = if poured % 3 == 0 { 0 } else { *poured };

@@ -104,10 +104,11 @@ impl Way {
     #[must_use]
     pub fn rounded(situation: &Situation, source: &Source, mass: &Ratio) -> Mass {
         let exact = mass.to_mass();
-        if source.open.is_zero() && exact < situation.least_pour() {
+        let scale = situation.scale_for(source, exact);
+        if source.open.is_zero() && exact < scale.uncertainty() {
             return Mass::ZERO;
         }
-        situation
+        scale
             .division
             .map_or(exact, |division| exact.rounded_to(division))
     }
@@ -184,7 +185,7 @@ impl Way {
     /// Returns what is to be taken out, rounded up to what the scale can show: less would leave too much.
     fn rounded_take_out(&self, situation: &Situation) -> Mass {
         let exact = self.take_out.to_mass();
-        let Some(division) = situation.division else {
+        let Some(division) = situation.scales.jar.division else {
             return exact;
         };
         let nearest = exact.rounded_to(division);

@@ -80,6 +80,7 @@ fn by_another_jar(situation: &Situation, mix: Mass, recipe: &str) -> RescueOptio
         made_of: shares
             .map(|(at, component)| (at, component.share.clone()))
             .collect(),
+        within: None,
         open: Ratio::zero(),
         stock: None,
         price: None,

@@ -7,7 +7,7 @@ use tarehand_protocol::Mass;
 
 use crate::procedure::{Amount, Weigh};
 use crate::settler::{Change, Fact, Zero};
-use crate::weighing::{SMALL_CUP, Scale};
+use crate::weighing::Scale;
 
 use super::book::{BatchState, Chosen, JarPlace, Task};
 use super::cue::StopWatch;
@@ -254,12 +254,8 @@ impl Session {
             return false;
         };
         let left = (most - task.poured).max(Mass::ZERO);
-        let finer =
-            scale.division.is_some() && scale.uncertainty() < self.book.scale().uncertainty();
-        let carries = scale
-            .capacity
-            .is_none_or(|capacity| left + SMALL_CUP <= capacity);
+        let finer = scale.weighs_finer(self.book.scale(), left);
         let jar_is_known = self.book.jar() != JarPlace::Awaited;
-        heard && !self.book.fine().lost && finer && carries && jar_is_known
+        heard && !self.book.fine().lost && finer && jar_is_known
     }
 }

@@ -108,8 +108,8 @@ impl Session {
                 mass
             } else {
                 let now = (mass - later).max(Mass::ZERO);
-                let worth_it = situation.least_pour() <= now;
-                if worth_it { now } else { Mass::ZERO }
+                let least = situation.scale_for(source, now).uncertainty();
+                if least <= now { now } else { Mass::ZERO }
             };
             if !now.is_zero() {
                 let step = self.step_of(&source.key);

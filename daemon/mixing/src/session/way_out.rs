@@ -196,7 +196,7 @@ impl Session {
             Amount::Weighed {
                 share: Ratio::zero(),
                 target: Mass::ZERO,
-                within: Within::Fraction(Ratio::new(2, 100)),
+                within: Within::beside_the_recipe(),
             }
         } else {
             Amount::ByEye

@@ -35,6 +35,8 @@ fn rescue_line(filled: &Filled, way: &Way) -> RescueLine {
     let situation = &filled.situation;
     let cost = way.cost(situation);
     let uncertainties = situation
+        .scales
+        .jar
         .division
         .map(|division| share_uncertainties(situation, &filled.poured, way, division));
     let shares = situation.components.iter().zip(&way.content).enumerate();
@@ -72,7 +74,7 @@ fn rescue_line(filled: &Filled, way: &Way) -> RescueLine {
 
 fn pour(situation: &Situation, at: usize, mass: &Ratio) -> RescuePour {
     let source = &situation.sources[at];
-    let rounded = match situation.division {
+    let rounded = match situation.scales.jar.division {
         Some(_) => Way::rounded(situation, source, mass),
         None => mass.to_mass().rounded_to(USUAL_DIVISION),
     };

@@ -7,6 +7,7 @@ use tarehand_protocol::Mass;
 use crate::procedure::{Amount, Decanted, Ingredient, StepKind};
 use crate::ratio::Ratio;
 use crate::rescue::Situation;
+use crate::weighing::Scales;
 
 use super::super::entry::{Entry, TaskId};
 use super::{Book, Task};
@@ -133,7 +134,11 @@ impl Book {
     /// Returns what a rescue has to know.
     #[must_use]
     pub fn situation(&self) -> Situation {
-        let mut situation = Situation::of(&self.procedure, self.scale.division);
+        let scales = Scales {
+            jar: self.scale,
+            fine: self.fine.scale.filter(|_| !self.fine.lost),
+        };
+        let mut situation = Situation::of(&self.procedure, scales);
         situation.planned = self.planned;
         let mut open: BTreeMap<&str, Mass> = BTreeMap::new();
         let mut poured: BTreeMap<&str, Mass> = BTreeMap::new();

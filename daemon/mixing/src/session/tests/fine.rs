@@ -343,3 +343,22 @@ fn a_cup_left_over_is_no_pour_of_another_step() {
     assert_eq!(play.current(), Some(3));
     play.check();
 }
+
+#[test]
+fn ways_out_of_a_slip_are_worked_out_in_the_divisions_of_the_scale_that_each_pour_is_weighed_on() {
+    let mut play = at_the_ink();
+    // 0.06 g too much, where the recipe lets 0.02 g pass: six hundredths of all else.
+    play.fine("30")
+        .fine("0")
+        .settle_by("148.1", Change::Gradual)
+        .fine("28.94");
+    assert_eq!(play.verdict(1), Some(Verdict::Overshoot));
+    let book = play.session.book();
+    let tasks = book.all_tasks().filter(|task| task.verdict.is_none());
+    let targets: Vec<String> = tasks
+        .map(|task| task.target.unwrap().grams_text(2))
+        .collect();
+    // 2 % of 2.12 g is less than tenths can tell, 2 % of 5.82 g is not.
+    assert_eq!(targets, ["2.12", "5.80"]);
+    play.check();
+}
