@@ -8,7 +8,7 @@ use tarehand_mixing::session::{
 };
 use tarehand_protocol::Mass;
 
-use super::words::grams;
+use super::words::{grams, more_or_less};
 
 /// Returns what happened, ready to read.
 #[must_use]
@@ -298,9 +298,8 @@ fn unlike_record(book: &Book, jar: Mass) -> String {
     let (Some(_), Some(amends)) = (book.unlike_its_record(), &book.procedure().amends) else {
         return String::new();
     };
-    let off = jar - amends.gross();
-    let more = if off < Mass::ZERO { "less" } else { "more" };
-    format!(", {} {more} than its record says", grams(off.abs()))
+    let off = more_or_less(jar - amends.gross());
+    format!(", {off} than its record says")
 }
 
 const fn question_words(question: &Question) -> &'static str {
@@ -325,6 +324,7 @@ const fn by_words(by: By) -> &'static str {
         By::Limit => "within the limits set",
     }
 }
+
 /// Says of which ingredients stop is said as their pours taught.
 fn as_learnt(procedure: &Procedure, limits: &Limits) -> String {
     let mut names: Vec<&str> = Vec::new();
