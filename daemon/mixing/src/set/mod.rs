@@ -7,6 +7,7 @@ mod check;
 mod choose;
 mod cover;
 mod fields;
+mod jar;
 mod model;
 mod shares;
 mod surface;

@@ -2,14 +2,12 @@
 
 mod contents;
 mod count;
-mod listing;
 mod needs;
 mod size;
 
 pub(crate) use contents::volume_of;
 pub use contents::{Contents, contents};
 pub use count::{Count, count_text};
-pub use listing::{Line, listing};
 pub(crate) use needs::TakenApart;
 pub use needs::{Need, needs};
 pub use size::{Changed, Goal, SizeError, Sizing, size};
