@@ -14,7 +14,7 @@ use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::{Mass, Motion, NoWeight};
 
 use super::witness::Witness;
-use super::{helper, recipes};
+use super::{person, recipes};
 
 /// A weight, told from where the batch stands, so that random weights meet the interesting places.
 #[derive(Clone, Copy, Debug)]
@@ -217,7 +217,7 @@ proptest! {
         }
         witness.check_whole();
         if witness.book().state() != BatchState::Aborted {
-            helper::finish(&mut witness);
+            person::finish(&mut witness);
             prop_assert_eq!(witness.book().state(), BatchState::Complete);
             witness.check_whole();
             let effects = witness.step(Input::Command(Command::Undo));
@@ -236,9 +236,9 @@ proptest! {
         if witness.book().state() == BatchState::Paused {
             witness.step(Input::Command(Command::Resume));
         }
-        helper::come_to_rest(&mut witness);
+        person::come_to_rest(&mut witness);
         let poured: Mass = witness.book().contents().iter().map(|(_, mass)| *mass).sum();
-        helper::undo_all(&mut witness);
+        person::undo_all(&mut witness);
         if witness.book().is_over() { return Ok(()); }
         witness.check_whole();
         let book = witness.book();
