@@ -1,4 +1,13 @@
 //! The commands, one a file.
+//!
+//! What several of them share:
+//!
+//! | file | idea |
+//! |---|---|
+//! | `attach`, `hear` | getting a bench its scale, to weigh with or only to hear |
+//! | `goal`, `choose`, `circumstances` | flags: how much, what of what is left open, whose hand and which room |
+//! | `recipe`, `drawn` | the recipe a command works with, and the stock the log knows |
+//! | `target` | where a text goes: standard output, or a file that is not lost by mistake |
 
 pub(crate) mod abort;
 pub(crate) mod adopt;

@@ -6,6 +6,18 @@
 //! all that waited at that moment.
 //!
 //! The log knows no session and no clock: it takes texts, whole micrograms and times as values.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `writer`, `file`, `schema` | the thread, its file, and the migrations |
+//! | `batch`, `mark`, `page` | one run's jar, its short name, and what is written of it at a time |
+//! | `register`, `finding` | all batches: opened, found again |
+//! | `journal`, `ledger`, `vessel` | what happened, what went where, and where mass can be |
+//! | `lineage`, `drawn` | a jar's descent, and what batches took from the shelf |
+//! | `trace` | the weight over time |
+//! | `bench`, `device` | which scale a bench reads, and what was told of a scale once |
+//! | `moving`, `copy`, `restore`, `check` | batches of other logs; copies, put back; whether a log is whole |
+//! | `error` | what can go wrong, in words |
 
 mod batch;
 mod bench;

@@ -6,6 +6,13 @@
 //!   whichever is larger; the scale's own "moving" vetoes and its "stable" alone never suffices;
 //! * a scale that reports *on change* is settled by a stable report that nothing follows;
 //! * a scale of *finished* weighings is settled by each report.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `fact` | what it tells |
+//! | `run`, `spikes` | readings that have stayed together, without single spikes |
+//! | `noise`, `division` | how much a quiet pan scatters, and in which steps it speaks |
+//! | `flow` | how fast the weight grows |
 
 mod division;
 mod fact;
