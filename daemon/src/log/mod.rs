@@ -363,16 +363,6 @@ impl Log {
         self.read(move |conn| trace::read(conn, batch))
     }
 
-    /// Leaves of a weight trace only samples at least `apart_us` microseconds apart.
-    pub fn thin_trace(&self, batch: BatchId, apart_us: i64) -> Answer<()> {
-        self.write(move |conn| trace::thin(conn, batch, apart_us))
-    }
-
-    /// Deletes a weight trace. The journal does not need it.
-    pub fn delete_trace(&self, batch: BatchId) -> Answer<()> {
-        self.write(move |conn| trace::delete(conn, batch))
-    }
-
     /// Checks the whole log and answers what is wrong, a sentence each; nothing when it is whole.
     pub fn check(&self) -> Answer<Vec<String>> {
         self.read(check::check)

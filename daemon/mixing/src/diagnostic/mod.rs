@@ -52,13 +52,4 @@ impl Diagnostic {
     pub fn is_error(&self) -> bool {
         self.severity == Severity::Error
     }
-
-    /// Adds what would be right.
-    #[must_use]
-    pub fn with_help(self, help: impl Into<String>) -> Self {
-        Self {
-            help: Some(help.into()),
-            ..self
-        }
-    }
 }
