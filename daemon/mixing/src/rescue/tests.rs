@@ -1,6 +1,6 @@
-//! The rows of the project's handbook of figures on rescue arithmetic.
+//! Worked slips, each with figures from elsewhere.
 //!
-//! The figures of the first tests were computed with scipy's HiGHS, OR-tools and exact rationals, which agree; the
+//! Those of the first tests were computed with scipy's HiGHS, OR-tools and exact rationals, which agree; the
 //! worked corrections were published for pharmacy, casting and concrete.
 
 mod any_jar;

@@ -1,6 +1,6 @@
 //! When is a weight a weight? Turns readings into facts.
 //!
-//! Law 3 of the design, by what the scale reports:
+//! Settled means another thing by what the scale reports:
 //! * a *stream* is settled when every reading of at least one second, three or more of them, lies
 //!   within the band round their median; the band is one division or three sigma of the quiet pan,
 //!   whichever is larger; the scale's own "moving" vetoes and its "stable" alone never suffices;
