@@ -43,6 +43,7 @@ mod target;
 mod teach;
 pub(crate) mod watch;
 
+use std::path::Path;
 use std::process::ExitCode;
 
 use tarehand_protocol::api::CommandWord;
@@ -50,6 +51,7 @@ use tarehandd::folders::Folders;
 
 use crate::args::{Cli, Command};
 use crate::failure::{Exit, Failure};
+use crate::files::Folder;
 use crate::output::Output;
 use crate::settings::{self, Settings};
 
@@ -63,6 +65,11 @@ impl Place {
     /// Reads the person's settings.
     fn settings(&self) -> Result<Settings, Failure> {
         Ok(settings::read(&self.folders.settings())?)
+    }
+
+    /// Reads a recipe or a set with what lies beside it; the shelf is the one named, else the one beside it or the common one.
+    fn folder(&self, file: &Path, shelf: Option<&Path>) -> Result<Folder, Failure> {
+        Ok(Folder::read(file, shelf, &self.folders.shelf())?)
     }
 }
 

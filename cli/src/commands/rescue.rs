@@ -13,7 +13,6 @@ use super::goal::{sized, volume_of};
 use super::recipe::good;
 use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
-use crate::files::Folder;
 use crate::output::Output;
 use crate::words::rescue_page;
 
@@ -108,7 +107,7 @@ pub(crate) async fn run(
     output: &mut Output,
 ) -> Result<Exit, Failure> {
     let settings = args.read.settings(place)?;
-    let folder = Folder::read(&args.recipe, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = place.folder(&args.recipe, args.shelf.as_deref())?;
     let folder = drawn::with_stock(folder, settings.measures, place, output).await;
     let good = good(&folder.stem, &folder.sources, &settings, output)?;
     say_choices(&good.recipe, output);

@@ -131,7 +131,7 @@ fn of_file(
     output: &mut Output,
 ) -> Result<SharedCard, Failure> {
     let settings = args.read.settings(place)?;
-    let folder = Folder::read(path, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = place.folder(path, args.shelf.as_deref())?;
     match folder.sources.recipe(&folder.stem) {
         Some(source) if set::is_set(source) => of_set(args, &folder, &settings, output),
         _ => of_recipe(args, &folder, &settings, output),
