@@ -1,4 +1,10 @@
 //! What is wrong with a file a person wrote, where, and what would be right.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `finding` | what a warning or a note says, as data |
+//! | `nearest` | what a misspelt word might have meant |
+//! | `render` | the line, carets under it, and the help |
 
 mod finding;
 mod nearest;

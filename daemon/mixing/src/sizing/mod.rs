@@ -1,4 +1,11 @@
 //! Sizes a recipe for one jar.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `size` | from a recipe and a goal to a procedure in grams |
+//! | `count` | drops and spoons as a person says them |
+//! | `contents` | what a batch takes up in its jar |
+//! | `needs` | what it draws from the shelf, premixes taken apart |
 
 mod contents;
 mod count;
