@@ -5,7 +5,7 @@
 //!
 //! - **bare**: the least SQLite can do, on this thread;
 //! - **asked**: the same commit, asked of another thread and awaited: what waking two threads costs;
-//! - **step**: [`Log::append_and_enter`], awaited, as a bench does it: the log's thread and the log's rows.
+//! - **step**: [`Log::write_pages`], awaited, as a bench does it: the log's thread and the log's rows.
 //!
 //! The goal is a step of at most 1.3 bare commits. What asked costs over bare is the threads; what a step
 //! costs over asked is the rows: an entry, its transfer and the two indexes of the ledger are four and a
@@ -24,7 +24,7 @@ use std::time::{Duration, Instant};
 
 use rusqlite::Connection;
 use tarehandd::log::{
-    BatchId, LiveState, Log, NewBatch, NewEntry, NewTransfer, Reality, Seen, Vessel,
+    BatchId, LiveState, Log, NewBatch, NewEntry, NewTransfer, Page, Reality, Seen, Then, Vessel,
 };
 use tokio::runtime::Runtime;
 use tokio::sync::oneshot;
@@ -238,12 +238,15 @@ impl Way for Step {
     }
 
     fn commit(&mut self, runtime: &Runtime, round: usize) -> Duration {
-        let (log, batch, entry) = (self.log.clone(), self.batch, self.entry(round));
+        let log = self.log.clone();
+        let page = Page {
+            batch: self.batch,
+            entries: vec![self.entry(round)],
+            then: Then::Enters(LiveState::Running),
+        };
         on_a_task(runtime, async move {
             let since = Instant::now();
-            log.append_and_enter(batch, vec![entry], LiveState::Running)
-                .await
-                .expect("the step fits");
+            log.write_pages(vec![page]).await.expect("the step fits");
             since.elapsed()
         })
     }

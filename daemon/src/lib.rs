@@ -6,7 +6,7 @@
 //!
 //! | module | what it holds |
 //! |---|---|
-//! | [`links`] | how bytes of a scale arrive: serial, rehearsal |
+//! | [`links`] | how bytes of a scale arrive: serial, USB, Bluetooth, a capture, a rehearsal |
 //! | [`mod@bench`] | one task that owns a scale's readings, its session and its journal |
 //! | [`log`] | one thread that owns the database: journal and ledger |
 //! | [`journal`] | between the session's entries and the log's rows |
@@ -21,6 +21,7 @@
 //! | [`service`] | one instance: lock, sockets, signals, watchdog |
 //! | [`learnt`] | what is learnt from the log, and what the person said about that |
 //! | [`folder`] | the recipe folder that faces without files of their own read and write |
+//! | [`texts`] | which of the texts that a batch was made from can no longer be read |
 //! | [`clock`], [`folders`], [`whole_file`] | the one clock; where things are kept; files written whole or not at all |
 
 pub mod api;

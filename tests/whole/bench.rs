@@ -173,6 +173,14 @@ impl Bench {
         serde_json::from_str(&record).unwrap()
     }
 
+    /// The record's jar and the double's jar hold the same, within a division a booking.
+    #[track_caller]
+    pub(crate) fn check_jar(&mut self, record: &Value) {
+        let truth = self.scale.truth();
+        let away = micrograms(&record["in_jar_g"]) - truth["contents_ug"].as_i64().unwrap();
+        assert!(away.abs() <= 300_000, "{truth} against {record}");
+    }
+
     /// The log has what went into the jar, within a division for every addition, and the jar has all of it.
     #[track_caller]
     pub(crate) fn check_grams(&mut self, poured: &[Poured]) -> Value {

@@ -5,7 +5,6 @@
     reason = "what is locked is locked for one step of the double, signals included"
 )]
 pub(crate) mod bluez;
-mod bus;
 pub(crate) mod station;
 
 use std::os::unix::net::UnixListener;

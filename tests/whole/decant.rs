@@ -1,16 +1,6 @@
 //! The finished mix leaves its jar for other vessels, on a real line.
 
-use serde_json::Value;
-
 use crate::bench::{Bench, kinds, micrograms};
-
-/// What is in the jar by the record, and by the double, within a division a booking.
-#[track_caller]
-fn check_jar(bench: &mut Bench, record: &Value) {
-    let truth = bench.scale.truth();
-    let away = micrograms(&record["in_jar_g"]) - truth["contents_ug"].as_i64().unwrap();
-    assert!(away.abs() <= 300_000, "{truth} against {record}");
-}
 
 #[test]
 fn what_is_decanted_is_in_its_bottle_and_what_stays_goes_on_the_shelf() {
@@ -37,7 +27,7 @@ fn what_is_decanted_is_in_its_bottle_and_what_stays_goes_on_the_shelf() {
 
     let record = bench.record();
     assert_eq!(record["state"], "complete");
-    check_jar(&mut bench, &record);
+    bench.check_jar(&record);
     assert!(!kinds(&record).contains(&"changed"), "{record}");
     let said: Vec<&str> = record["entries"]
         .as_array()

@@ -2,7 +2,7 @@
 //!
 //! A person who keeps to what the service shows makes batch after batch on a double of a scale that knows what was
 //! really poured. Meanwhile the service is killed, or its scale unplugged, at moments drawn by chance from a seed.
-//! What must hold is law 5 (journal before cue) and law 6 (a gap is judged) of the design.
+//! What must hold is that the journal comes before any cue, and that a gap is judged.
 
 mod announced;
 mod chance;

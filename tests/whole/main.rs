@@ -11,6 +11,7 @@ mod bad_recipes;
 mod bench;
 mod bluetooth;
 mod bottle;
+mod bus;
 mod capture;
 mod choices;
 mod decant;

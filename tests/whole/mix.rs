@@ -1,37 +1,12 @@
-//! A batch from the recipe to the record, on scales that write documented shapes.
+//! A batch from the recipe to the record.
+
+mod jar;
+mod scales;
 
 use serde_json::{Value, json};
 use tarehand_tests::{LIMIT, ScaleSetting, wait_for};
 
 use crate::bench::{Bench, Poured, fixture, kinds, micrograms};
-
-/// Five additions; the second a little too much, which is taken by the limit and mended by itself.
-#[track_caller]
-fn check(setting: &ScaleSetting, flags: &[&str]) {
-    let mut bench = Bench::with(setting);
-    let mix = bench.mix("quarry-green.toml", flags);
-    if setting.reports == "on_change" {
-        // What it said before it was read is not what it says now; it says more when something is laid on it.
-        bench.wait("the scale to be read", |view| {
-            view["scale"]["open"].as_bool().filter(|open| *open)
-        });
-        bench.scale.lay_beside(5_000_000);
-        bench.wait_doing("confirm-jar");
-        bench.scale.lay_beside(0);
-    }
-    bench.put_jar();
-    let mut poured = vec![bench.pour_step(123_456), bench.pour_step(3_050_000)];
-    poured.extend(bench.pour_rest(-98_765));
-    let told = mix.finish(LIMIT).good();
-    assert!(told.contains("Quarry green, 200.0 g"), "{told}");
-    assert!(told.contains("Complete"), "{told}");
-    assert_eq!(poured[2].ingredient, "base", "more of it became necessary");
-    let record = bench.check_grams(&poured);
-    assert_eq!(record["state"], "complete");
-    assert_eq!(record["rehearsal"], false);
-    assert!(kinds(&record).contains(&"rescued"), "{record}");
-    check_ratio(&record);
-}
 
 /// The ratio that was wanted is the ratio in the jar, by our own arithmetic.
 #[track_caller]
@@ -50,48 +25,6 @@ fn check_ratio(record: &Value) {
         let away = (line["poured_g"].as_f64().unwrap() - share * total).abs();
         assert!(away < 1.0, "{key} is {away} g away in {record}");
     }
-}
-
-fn profile(path: &str) -> String {
-    let path = tarehand_tests::binaries::repository().join(path);
-    path.to_str().unwrap().to_owned()
-}
-
-#[test]
-fn a_batch_on_lines_with_heads_is_logged_as_poured() {
-    check(&ScaleSetting::default(), &[]);
-}
-
-#[test]
-fn a_batch_on_status_bytes_with_a_check_is_logged_as_poured() {
-    let setting = ScaleSetting {
-        shape: "status",
-        division: "0.05",
-        ..ScaleSetting::default()
-    };
-    let profile = profile("fixtures/scale/status-bytes-checked.toml");
-    check(&setting, &["--profile", &profile]);
-}
-
-#[test]
-fn a_batch_on_a_polled_scale_is_logged_as_poured() {
-    let setting = ScaleSetting {
-        shape: "polled",
-        reports: "polled",
-        ..ScaleSetting::default()
-    };
-    let profile = profile("fixtures/whole/line-status.toml");
-    check(&setting, &["--profile", &profile]);
-}
-
-#[test]
-fn a_batch_on_bare_numbers_with_a_told_unit_is_logged_as_poured() {
-    let setting = ScaleSetting {
-        shape: "bare",
-        division: "0.01",
-        ..ScaleSetting::default()
-    };
-    check(&setting, &["--unit", "g"]);
 }
 
 #[test]
@@ -232,48 +165,6 @@ fn a_shortfall_is_what_the_person_accepts_with_next() {
 }
 
 #[test]
-fn a_jar_lifted_and_set_back_says_yes_where_something_is_looked_at() {
-    let mut bench = Bench::new();
-    bench.open("lime-wash.toml");
-    bench.put_jar();
-    let mut poured = vec![bench.pour_step(0)];
-    bench.wait_doing("look");
-    bench.scale.lift();
-    bench.wait_doing("jar-gone");
-    bench.scale.put_back();
-    bench.wait_doing("stir");
-    poured.extend(bench.pour_rest(0));
-    let record = bench.check_grams(&poured);
-    assert_eq!(record["state"], "complete");
-    let seen = kinds(&record);
-    assert!(
-        seen.contains(&"load-gone") && seen.contains(&"jar-back"),
-        "{seen:?}"
-    );
-}
-
-#[test]
-fn the_scales_own_tare_key_in_mid_batch_costs_no_gram() {
-    let mut bench = Bench::new();
-    bench.open("quarry-green.toml");
-    bench.put_jar();
-    let mut poured = vec![bench.pour_step(0)];
-    bench.wait_doing("pour");
-    bench.scale.press_tare();
-    poured.extend(tared_rest(&mut bench));
-    let record = bench.check_grams(&poured);
-    assert_eq!(record["state"], "complete");
-}
-
-/// A scale that sends its net weight alone after its tare key: the person says so, and the pour goes on.
-#[track_caller]
-fn tared_rest(bench: &mut Bench) -> Vec<Poured> {
-    bench.wait_doing("jar-gone");
-    bench.tell(&["tared"]);
-    bench.pour_rest(0)
-}
-
-#[test]
 fn drops_are_counted_by_the_person_and_weighed_by_the_scale() {
     let setting = ScaleSetting {
         division: "0.01",
@@ -321,115 +212,6 @@ fn going_away_from_the_screen_ends_nothing() {
     poured.extend(bench.pour_rest(0));
     let _told = again.finish(LIMIT).good();
     bench.check_grams(&poured);
-}
-
-#[test]
-fn a_batch_on_a_scale_that_speaks_on_change_is_logged_as_poured() {
-    let setting = ScaleSetting {
-        reports: "on_change",
-        ..ScaleSetting::default()
-    };
-    let profile = profile("fixtures/whole/on-change.toml");
-    check(&setting, &["--profile", &profile]);
-}
-
-#[test]
-fn a_scale_that_speaks_every_two_seconds_is_waited_for() {
-    let setting = ScaleSetting {
-        rate_hz: 0.5,
-        ..ScaleSetting::default()
-    };
-    let mut bench = Bench::with(&setting);
-    bench.open("slow-wash.toml");
-    bench.put_jar();
-    let poured = bench.pour_rest(0);
-    assert_eq!(poured.len(), 2);
-    let record = bench.check_grams(&poured);
-    let seen = kinds(&record);
-    assert!(!seen.contains(&"scale-lost"), "{seen:?}");
-}
-
-#[test]
-fn a_pour_explains_the_tare_key_as_well_as_a_word_does() {
-    let mut bench = Bench::new();
-    bench.open("lime-wash.toml");
-    bench.put_jar();
-    bench.wait_doing("pour");
-    bench.scale.press_tare();
-    bench.wait_doing("jar-gone");
-    bench.pour(50_000_000);
-    bench.wait_doing("look");
-    bench.tell(&["next"]);
-    let mut poured = vec![Poured {
-        ingredient: "lime-putty".to_owned(),
-        ug: 50_000_000,
-    }];
-    poured.extend(bench.pour_rest(0));
-    let record = bench.check_grams(&poured);
-    assert!(kinds(&record).contains(&"zero-moved"), "{record}");
-}
-
-#[test]
-fn a_scale_that_sends_its_tare_along_may_be_tared_at_will() {
-    let setting = ScaleSetting {
-        shape: "status",
-        ..ScaleSetting::default()
-    };
-    let mut bench = Bench::with(&setting);
-    let profile = profile("fixtures/scale/status-bytes-checked.toml");
-    let mix = bench.mix("quarry-green.toml", &["--profile", &profile]);
-    bench.put_jar();
-    let mut poured = vec![bench.pour_step(0)];
-    bench.wait_doing("pour");
-    bench.scale.press_tare();
-    poured.extend(bench.pour_rest(0));
-    let _told = mix.finish(LIMIT).good();
-    let record = bench.check_grams(&poured);
-    let seen = kinds(&record);
-    assert!(
-        !seen.contains(&"load-gone") && !seen.contains(&"zero-moved"),
-        "{seen:?}"
-    );
-}
-
-#[test]
-fn a_jar_that_comes_back_heavier_is_asked_about() {
-    let mut bench = Bench::new();
-    bench.open("lime-wash.toml");
-    bench.put_jar();
-    bench.wait_doing("pour");
-    bench.pour(20_000_000);
-    bench.wait_settled(20.0);
-    bench.scale.lift();
-    bench.wait_doing("jar-gone");
-    bench.scale.pour_at_once(30_000_000);
-    bench.scale.put_back();
-    bench.wait_asked("added-in-hand");
-    bench.tell(&["answer", "yes"]);
-    bench.wait_doing("look");
-    bench.tell(&["next"]);
-    let putty = |ug| Poured {
-        ingredient: "lime-putty".to_owned(),
-        ug,
-    };
-    let mut poured = vec![putty(20_000_000), putty(30_000_000)];
-    poured.extend(bench.pour_rest(0));
-    bench.check_grams(&poured);
-}
-
-#[test]
-fn a_pan_that_is_loaded_from_the_start_needs_a_word() {
-    let mut bench = Bench::new();
-    bench.scale.load(crate::bench::JAR_UG, 0);
-    bench.open("lime-wash.toml");
-    bench.wait_doing("confirm-jar");
-    bench.tell(&["next"]);
-    let mut poured = vec![bench.pour_step(0)];
-    bench.wait_doing("look");
-    bench.tell(&["next"]);
-    poured.extend(bench.pour_rest(0));
-    let record = bench.check_grams(&poured);
-    assert_eq!(micrograms(&record["tare_g"]), crate::bench::JAR_UG);
 }
 
 #[test]

@@ -3,8 +3,6 @@
 //! The interface: the Desktop Notifications Specification 1.2 (freedesktop.org).
 
 use std::collections::HashMap;
-use std::io::{BufRead, BufReader};
-use std::process::{Child, Command, Stdio};
 use std::sync::{Arc, Mutex};
 
 use serde_json::json;
@@ -13,39 +11,7 @@ use tokio::runtime::Runtime;
 use zbus::{Connection, OwnedVariant, connection, interface};
 
 use crate::bench::{Bench, SPEED};
-
-/// A message bus that nobody else knows; ended when dropped.
-struct Bus {
-    daemon: Child,
-    address: String,
-}
-
-impl Bus {
-    fn start() -> Self {
-        let mut daemon = Command::new("dbus-daemon")
-            .args(["--session", "--nofork", "--nopidfile", "--print-address=1"])
-            .stdout(Stdio::piped())
-            // It complains where it may not raise the limit of open files.
-            .stderr(Stdio::null())
-            .spawn()
-            .expect("dbus-daemon is there; tests/run installs it");
-        let mut address = String::new();
-        BufReader::new(daemon.stdout.take().unwrap())
-            .read_line(&mut address)
-            .unwrap();
-        Self {
-            daemon,
-            address: address.trim().to_owned(),
-        }
-    }
-}
-
-impl Drop for Bus {
-    fn drop(&mut self) {
-        let _ended = self.daemon.kill();
-        let _status = self.daemon.wait();
-    }
-}
+use crate::bus::Bus;
 
 /// What the server was asked to show.
 #[derive(Clone, Debug)]
@@ -134,7 +100,7 @@ impl Server {
             shown: Arc::clone(&shown),
         };
         let connection = runtime.block_on(async {
-            connection::Builder::address(bus.address.as_str())
+            connection::Builder::address(bus.address().as_str())
                 .serve_at("/org/freedesktop/Notifications", server)
                 .name("org.freedesktop.Notifications")
                 .build()
@@ -159,8 +125,7 @@ impl Server {
 }
 
 /// A bench whose service knows this bus.
-fn bench(bus: &Bus) -> Bench {
-    let home = Home::new();
+fn bench(bus: &Bus, home: Home) -> Bench {
     let setting = ScaleSetting {
         speed: SPEED,
         ..ScaleSetting::default()
@@ -169,7 +134,7 @@ fn bench(bus: &Bus) -> Bench {
     let mut command = Service::command(&home);
     command
         .args(["--clock-rate", &SPEED.to_string()])
-        .env("DBUS_SESSION_BUS_ADDRESS", &bus.address);
+        .env("DBUS_SESSION_BUS_ADDRESS", bus.address());
     let service = Service::start_command(&home, &mut command);
     Bench::of(scale, service, home)
 }
@@ -185,9 +150,10 @@ fn overshoot(bench: &mut Bench) {
 
 #[test]
 fn a_held_batch_and_a_lost_scale_are_notified_one_in_place_of_the_other() {
-    let bus = Bus::start();
+    let home = Home::new();
+    let bus = Bus::start(home.path());
     let server = Server::start(&bus, Manner::AtOnce);
-    let mut bench = bench(&bus);
+    let mut bench = bench(&bus, home);
     overshoot(&mut bench);
     let asked = server.wait(1);
     assert_eq!((asked.replaces, &*asked.summary), (0, "Quarry green"));
@@ -205,9 +171,10 @@ fn a_held_batch_and_a_lost_scale_are_notified_one_in_place_of_the_other() {
 
 #[test]
 fn a_server_that_never_answers_delays_no_reading() {
-    let bus = Bus::start();
+    let home = Home::new();
+    let bus = Bus::start(home.path());
     let server = Server::start(&bus, Manner::Never);
-    let mut bench = bench(&bus);
+    let mut bench = bench(&bus, home);
     overshoot(&mut bench);
     server.wait(1);
     let sequence = |weight: &serde_json::Value| weight["sequence"].as_u64();

@@ -54,7 +54,7 @@ fn option<'a>(answer: &'a Value, kind: &str) -> &'a Value {
     options.find(|option| option["kind"] == kind).unwrap()
 }
 
-// The project's handbook of figures on rescue arithmetic (scipy's HiGHS, OR-tools and exact rationals agree).
+// Figures on which scipy's HiGHS, OR-tools and exact rationals agree.
 #[test]
 fn plain_water_where_a_premix_was_wanted_is_answered_as_json() {
     let home = Home::new();

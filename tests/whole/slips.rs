@@ -26,14 +26,6 @@ fn check_shares(record: &Value) {
     }
 }
 
-/// The record's jar and the double's jar hold the same, within a division a booking.
-#[track_caller]
-fn check_jar(bench: &mut Bench, record: &Value) {
-    let truth = bench.scale.truth();
-    let away = micrograms(&record["in_jar_g"]) - truth["contents_ug"].as_i64().unwrap();
-    assert!(away.abs() <= 300_000, "{truth} against {record}");
-}
-
 #[test]
 fn some_of_the_mix_is_taken_out_and_the_rest_topped_up() {
     let mut bench = Bench::new();
@@ -55,7 +47,7 @@ fn some_of_the_mix_is_taken_out_and_the_rest_topped_up() {
     let record = bench.record();
     assert_eq!(record["state"], "complete");
     check_shares(&record);
-    check_jar(&mut bench, &record);
+    bench.check_jar(&record);
 }
 
 #[test]
@@ -77,7 +69,7 @@ fn an_ingredient_named_afterwards_is_booked_as_what_it_was() {
     assert_eq!(record["state"], "complete");
     assert!(kinds(&record).contains(&"was-other"), "{record}");
     check_shares(&record);
-    check_jar(&mut bench, &record);
+    bench.check_jar(&record);
 }
 
 #[test]
@@ -102,5 +94,5 @@ fn an_empty_bottle_is_told_and_the_batch_goes_on_as_chosen() {
     let record = bench.record();
     assert_eq!(record["state"], "complete");
     assert_eq!(record["steps"][1]["verdict"], "shortfall");
-    check_jar(&mut bench, &record);
+    bench.check_jar(&record);
 }

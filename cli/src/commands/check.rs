@@ -106,7 +106,7 @@ impl Subject {
         if file.file_name().is_some_and(|name| name == "shelf.toml") {
             return Ok(Self::Shelf(read_source(file)?));
         }
-        let folder = Folder::read(file, shelf, &place.folders.shelf())?;
+        let folder = place.folder(file, shelf)?;
         let source = folder.sources.recipe(&folder.stem);
         Ok(match source.is_some_and(set::is_set) {
             true => Self::Set(folder),

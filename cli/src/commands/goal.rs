@@ -2,7 +2,7 @@
 
 use clap::Args;
 use tarehand_mixing::recipe::Recipe;
-use tarehand_mixing::sizing::Goal;
+use tarehand_mixing::sizing::{self, Goal, Sizing};
 use tarehand_mixing::units::{Measure, Measures, Quantity, Volume};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::Size;
@@ -93,6 +93,18 @@ impl GoalArgs {
             },
         }
     }
+}
+
+/// Sizes a recipe for so much, else for what it says it makes; `ask` is how the person says how much, where neither does.
+pub(crate) fn sized(recipe: &Recipe, make: Option<Mass>, ask: &str) -> Result<Sizing, Failure> {
+    let make = make.or(recipe.makes()).ok_or_else(|| Failure::Usage {
+        what: format!("`{}` does not say how much it makes", recipe.stem()),
+        hint: ask.to_owned(),
+    })?;
+    sizing::size(recipe, &Goal::Make(make)).map_err(|error| Failure::Refused {
+        what: error.to_string(),
+        hint: Some("name another size with --make".to_owned()),
+    })
 }
 
 fn mass_of(text: &str) -> Mass {

@@ -137,7 +137,7 @@ async fn wanted(
 ) -> Result<Wanted, Failure> {
     let settings = args.read.settings(place)?;
     let grow_by_percent = Some(place.settings()?.rescue.grow_by_percent);
-    let folder = Folder::read(file, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = place.folder(file, args.shelf.as_deref())?;
     let folder = drawn::with_known_stock(folder, settings.measures, place).await;
     let source = folder.sources.recipe(&folder.stem).filter(|of| is_set(of));
     let Some(source) = source else {

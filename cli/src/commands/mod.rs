@@ -1,4 +1,13 @@
 //! The commands, one a file.
+//!
+//! What several of them share:
+//!
+//! | file | idea |
+//! |---|---|
+//! | `attach`, `hear` | getting a bench its scale, to weigh with or only to hear |
+//! | `goal`, `choose`, `circumstances` | flags: how much, what of what is left open, whose hand and which room |
+//! | `recipe`, `drawn` | the recipe a command works with, and the stock the log knows |
+//! | `target` | where a text goes: standard output, or a file that is not lost by mistake |
 
 pub(crate) mod abort;
 pub(crate) mod adopt;
@@ -34,6 +43,7 @@ mod target;
 mod teach;
 pub(crate) mod watch;
 
+use std::path::Path;
 use std::process::ExitCode;
 
 use tarehand_protocol::api::CommandWord;
@@ -41,6 +51,7 @@ use tarehandd::folders::Folders;
 
 use crate::args::{Cli, Command};
 use crate::failure::{Exit, Failure};
+use crate::files::Folder;
 use crate::output::Output;
 use crate::settings::{self, Settings};
 
@@ -54,6 +65,11 @@ impl Place {
     /// Reads the person's settings.
     fn settings(&self) -> Result<Settings, Failure> {
         Ok(settings::read(&self.folders.settings())?)
+    }
+
+    /// Reads a recipe or a set with what lies beside it; the shelf is the one named, else the one beside it or the common one.
+    fn folder(&self, file: &Path, shelf: Option<&Path>) -> Result<Folder, Failure> {
+        Ok(Folder::read(file, shelf, &self.folders.shelf())?)
     }
 }
 

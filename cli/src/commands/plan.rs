@@ -52,7 +52,7 @@ pub(crate) async fn run(
 ) -> Result<Exit, Failure> {
     let settings = args.read.settings(place)?;
     // The set is read as one of the folder's files, so that messages can show its lines.
-    let folder = Folder::read(&args.set, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = place.folder(&args.set, args.shelf.as_deref())?;
     let folder = drawn::with_stock(folder, settings.measures, place, output).await;
     let planned = planned(&folder, &settings, output)?;
     let lines = planned.remarks.iter().map(translate::diagnostic_line);

@@ -68,7 +68,7 @@ pub(crate) async fn run(
     let reading = args.read.settings(place)?;
     let folder = match &args.recipe {
         Some(recipe) => {
-            let folder = Folder::read(recipe, args.shelf.as_deref(), &place.folders.shelf())?;
+            let folder = place.folder(recipe, args.shelf.as_deref())?;
             drawn::with_known_stock(folder, settings.measures, place).await
         }
         None => Folder {

@@ -4,17 +4,15 @@ use std::path::PathBuf;
 
 use clap::Args;
 use tarehand_mixing::rescue::{self, Room, Told};
-use tarehand_mixing::sizing::{self, Goal};
 use tarehand_mixing::units::{Measure, Quantity};
 use tarehand_protocol::Mass;
 use tarehandd::api::translate;
 
 use super::choose::{ReadArgs, say_choices};
-use super::goal::volume_of;
+use super::goal::{sized, volume_of};
 use super::recipe::good;
 use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
-use crate::files::Folder;
 use crate::output::Output;
 use crate::words::rescue_page;
 
@@ -109,22 +107,12 @@ pub(crate) async fn run(
     output: &mut Output,
 ) -> Result<Exit, Failure> {
     let settings = args.read.settings(place)?;
-    let folder = Folder::read(&args.recipe, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = place.folder(&args.recipe, args.shelf.as_deref())?;
     let folder = drawn::with_stock(folder, settings.measures, place, output).await;
     let good = good(&folder.stem, &folder.sources, &settings, output)?;
     say_choices(&good.recipe, output);
-    let make = args
-        .make
-        .or(good.recipe.makes())
-        .ok_or_else(|| Failure::Usage {
-            what: format!("`{}` does not say how much it makes", good.recipe.stem()),
-            hint: "say what was to be made: --make 250g".to_owned(),
-        })?;
-    let sizing =
-        sizing::size(&good.recipe, &Goal::Make(make)).map_err(|error| Failure::Refused {
-            what: error.to_string(),
-            hint: Some("name another size with --make".to_owned()),
-        })?;
+    let ask = "say what was to be made: --make 250g";
+    let sizing = sized(&good.recipe, args.make, ask)?;
     let room = match &args.jar {
         None => None,
         Some(Holds::Mass(mass)) => Some(Room::Mass(*mass)),

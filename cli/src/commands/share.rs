@@ -5,7 +5,6 @@ use std::str::FromStr;
 
 use clap::{Args, ValueEnum};
 use tarehand_mixing::recipe::Settings;
-use tarehand_mixing::sizing::{self, Goal};
 use tarehand_mixing::{card, set};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{CardForm, CountryWord, SharedCard};
@@ -14,6 +13,7 @@ use tarehandd::log::Mark;
 
 use super::Place;
 use super::choose::ReadArgs;
+use super::goal::sized;
 use super::plan::planned;
 use super::recipe::good;
 use super::target::TargetArgs;
@@ -131,7 +131,7 @@ fn of_file(
     output: &mut Output,
 ) -> Result<SharedCard, Failure> {
     let settings = args.read.settings(place)?;
-    let folder = Folder::read(path, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = place.folder(path, args.shelf.as_deref())?;
     match folder.sources.recipe(&folder.stem) {
         Some(source) if set::is_set(source) => of_set(args, &folder, &settings, output),
         _ => of_recipe(args, &folder, &settings, output),
@@ -162,18 +162,7 @@ fn of_recipe(
     output: &mut Output,
 ) -> Result<SharedCard, Failure> {
     let good = good(&folder.stem, &folder.sources, settings, output)?;
-    let make = args
-        .make
-        .or(good.recipe.makes())
-        .ok_or_else(|| Failure::Usage {
-            what: format!("`{}` does not say how much it makes", good.recipe.stem()),
-            hint: "say for how much: --make 250g".to_owned(),
-        })?;
-    let sizing =
-        sizing::size(&good.recipe, &Goal::Make(make)).map_err(|error| Failure::Refused {
-            what: error.to_string(),
-            hint: Some("name another size with --make".to_owned()),
-        })?;
+    let sizing = sized(&good.recipe, args.make, "say for how much: --make 250g")?;
     let card = card::of_recipe(&good.recipe, &sizing.procedure, &good.shelf);
     Ok(translate::shared_card(&card, args.form(), args.country()))
 }

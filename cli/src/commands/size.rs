@@ -10,7 +10,6 @@ use super::goal::GoalArgs;
 use super::recipe::good;
 use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
-use crate::files::Folder;
 use crate::output::Output;
 use crate::words::sized_page;
 use tarehandd::api::translate;
@@ -48,7 +47,7 @@ pub(crate) async fn run(
     output: &mut Output,
 ) -> Result<Exit, Failure> {
     let settings = args.read.settings(place)?;
-    let folder = Folder::read(&args.recipe, args.shelf.as_deref(), &place.folders.shelf())?;
+    let folder = place.folder(&args.recipe, args.shelf.as_deref())?;
     let folder = drawn::with_stock(folder, settings.measures, place, output).await;
     let good = good(&folder.stem, &folder.sources, &settings, output)?;
     let goal = args.goal.goal(&good.recipe, settings.measures)?;

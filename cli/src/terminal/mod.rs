@@ -1,4 +1,15 @@
 //! The guided batch on a terminal: a live view with keys, or plain lines.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `scene` | everything the screen is drawn from |
+//! | `render` | the screen, from that; pure |
+//! | `beam`, `digits`, `readout`, `line` | its parts: the steelyard, the large number, lines with a tone |
+//! | `keys`, `pedal` | what a key means at this moment; pure |
+//! | `style` | what the terminal can show |
+//! | `screen`, `keyboard` | the terminal while the view has it, and its keys |
+//! | `feed` | what a bench tells, kept up over restarts of the service |
+//! | `live`, `plain` | the loop round the screen, and the same as plain lines |
 
 mod beam;
 mod digits;

@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use tarehand_protocol::api::{View, WeightNow};
 
-/// No scale is slower than this without being silent (law 2 of the design).
+/// No scale is slower than this without being silent.
 const SILENCE_MS: u64 = 1_500;
 
 /// Everything the screen is drawn from.
@@ -55,7 +55,7 @@ pub(crate) enum Asking {
 }
 
 impl Weight<'_> {
-    /// Returns whether it is too old to be shown as the weight (law 2).
+    /// Returns whether it is too old to be shown as the weight.
     pub(crate) fn is_stale(&self, view: &View) -> bool {
         let rate = view.scale_in_use().and_then(|scale| scale.rate_hz);
         let three_periods = match rate {

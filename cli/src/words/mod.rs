@@ -1,4 +1,11 @@
 //! What is shown, in words: the same for the live view, for plain lines and for pages.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `doing`, `bottle`, `taps`, `trouble` | what is to be done at the bench, and what is wrong there |
+//! | `record`, `contents`, `again`, `compare` | batches and finished jars |
+//! | `plan`, `sized`, `rescue`, `shelf`, `learnt` | the pages of the commands of these names |
+//! | `table`, `bytes`, `moment` | tables that fit, bytes for the eye, times on the person's clock |
 
 mod again;
 mod bottle;

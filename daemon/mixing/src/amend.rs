@@ -1,6 +1,7 @@
 //! Finished jars opened again: something added, another jar poured in, some of the mix taken out.
 //!
-//! An amendment is a batch of its own with a journal of its own; what it does it does to the finished jar.
+//! An amendment is a batch of its own with a journal of its own; what it does it does to the finished jar. Its
+//! session's tare is the full jar; what the jar weighs without its mix is [`Book::jar_alone`](crate::session::Book::jar_alone).
 
 mod asked;
 

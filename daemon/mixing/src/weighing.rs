@@ -82,7 +82,7 @@ pub fn uncertainty(division: Mass) -> Mass {
 mod tests {
     use super::*;
 
-    // 0.82·d: the form of USP <41>, as in the project's handbook of figures.
+    // 0.82·d: the form of USP <41>.
     #[test]
     fn two_readings_of_a_division_are_good_to_eight_tenths_of_it() {
         assert_eq!(uncertainty(Mass::from_grams(1)).grams_text(3), "0.816");

@@ -2,6 +2,18 @@
 //!
 //! The same router answers on the Unix socket and, when asked for, on loopback with a token. It
 //! translates and decides nothing.
+//!
+//! Beside one file for each group of paths, as `openapi` lists them:
+//!
+//! | file | idea |
+//! |---|---|
+//! | `door`, `visits` | who may come in: the owner, a token holder, a browser that was let in |
+//! | `request`, `sources` | bodies and queries as messages, recipe texts checked and sized |
+//! | `problem` | problem documents from whatever went wrong |
+//! | `apart` | work that waits for the disk or a device |
+//! | `lines`, `patience`, `stream` | how long a line stays open, and live state over one |
+//! | `circumstances`, `remarked` | what several calls that open a batch have in common |
+//! | `translate` | from domain types to messages |
 
 mod amend;
 mod apart;

@@ -1,16 +1,17 @@
 //! From what a person says about a scale to a link and a decoder.
 
-use std::fmt;
-use std::path::{Path, PathBuf};
+mod error;
+mod place;
+
+use std::path::Path;
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 use tarehand_mixing::settler::Reports;
 use tarehand_protocol::api::{AttachScale, AttachWord};
-use tarehand_protocol::mass::ParseMassError;
+use tarehand_protocol::scale::Decoder;
 use tarehand_protocol::scale::binary::Frames;
 use tarehand_protocol::scale::profile::{self, Layout, Profile};
-use tarehand_protocol::scale::{Decoder, Problem};
 use tarehand_protocol::{Mass, MassUnit};
 
 use super::feed::{Form, Manner};
@@ -18,7 +19,10 @@ use crate::links::Link;
 use crate::links::bluetooth::{self, Named, Piece, Plan, RadioLink};
 use crate::links::hid::{self, HidLink};
 use crate::links::replay::ReplayLink;
-use crate::links::serial::{self, Line, SerialLink, Settings, SettingsSearch, Wanted};
+use crate::links::serial::{Line, SerialLink, Settings, SettingsSearch, Wanted};
+
+pub use error::AttachError;
+pub use place::Place;
 
 /// What a person said about a scale, checked; kept so that a restarted bench finds its scale again.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -54,44 +58,6 @@ impl Taps {
     }
 }
 
-/// Where a scale is found.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Place {
-    /// At the serial port of this path.
-    Port(String),
-    /// By radio.
-    Radio(Named),
-    /// A USB device of the weighing page, by its path or key.
-    Usb(String),
-    /// A capture that is played back.
-    Capture(PathBuf),
-}
-
-impl Place {
-    /// Returns the key under which the log keeps what was told about the scale there, as far as it is known by now.
-    #[must_use]
-    pub fn key(&self) -> Option<String> {
-        match self {
-            Self::Port(path) => Some(serial::key_of(path)),
-            Self::Radio(named) => named.key(),
-            // The device is known when it is opened.
-            Self::Usb(_) | Self::Capture(_) => None,
-        }
-    }
-}
-
-impl fmt::Display for Place {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Port(path) => f.write_str(path),
-            Self::Radio(named) => named.fmt(f),
-            Self::Usb(said) => f.write_str(said),
-            Self::Capture(path) => path.display().fmt(f),
-        }
-    }
-}
-
 /// How a line is opened whose settings nobody told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Approach {
@@ -99,54 +65,6 @@ pub(super) enum Approach {
     Usual,
     /// By trying speeds and parities until what comes looks like text.
     Search,
-}
-
-/// Why a scale cannot be attached so.
-#[derive(Debug, thiserror::Error)]
-pub enum AttachError {
-    /// The unit is none.
-    #[error("{0}")]
-    Unit(#[from] ParseMassError),
-    /// The profile is wrong.
-    #[error("the scale profile is wrong: {}", list(.0))]
-    Profile(Vec<Problem>),
-    /// The port has no name.
-    #[error("the port has no name")]
-    NoPort,
-    /// Neither a port nor a radio scale was named, or both.
-    #[error("one scale is needed: a port or a radio scale")]
-    NoPlace,
-    /// The bytes of the finer scale are told to nobody.
-    #[error("only the scale that the jar stands on can be heard")]
-    FineHeard,
-    /// The profile is of a scale on a wire.
-    #[error("the scale profile says nothing of Bluetooth")]
-    NotByRadio,
-}
-
-fn list(problems: &[Problem]) -> String {
-    problems
-        .iter()
-        .map(|problem| problem.message.as_str())
-        .collect::<Vec<_>>()
-        .join("; ")
-}
-
-impl AttachError {
-    /// Returns what the person can do about it.
-    #[must_use]
-    pub fn hint(&self) -> Option<String> {
-        match self {
-            Self::Unit(_) => Some("write g, kg, mg, oz, lb, ozt, ct or gr".to_owned()),
-            Self::Profile(problems) => problems.iter().find_map(|problem| problem.help.clone()),
-            Self::NotByRadio => Some(
-                "add a table `[bluetooth]` to it; or leave it out where the scale speaks the open Weight Scale Service"
-                    .to_owned(),
-            ),
-            Self::FineHeard => Some("attach it as the main scale of a bench of its own".to_owned()),
-            Self::NoPort | Self::NoPlace => Some("see `tarehand scales`".to_owned()),
-        }
-    }
 }
 
 impl TryFrom<&AttachScale> for Attachment {

@@ -1,70 +1,31 @@
 //! One scale: its link's thread, its decoder and its settler.
 
+mod bytes;
 mod ear;
+mod ending;
 mod news;
 mod told;
 
-use std::thread::JoinHandle;
 use std::time::Duration;
 
 use tarehand_mixing::settler::{Reports, Settler, Signal};
 use tarehand_mixing::tick::Tick;
-use tarehand_mixing::weighing::Scale;
-use tarehand_protocol::scale::line_settings::likeness;
-use tarehand_protocol::scale::{Decoded, Decoder, Doctor, Rejected, hid};
-use tarehand_protocol::{Mass, MassUnit, Reading};
+use tarehand_protocol::scale::{Decoder, Doctor};
+use tarehand_protocol::{Mass, MassUnit};
 use tokio::sync::mpsc;
 use tokio_util::sync::CancellationToken;
 
 use self::told::Trouble;
 use super::attach::{Approach, Attachment};
-use crate::api::translate;
 use crate::clock::Clock;
 use crate::links::{Link, LinkEvent};
+use bytes::Arrived;
 use ear::Ear;
+pub(super) use ending::{Ending, has_let_go};
 pub(super) use news::{News, Spoken};
 
 /// Chunks a link may be ahead of its bench before it waits.
 const AHEAD: usize = 256;
-
-/// What comes within this time of the opening may have begun before it, so that the first frame is
-/// the tail of one: it is read only where its shape itself shows that nothing is missing. On the wall's
-/// clock; a USB adapter keeps bytes back for 16 ms.
-const TAIL: Duration = Duration::from_millis(30);
-
-/// So long a silence ends a frame of bits: far more than a character takes on the slowest line, far less than a
-/// scale's period (our own choice).
-const PAUSE: Duration = Duration::from_millis(40);
-
-/// Bytes less alike to a scale's text than this, in percent, came with other settings.
-const NO_TEXT: u8 = 50;
-/// So many of them, with nothing else between, and the settings are looked for.
-const ENOUGH_GIBBERISH: usize = 200;
-
-/// So many letters in a row are a word; units and marks of state are shorter.
-const WORD: usize = 4;
-
-/// A link that was told to end and may still hold its port for a moment.
-pub(super) type Ending = Option<JoinHandle<()>>;
-
-/// How long a link may take to let go of its scale when the service ends (our own choice).
-const LETTING_GO: Duration = Duration::from_secs(1);
-const LOOK: Duration = Duration::from_millis(5);
-
-/// Waits until a link has let go, for a limited time: a radio scale stays connected else, and drains its battery.
-pub(super) async fn has_let_go(ending: Ending) {
-    let Some(thread) = ending else {
-        return;
-    };
-    let ended = async {
-        while !thread.is_finished() {
-            tokio::time::sleep(LOOK).await;
-        }
-    };
-    if tokio::time::timeout(LETTING_GO, ended).await.is_err() {
-        tracing::warn!("a scale was not let go of in time");
-    }
-}
 
 /// A scale being read.
 #[derive(Debug)]
@@ -117,13 +78,6 @@ pub(super) enum Form {
     Text,
     /// Bits: a silence may end a frame.
     Bits,
-}
-
-/// How bytes arrived.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Arrived {
-    InStream,
-    AsPacket,
 }
 
 impl Feed {
@@ -280,21 +234,6 @@ impl Feed {
         }
     }
 
-    /// The device says itself how its reports are read.
-    fn described(&mut self, descriptor: &[u8]) -> News {
-        let Manner::ByDevice { unit } = self.manner else {
-            return News::default();
-        };
-        if let Ok(reports) = hid::Reports::find(descriptor) {
-            self.pristine = match unit {
-                Some(unit) => Decoder::reports(reports).told(unit),
-                None => Decoder::reports(reports),
-            };
-            self.decoder = self.pristine.clone();
-        }
-        News::default()
-    }
-
     fn opened(&mut self, device: String, key: String) -> News {
         let now = self.clock.now();
         self.device = device;
@@ -357,89 +296,6 @@ impl Feed {
         }
     }
 
-    fn bytes(&mut self, at: Tick, bytes: &[u8], arrived: Arrived) -> News {
-        if let Some(opened_at) = self.opened_at.take() {
-            self.decoder = self.pristine.clone();
-            if at.since(opened_at).div_f64(self.clock.rate()) < TAIL {
-                self.decoder.reset();
-            }
-        }
-        if self.form == Form::Bits {
-            self.quiet_at = Some(at + PAUSE.mul_f64(self.clock.rate()));
-        }
-        self.gibberish = if self.form == Form::Text && likeness(bytes) < NO_TEXT {
-            self.gibberish.saturating_add(bytes.len())
-        } else {
-            0
-        };
-        self.decoded(at, |decoder, sink| match arrived {
-            Arrived::InStream => decoder.push(bytes, &mut |decoded| sink(decoded)),
-            Arrived::AsPacket => decoder.packet(bytes, &mut |decoded| sink(decoded)),
-        })
-    }
-
-    /// Takes what the decoder makes of something that happened then.
-    fn decoded(
-        &mut self,
-        at: Tick,
-        take: impl FnOnce(&mut Decoder, &mut dyn FnMut(Decoded)),
-    ) -> News {
-        let (division, heard) = (self.settler.division(), self.hears_taps());
-        let age = self.clock.now().since(at);
-        let mut readings = Vec::new();
-        let (settler, doctor, capacity) = (&mut self.settler, &mut self.doctor, self.capacity);
-        let mut listen = |settler: &Settler, reading: Reading| {
-            let scale = Scale {
-                division: settler.division(),
-                capacity,
-            };
-            let gross = match reading {
-                Reading::Weight(weighed) => Some(weighed.gross),
-                Reading::NoWeight(_) => None,
-            };
-            self.ear.hear(at, gross, settler.band(), scale)
-        };
-        let mut sink = |decoded| {
-            doctor.observe(&decoded);
-            readings.push(match decoded {
-                Decoded::Reading(reading) => Spoken {
-                    line: translate::reading_line(reading, age),
-                    facts: settler.step(at, Signal::Reading(reading)),
-                    tap: listen(settler, reading),
-                },
-                Decoded::Rejected(rejected) => {
-                    let line = translate::rejected_line(&rejected, age);
-                    let facts = if is_words(&rejected) {
-                        settler.step(at, Signal::Words)
-                    } else {
-                        Vec::new()
-                    };
-                    Spoken {
-                        line,
-                        facts,
-                        tap: None,
-                    }
-                }
-            });
-        };
-        take(&mut self.decoder, &mut sink);
-        let findings = self.doctor.findings().first().map(Trouble::from);
-        let changed = division != self.settler.division()
-            || findings != self.findings
-            || heard != self.hears_taps();
-        self.findings = findings;
-        News {
-            readings,
-            changed,
-            ..News::default()
-        }
-    }
-
-    /// Returns whether all that comes looks like read with the wrong speed or parity.
-    pub(super) const fn is_gibberish(&self) -> bool {
-        ENOUGH_GIBBERISH <= self.gibberish
-    }
-
     /// Time has passed: a silence may end a frame, and the settler may know more.
     pub(super) fn wake(&mut self, now: Tick) -> News {
         if self.quiet_at.is_some_and(|quiet_at| quiet_at <= now) {
@@ -470,17 +326,6 @@ impl Feed {
         self.settler.tell_settled_again();
         self.forget_taps();
     }
-}
-
-/// Tells a banner such as `self test passed` from a broken number: only the first spells something (our own choice).
-fn is_words(rejected: &Rejected) -> bool {
-    let bytes = rejected.raw.bytes();
-    let printable = bytes.iter().all(|byte| matches!(byte, b' '..=b'~'));
-    let longest = bytes
-        .split(|byte| !byte.is_ascii_alphabetic())
-        .map(<[u8]>::len)
-        .max();
-    printable && WORD <= longest.unwrap_or_default()
 }
 
 impl Drop for Feed {

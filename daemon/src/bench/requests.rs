@@ -1,6 +1,7 @@
 //! What a bench is asked: attach, detach, open, rehearse, say.
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use tarehand_mixing::jars::{Jars, Wish};
 use tarehand_mixing::outcome::Room;
@@ -8,7 +9,7 @@ use tarehand_mixing::procedure::Procedure;
 use tarehand_mixing::session::{Effect, Input, Limits, Record, Session};
 use tarehand_mixing::tick::Tick;
 use tarehand_mixing::weighing::Scale;
-use tarehand_protocol::api::View;
+use tarehand_protocol::api::{ConcernLine, View};
 use tokio::sync::watch;
 
 use super::actor::Actor;
@@ -22,7 +23,7 @@ use crate::clock::Clock;
 use crate::findable;
 use crate::journal;
 use crate::links::rehearsal::{RehearsalLink, RehearsalPlan};
-use crate::log::{self, Reality};
+use crate::log::{self, Log, Reality};
 
 impl Actor {
     pub(super) async fn request(&mut self, request: Request) {
@@ -166,21 +167,8 @@ impl Actor {
             .map(|batch| self.row_of(batch, reality, &at))
             .collect();
         let log = self.surroundings.log.clone();
-        let mut openings = Vec::with_capacity(batches.len());
-        let mut remarks = Vec::with_capacity(batches.len());
-        for batch in batches {
-            let mut limits = batch.limits;
-            if let Some(lag) = self.scales.main.feed.as_ref().and_then(Feed::lag) {
-                limits.lag = lag;
-            }
-            openings.push(Opening {
-                slopes: thinning_slopes(&log, &batch.procedure, reality).await?,
-                procedure: batch.procedure,
-                limits,
-                room: batch.room,
-            });
-            remarks.push(batch.remarks);
-        }
+        let lag = self.scales.main.feed.as_ref().and_then(Feed::lag);
+        let (openings, remarks) = openings(batches, reality, lag, &log).await?;
         let scale = self
             .scales
             .main
@@ -256,6 +244,29 @@ impl Actor {
             things: findable::things(&batch.procedure, &batch.shelf_text),
         }
     }
+}
+
+/// What each batch is opened with, and what is remarked of it.
+async fn openings(
+    batches: Vec<NewBatch>,
+    reality: Reality,
+    lag: Option<Duration>,
+    log: &Log,
+) -> Result<(Vec<Opening>, Vec<Vec<ConcernLine>>), BenchError> {
+    let mut openings = Vec::with_capacity(batches.len());
+    let mut remarks = Vec::with_capacity(batches.len());
+    for batch in batches {
+        let mut limits = batch.limits;
+        limits.lag = lag.unwrap_or(limits.lag);
+        openings.push(Opening {
+            slopes: thinning_slopes(log, &batch.procedure, reality).await?,
+            procedure: batch.procedure,
+            limits,
+            room: batch.room,
+        });
+        remarks.push(batch.remarks);
+    }
+    Ok((openings, remarks))
 }
 
 /// What a session is opened with.

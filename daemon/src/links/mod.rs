@@ -2,6 +2,8 @@
 //!
 //! A link knows how to open a way to a scale, keep it open, and hand over what arrives with the
 //! moment it arrived. It knows nothing of what the bytes mean.
+//!
+//! One folder for each kind of way, `replay` for a capture in place of a scale; `outlet` is the way from any of them to its bench.
 
 use tarehand_mixing::Tick;
 use tarehand_protocol::Mass;

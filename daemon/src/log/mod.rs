@@ -6,6 +6,18 @@
 //! all that waited at that moment.
 //!
 //! The log knows no session and no clock: it takes texts, whole micrograms and times as values.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `writer`, `file`, `schema` | the thread, its file, and the migrations |
+//! | `batch`, `mark`, `page` | one run's jar, its short name, and what is written of it at a time |
+//! | `register`, `finding` | all batches: opened, found again |
+//! | `journal`, `ledger`, `vessel` | what happened, what went where, and where mass can be |
+//! | `lineage`, `drawn` | a jar's descent, and what batches took from the shelf |
+//! | `trace` | the weight over time |
+//! | `bench`, `device` | which scale a bench reads, and what was told of a scale once |
+//! | `moving`, `copy`, `restore`, `check` | batches of other logs; copies, put back; whether a log is whole |
+//! | `error` | what can go wrong, in words |
 
 mod batch;
 mod bench;
@@ -349,16 +361,6 @@ impl Log {
     /// Reads the weight trace of a batch; empty where none was kept.
     pub fn trace(&self, batch: BatchId) -> Answer<Vec<Sample>> {
         self.read(move |conn| trace::read(conn, batch))
-    }
-
-    /// Leaves of a weight trace only samples at least `apart_us` microseconds apart.
-    pub fn thin_trace(&self, batch: BatchId, apart_us: i64) -> Answer<()> {
-        self.write(move |conn| trace::thin(conn, batch, apart_us))
-    }
-
-    /// Deletes a weight trace. The journal does not need it.
-    pub fn delete_trace(&self, batch: BatchId) -> Answer<()> {
-        self.write(move |conn| trace::delete(conn, batch))
     }
 
     /// Checks the whole log and answers what is wrong, a sentence each; nothing when it is whole.

@@ -48,29 +48,6 @@ pub(super) fn read(conn: &Connection, batch: BatchId) -> Result<Vec<Sample>, Fau
     Ok(samples)
 }
 
-/// Leaves of a batch's trace only samples at least `apart_us` microseconds apart.
-pub(super) fn thin(conn: &Connection, batch: BatchId, apart_us: i64) -> Result<(), Fault> {
-    let mut kept: Vec<Sample> = Vec::new();
-    for sample in read(conn, batch)? {
-        let due = match kept.last() {
-            Some(last) => apart_us <= sample.tick_us.saturating_sub(last.tick_us),
-            None => true,
-        };
-        if due {
-            kept.push(sample);
-        }
-    }
-    delete(conn, batch)?;
-    append(conn, batch, &kept)
-}
-
-/// Deletes a batch's trace.
-pub(super) fn delete(conn: &Connection, batch: BatchId) -> Result<(), Fault> {
-    conn.prepare_cached("DELETE FROM trace WHERE batch = ?1")?
-        .execute([batch.number()])?;
-    Ok(())
-}
-
 /// Packs samples: each value as the difference to the one before, zigzag and base 128.
 ///
 /// A quiet pan at 10 readings a second takes about four bytes a sample instead of sixteen.

@@ -2,6 +2,9 @@
 //!
 //! Units are in the names (`net_g`, `age_ms`). Fields are only ever added: unknown ones are ignored in
 //! answers and refused in requests. [`API_NUMBER`] grows when an old client could misunderstand.
+//!
+//! One file for each group of calls, as in the service's `api`; `view`, `doing`, `question` and `said` are what a bench tells, `object` and
+//! what is here serve all.
 
 mod amend;
 mod batch;

@@ -11,6 +11,18 @@
 //! recognised shape, a known unit and a whole frame; everything else is rejected with its bytes
 //! and a reason ([`Rejected`]), and nothing is ever guessed. [`Doctor`] and [`line_settings`] look at
 //! what was rejected and say what may be wrong.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `frame`, `parity`, `check` | where a frame begins and ends, and whether it is whole |
+//! | `shapes`, `pattern`, `text` | lines of text: documented shapes, a person's expression, the reader of both |
+//! | `figures`, `sense`, `words`, `zero` | what a shape found, and how it is to be taken |
+//! | `binary`, `weight_service`, `hid` | frames of bits and the two open standards |
+//! | `exact`, `octets` | numbers of bits, and text by eight bytes at a time |
+//! | `decoder`, `decoded`, `why` | bytes in, readings or reasons out |
+//! | `doctor`, `line_settings` | what may be wrong with a line |
+//! | `profile` | a scale's own description |
+//! | `capture`, `teach` | what a scale sent, kept; and what is learnt from it |
 
 pub mod binary;
 pub mod capture;

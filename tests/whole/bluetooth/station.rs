@@ -8,8 +8,8 @@ pub(crate) use tarehand_tests::window_pan::{NAME, own, profile};
 use tarehand_tests::{Answer, Home, LIMIT, Onlooker, Service};
 
 use super::bluez::{Bluez, Offers, Scale};
-use super::bus::Bus;
 use crate::bench::{JAR_UG, SPEED, fixture};
+use crate::bus::Bus;
 
 /// A service with scales in reach of its radio. What is dropped first ends first.
 pub(crate) struct Station {

@@ -5,7 +5,7 @@ use std::path::Path;
 use clap::Args;
 use tarehand_mixing::shelf::{Pack, ShelfItem};
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::{BatchRecord, MovedSaid};
+use tarehand_protocol::api::{BatchRecord, BatchSummary, MovedSaid};
 
 use super::{FileArgs, Place, key, mass, now};
 use crate::client::{Client, ClientError, segment};
@@ -45,18 +45,7 @@ pub(super) async fn run(
         .get(&format!("/v1/batches/{}", segment(&args.mark)))
         .await?;
     let summary = &record.summary;
-    if summary.rehearsal {
-        return Err(refused(
-            format!("{} was a rehearsal: there is no jar", summary.mark),
-            "see which batches are real: tarehand log list",
-        ));
-    }
-    if summary.closed.is_none() {
-        return Err(refused(
-            format!("{} is not done yet", summary.mark),
-            "finish it, or give it up: tarehand abort",
-        ));
-    }
+    has_jar(summary)?;
     let key = match &args.name {
         Some(name) => name.clone(),
         None => format!("left-{}", summary.mark.to_lowercase()),
@@ -96,29 +85,7 @@ pub(super) async fn run(
         None if booked => return Err(here.is_elsewhere()),
         None => {}
     }
-    let parts: Vec<(String, String)> = parts(&record)
-        .map(|(key, mass)| (key, mass.to_string()))
-        .collect();
-    let inside = inside(&record);
-    // The record says of its jar what is in it now.
-    let poured = record.contents.iter().map(|line| line.poured_g).sum();
-    let made = Mass::from_estimated_grams(poured).max(inside);
-    let left = args.left.unwrap_or(inside);
-    if parts.is_empty() || left <= Mass::ZERO {
-        return Err(refused(
-            format!("nothing is in the jar of {}", summary.mark),
-            "see its record: tarehand log show MARK",
-        ));
-    }
-    if made < left {
-        return Err(refused(
-            format!(
-                "{left} is more than the {made} in the jar of {}",
-                summary.mark
-            ),
-            "say what is left of it: --left 42g",
-        ));
-    }
+    let Leftover { parts, made, left } = Leftover::of(&record, args.left)?;
     // Whether the record takes it is known before anything is written.
     let path = format!("/v1/batches/{}/moved", segment(&summary.mark));
     let asked = MovedSaid {
@@ -146,6 +113,58 @@ pub(super) async fn run(
     output.data(here.line(left))?;
     output.suggest("tarehand shelf");
     Ok(Exit::Done)
+}
+
+/// Refuses a batch that has no jar to keep, or none yet.
+fn has_jar(summary: &BatchSummary) -> Result<(), Failure> {
+    if summary.rehearsal {
+        return Err(refused(
+            format!("{} was a rehearsal: there is no jar", summary.mark),
+            "see which batches are real: tarehand log list",
+        ));
+    }
+    if summary.closed.is_none() {
+        return Err(refused(
+            format!("{} is not done yet", summary.mark),
+            "finish it, or give it up: tarehand abort",
+        ));
+    }
+    Ok(())
+}
+
+/// What is in a jar, and how much of it goes onto the shelf.
+struct Leftover {
+    /// What it is made of, each as the shelf writes it.
+    parts: Vec<(String, String)>,
+    made: Mass,
+    left: Mass,
+}
+
+impl Leftover {
+    fn of(record: &BatchRecord, said: Option<Mass>) -> Result<Self, Failure> {
+        let mark = &record.summary.mark;
+        let parts: Vec<(String, String)> = parts(record)
+            .map(|(key, mass)| (key, mass.to_string()))
+            .collect();
+        let inside = inside(record);
+        // The record says of its jar what is in it now.
+        let poured = record.contents.iter().map(|line| line.poured_g).sum();
+        let made = Mass::from_estimated_grams(poured).max(inside);
+        let left = said.unwrap_or(inside);
+        if parts.is_empty() || left <= Mass::ZERO {
+            return Err(refused(
+                format!("nothing is in the jar of {mark}"),
+                "see its record: tarehand log show MARK",
+            ));
+        }
+        if made < left {
+            return Err(refused(
+                format!("{left} is more than the {made} in the jar of {mark}"),
+                "say what is left of it: --left 42g",
+            ));
+        }
+        Ok(Self { parts, made, left })
+    }
 }
 
 /// What is being kept, and where.

@@ -1,4 +1,14 @@
 //! `tarehand scales teach`: a scale that nobody described is learnt from known weights.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `live` | a lesson at the scale: what is asked, one thing after the other |
+//! | `captures` | the same from captures, without a question |
+//! | `ear`, `notes` | all that may happen in a lesson, and what was heard and said |
+//! | `words`, `line`, `rhythm` | what is asked and what an answer means; how the line is opened, and when the scale speaks |
+//! | `learning`, `slip` | what explains it, and one slip without which it would |
+//! | `proof` | one more weight, read by what was learnt |
+//! | `taught` | what came of it, in words, in JSON and as a profile |
 
 mod captures;
 mod ear;

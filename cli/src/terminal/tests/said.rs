@@ -84,7 +84,7 @@ fn check_stale(age_ms: u64, rate_hz: Option<f64>, stale: bool) {
     );
 }
 
-// Law 2: 1.5 s or three periods of that scale, whichever is longer.
+// Silent is 1.5 s or three periods of that scale, whichever is longer.
 #[test]
 fn a_weight_is_stale_after_one_and_a_half_seconds_or_three_periods() {
     check_stale(1_500, Some(10.0), false);

@@ -135,7 +135,7 @@ mod tests {
     /// A gram of it is a millilitre.
     const LIKE_WATER: Option<u64> = Some(1_000_000);
 
-    // Exact by definition (the project's handbook of figures, from PyPI `pint`): US teaspoon
+    // Exact by definition (figures of PyPI `pint`): US teaspoon
     // 4.92892159375 ml, fluid ounces 29.5735295625 and 28.4130625 ml, ounce 28.349523125 g;
     // the Australian tablespoon is 20 ml.
     #[test]

@@ -1,4 +1,10 @@
 //! What speaks against a procedure on this scale, in this jar, from this shelf, before the first gram.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `checks`, `steps` | looks through a procedure, and at single steps |
+//! | `weighing` | what follows from how well a scale can know |
+//! | `text` | in plain words |
 
 mod checks;
 mod steps;

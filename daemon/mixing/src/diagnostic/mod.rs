@@ -1,4 +1,10 @@
 //! What is wrong with a file a person wrote, where, and what would be right.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `finding` | what a warning or a note says, as data |
+//! | `nearest` | what a misspelt word might have meant |
+//! | `render` | the line, carets under it, and the help |
 
 mod finding;
 mod nearest;
@@ -51,14 +57,5 @@ impl Diagnostic {
     #[must_use]
     pub fn is_error(&self) -> bool {
         self.severity == Severity::Error
-    }
-
-    /// Adds what would be right.
-    #[must_use]
-    pub fn with_help(self, help: impl Into<String>) -> Self {
-        Self {
-            help: Some(help.into()),
-            ..self
-        }
     }
 }

@@ -2,6 +2,12 @@
 //!
 //! Everything is worked out from what the shelf says of each ingredient; where it says nothing the ingredient is named
 //! as unknown and nothing is guessed. Ideal mixing throughout: volumes are added, which some liquids do not quite do.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `data` | what the shelf may say of an ingredient as part of a film |
+//! | `makeup`, `pigment` | water, solids and pigment of a mix, and how much a film can hold |
+//! | `layer` | thickness, and what it covers |
 
 mod data;
 mod layer;

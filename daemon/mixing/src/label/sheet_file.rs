@@ -121,47 +121,63 @@ fn read(document: &DeTable<'_>, problems: &mut Problems<'_>) -> Option<Sheet> {
                 .help = Some(format!("at least {least} mm are needed there"));
         }
     }
-    let spans = [
-        (
-            "columns",
-            columns_at,
-            columns,
-            first.across,
-            label_width.0,
-            gap.across,
-            page_width,
-            "left",
-            "wide",
-        ),
-        (
-            "rows",
-            rows_at,
-            rows,
-            first.down,
-            label_height.0,
-            gap.down,
-            page_height,
-            "top",
-            "high",
-        ),
-    ];
-    for (key, at, count, first, each, gap, page, margin, what) in spans {
-        let count = u64::from(count);
-        let all = u64::from(first) + count * u64::from(each) + (count - 1) * u64::from(gap);
-        if u64::from(page) < all {
+    let across = Row {
+        key: "columns",
+        count: columns,
+        first: first.across,
+        each: label_width.0,
+        gap: gap.across,
+        page: page_width,
+        margin: "left",
+        what: "wide",
+    };
+    across.must_fit(columns_at, problems);
+    let down = Row {
+        key: "rows",
+        count: rows,
+        first: first.down,
+        each: label_height.0,
+        gap: gap.down,
+        page: page_height,
+        margin: "top",
+        what: "high",
+    };
+    down.must_fit(rows_at, problems);
+    Some(sheet)
+}
+
+/// Labels beside or below each other, in micrometres, and the words for that way.
+struct Row {
+    key: &'static str,
+    count: u16,
+    first: u32,
+    each: u32,
+    gap: u32,
+    page: u32,
+    margin: &'static str,
+    what: &'static str,
+}
+
+impl Row {
+    /// Says it where they are longer than the page.
+    fn must_fit(&self, at: Range<usize>, problems: &mut Problems<'_>) {
+        let (key, what, margin) = (self.key, self.what, self.margin);
+        let count = u64::from(self.count);
+        let labels = count * u64::from(self.each);
+        let all = u64::from(self.first) + labels + (count - 1) * u64::from(self.gap);
+        if u64::from(self.page) < all {
             problems
                 .error(
                     at,
                     format!(
                         "{count} {key} come to {} mm with what lies before and between them, and the page is {} mm {what}",
                         short(all),
-                        short(u64::from(page)),
+                        short(u64::from(self.page)),
                     ),
                 )
                 .help = Some(format!("take fewer {key}, or measure the label, `{margin}` and the gap again"));
         }
     }
-    Some(sheet)
 }
 
 /// Writes micrometres as millimetres, exactly and without needless zeros.

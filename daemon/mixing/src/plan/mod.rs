@@ -1,6 +1,14 @@
 //! What a set takes: grams of every jar, premixes rolled up, the shelf, the cost, and the order of work.
 //!
 //! Everything is exact until it is rounded once for the person, and linear in the surface but for the heels.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `jar`, `rollup` | one jar, and premixes rolled up into one amount each |
+//! | `stock` | what the shelf gives, what is missing, what it costs |
+//! | `walk`, `work` | the order of the pours, and of one pair of hands |
+//! | `run` | a plan as it is mixed |
+//! | `warning` | what a person should know before |
 
 mod jar;
 mod rollup;

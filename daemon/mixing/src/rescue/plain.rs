@@ -1,7 +1,7 @@
 //! Closed forms and breakpoints, exact: what a jar can become when every raw ingredient can be poured by itself.
 //!
-//! `m` is what is in the jar, `f` the shares, `T` the total. Sources: the project's handbook of figures on rescue
-//! arithmetic; the sharing out is the continuous knapsack with a bound on every item.
+//! `m` is what is in the jar, `f` the shares, `T` the total. The figures of its tests say where they come
+//! from; the sharing out is the continuous knapsack with a bound on every item.
 
 use crate::ratio::Ratio;
 

@@ -2,6 +2,9 @@
 //!
 //! Where the jar's own scale is too coarse for what a recipe allows, a small cup or the bottle is weighed on the finer
 //! one while it grows lighter, as in [`bottle`](super::bottle), and the jar stays where it is.
+//!
+//! Numbers of the scale that counts for the current step come from `Book::scale_here`, `Book::empty_here` and `Session::here`:
+//! nothing else asks which of the two it is.
 
 use tarehand_protocol::Mass;
 

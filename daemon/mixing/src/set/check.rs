@@ -1,23 +1,23 @@
 //! Checks a set with the recipes it names.
 
 use std::ops::Range;
-use std::sync::Arc;
 
 use toml::Spanned;
 use toml::de::DeTable;
 
 use super::choose::{self, Chosen};
 use super::cover::{ParseCoverError, WrittenCover};
+use super::jar::RawJar;
 use super::shares::{SharesError, WrittenShare, shares};
-use super::{Basis, Cover, Outline, Portion, Set, SetJar, Surface, fields};
+use super::{Basis, Cover, Outline, Set, Surface, fields};
 use crate::choice::Choices;
-use crate::diagnostic::{Diagnostic, nearest};
+use crate::diagnostic::Diagnostic;
 use crate::document::{Fields, Problems, Source, Sources, tables};
 use crate::ratio::Ratio;
-use crate::recipe::{self, CheckedMany, Recipe, Settings};
+use crate::recipe::{self, CheckedMany, Settings};
 use crate::shelf::{Missing, Shelf};
 use crate::trail::usual_water_limit;
-use crate::units::{Density, Length, Measures};
+use crate::units::{Length, Measures};
 
 /// The outcome of a check.
 #[derive(Clone, Debug, PartialEq)]
@@ -91,16 +91,6 @@ struct Raw {
     surfaces: Vec<Surface>,
     jars: Vec<RawJar>,
     head: Range<usize>,
-}
-
-struct RawJar {
-    range: Range<usize>,
-    recipe: Option<Spanned<String>>,
-    share: Option<Spanned<WrittenShare>>,
-    make: Option<tarehand_protocol::Mass>,
-    jar: Option<crate::units::Volume>,
-    density: Option<Density>,
-    choose: Chosen,
 }
 
 impl Raw {
@@ -280,121 +270,6 @@ fn report(error: &SharesError, shared: &[&Spanned<WrittenShare>], problems: &mut
                 .help = Some("lower a percentage, or write all of them as parts".to_owned());
         }
     }
-}
-
-impl RawJar {
-    fn read(
-        table: &DeTable<'_>,
-        range: Range<usize>,
-        measures: &Measures,
-        problems: &mut Problems<'_>,
-    ) -> Self {
-        let mut all = Fields::new(table);
-        let recipe = all.text("recipe", "lagoon-round", problems);
-        let share = all.text("share", "15 %", problems);
-        let make = all.text("make", "40 g", problems);
-        let jar = all.text("jar", "250 ml", problems);
-        let density = all.text("density", "1.08 g/ml", problems);
-        let choose = Chosen::read(&mut all, problems);
-        all.finish("a jar", problems);
-        match (&recipe, &share, &make) {
-            (None, ..) if !problems.mentions(&range) => {
-                problems.error(range.clone(), "the jar says no recipe").help = Some(
-                    "write recipe = \"…\", the name of a recipe file beside the set".to_owned(),
-                );
-            }
-            (_, None, None) if !problems.mentions(&range) => {
-                problems
-                    .error(range.clone(), "how much of this jar is not said")
-                    .help = Some(
-                    "write share = \"15 %\" or share = \"4 parts\", or make = \"40 g\"".to_owned(),
-                );
-            }
-            (_, Some(_), Some(make)) => {
-                problems
-                    .error(make.span(), "a jar has a share or a make, not both")
-                    .help =
-                    Some("a share follows the surface, a make does not: keep one".to_owned());
-            }
-            _ => {}
-        }
-        Self {
-            range,
-            recipe,
-            choose,
-            share: share
-                .and_then(|text| Some(Spanned::new(text.span(), fields::share(&text, problems)?))),
-            make: make.and_then(|text| fields::mass("make", &text, problems)),
-            jar: jar.and_then(|text| fields::volume(&text, measures, problems)),
-            density: density.and_then(|text| fields::read(&text, problems)),
-        }
-    }
-
-    fn resolve(
-        self,
-        share: Option<Ratio>,
-        recipe: Option<&Arc<Recipe>>,
-        sources: &Sources,
-        problems: &mut Problems<'_>,
-    ) -> Option<SetJar> {
-        let name = self.recipe?;
-        let stem = name.get_ref();
-        if sources.recipe(stem).is_none() {
-            problems
-                .error(
-                    name.span(),
-                    format!("there is no recipe `{stem}` beside the set"),
-                )
-                .help =
-                nearest(stem, sources.stems()).map(|meant| format!("did you mean `{meant}`?"));
-            return None;
-        }
-        let recipe = recipe?;
-        let density = self.density.or_else(|| recipe.density());
-        let portion = match (share, self.make) {
-            (Some(share), _) => Portion::Share(share),
-            (None, Some(make)) => Portion::Make(make),
-            (None, None) => return None,
-        };
-        if density.is_none() && matches!(portion, Portion::Share(_)) {
-            no_density(recipe, self.range, problems);
-            return None;
-        }
-        Some(SetJar {
-            recipe: Arc::clone(recipe),
-            portion,
-            jar: self.jar.or_else(|| recipe.jar().cloned()),
-            density,
-        })
-    }
-}
-
-/// Says which ingredient keeps a jar's density from being known.
-fn no_density(recipe: &Recipe, at: Range<usize>, problems: &mut Problems<'_>) {
-    let unknown = without_density(recipe).unwrap_or_else(|| recipe.stem().to_owned());
-    let message = format!(
-        "how much of `{}` the surface takes needs its density: {}",
-        recipe.stem(),
-        Missing::Density.message(&unknown)
-    );
-    problems.error(at, message).help = Some(format!(
-        "{}; or give the jar a density of its own",
-        Missing::Density.help(&unknown)
-    ));
-}
-
-/// Returns the first raw ingredient whose density is not known, also inside premixes.
-fn without_density(recipe: &Recipe) -> Option<String> {
-    recipe.shares().find_map(|(ingredient, _)| {
-        if ingredient.density_ug_per_ml.is_some() {
-            return None;
-        }
-        let mut premixes = recipe.premixes();
-        match premixes.find(|(key, _)| *key == ingredient.key) {
-            Some((_, premix)) => without_density(premix),
-            None => Some(ingredient.key.clone()),
-        }
-    })
 }
 
 /// Reads a surface's shape; exactly one way of saying it.

@@ -2,11 +2,18 @@
 //!
 //! [`check`] takes the text of a set and the texts of the recipes beside it and returns either a [`Set`] or every
 //! reason why it is none. What has to be mixed for it is [`plan`](crate::plan)'s work.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `fields`, `shares`, `cover`, `surface` | what is written of shares, yields and surfaces |
+//! | `jar`, `choose` | one jar of it, and what it chooses |
+//! | `check`, `model` | the whole, checked |
 
 mod check;
 mod choose;
 mod cover;
 mod fields;
+mod jar;
 mod model;
 mod shares;
 mod surface;

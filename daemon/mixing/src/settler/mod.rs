@@ -1,13 +1,21 @@
 //! When is a weight a weight? Turns readings into facts.
 //!
-//! Law 3 of the design, by what the scale reports:
+//! Settled means another thing by what the scale reports:
 //! * a *stream* is settled when every reading of at least one second, three or more of them, lies
 //!   within the band round their median; the band is one division or three sigma of the quiet pan,
 //!   whichever is larger; the scale's own "moving" vetoes and its "stable" alone never suffices;
 //! * a scale that reports *on change* is settled by a stable report that nothing follows;
 //! * a scale of *finished* weighings is settled by each report.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `fact` | what it tells |
+//! | `run`, `spikes` | readings that have stayed together, without single spikes |
+//! | `noise`, `division` | how much a quiet pan scatters, and in which steps it speaks |
+//! | `flow` | how fast the weight grows |
 
 mod division;
+mod fact;
 mod flow;
 mod noise;
 mod run;
@@ -16,10 +24,11 @@ mod spikes;
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
-use tarehand_protocol::{Mass, Motion, NoWeight, Reading, Weighed};
+use tarehand_protocol::{Mass, Motion, Reading, Weighed};
 
 use crate::tick::Tick;
 use division::DivisionEstimate;
+pub use fact::{Change, Fact, Live, Zero};
 use flow::FlowEstimate;
 use noise::QuietNoise;
 use run::QuietRun;
@@ -51,77 +60,6 @@ pub enum Signal {
     Words,
     /// Time has passed.
     Wake,
-}
-
-/// What the settler has made of it.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Fact {
-    /// The weight now, with how fast it grows; not to be judged.
-    Live(Live),
-    /// The weight has settled.
-    Settled {
-        /// The median of the quiet readings.
-        gross: Mass,
-        /// How the weight got there from the last settled one.
-        change: Change,
-    },
-    /// More than half of the load went away: the jar was lifted, or somebody pressed the scale's tare.
-    Unloaded {
-        /// What the scale shows now.
-        gross: Mass,
-    },
-    /// A single reading far from both its neighbours was left out.
-    Spike {
-        /// The reading.
-        gross: Mass,
-    },
-    /// The scale speaks, but not of a weight.
-    NoWeight(NoWeight),
-    /// Nothing fresh has come for longer than this scale ever pauses, or the link is gone.
-    Lost,
-    /// The first reading after [`Fact::Lost`].
-    Back {
-        /// Whether the scale may have started anew, so that its zero is another one.
-        zero: Zero,
-    },
-}
-
-/// The weight now.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Live {
-    /// All that stands on the pan.
-    pub gross: Mass,
-    /// How fast it grows, in grams a second; an estimate.
-    pub flow_g_s: f64,
-    /// How the weight moved since it was last settled.
-    pub change: Change,
-    /// What the scale says about its stability.
-    pub motion: Motion,
-    /// Whether this reading still belongs to a settled weight.
-    pub quiet: bool,
-}
-
-/// How a weight got from one settled value to where it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Change {
-    /// All at once, as when something is put down.
-    Jump,
-    /// Bit by bit, as when something is poured.
-    Gradual,
-    /// The scale speaks too seldom to tell.
-    Unclear,
-}
-
-/// Whether the zero of a scale can still be trusted after a gap.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Zero {
-    /// Only silence: nothing says that the scale started anew.
-    Trusted,
-    /// The link was opened anew, which may reset a scale.
-    Suspect,
 }
 
 /// How long a stream must be quiet.
@@ -260,13 +198,7 @@ impl Settler {
     pub fn step(&mut self, now: Tick, signal: Signal) -> Vec<Fact> {
         let mut facts = Vec::new();
         match signal {
-            Signal::Opened => {
-                if self.presence == Presence::Here {
-                    facts.push(Fact::Lost);
-                }
-                self.forget(Zero::Suspect);
-            }
-            Signal::Gone => {
+            Signal::Opened | Signal::Gone => {
                 if self.presence == Presence::Here {
                     facts.push(Fact::Lost);
                 }

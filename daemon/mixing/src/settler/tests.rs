@@ -1,7 +1,7 @@
 use std::str::FromStr;
 
 use proptest::prelude::*;
-use tarehand_protocol::{Basis, Decimal, MassUnit, Sent};
+use tarehand_protocol::{Basis, Decimal, MassUnit, NoWeight, Sent};
 
 use super::*;
 

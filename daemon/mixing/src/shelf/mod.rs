@@ -1,4 +1,14 @@
 //! The shelf: the ingredients at hand and what is known about them.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `data`, `form`, `price`, `date` | what is known of one ingredient |
+//! | `pack`, `stock`, `stretch`, `low` | packs, what is left of each, and below what it is little |
+//! | `dry_test` | what became of a film of one lot |
+//! | `stand_in` | what may replace an ingredient |
+//! | `parse`, `kept`, `film_fields` | reading the file |
+//! | `edit` | changing it as its owner would |
+//! | `warning` | what is worth a second look |
 
 mod data;
 mod date;

@@ -1,4 +1,10 @@
 //! Quantities a person writes: volumes, densities, spoons, counts and times.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `quantity` | a number with a unit, exactly as written |
+//! | `volume`, `density`, `length`, `percent`, `time` | what it may be, beside a mass |
+//! | `measures` | which spoon and which fluid ounce are meant |
 
 mod density;
 mod length;

@@ -97,7 +97,7 @@ fn what_there_is_of_one_ingredient_sets_the_size() {
     );
 }
 
-// trade.md, ideal mixing: ρ = Σm/Σ(m/ρ). 4:1 of 1.21 and 1.05 is 1/(0.8/1.21 + 0.2/1.05) = 1.174214 g/ml.
+// Ideal mixing: ρ = Σm/Σ(m/ρ). 4:1 of 1.21 and 1.05 is 1/(0.8/1.21 + 0.2/1.05) = 1.174214 g/ml.
 #[test]
 fn a_jar_is_filled_through_the_densities() {
     let goal = Goal::Jar(Volume::from_millilitres(100));

@@ -14,7 +14,7 @@ use tarehand_mixing::weighing::Scale;
 use tarehand_protocol::{Mass, Motion, NoWeight};
 
 use super::witness::Witness;
-use super::{helper, recipes};
+use super::{person, recipes};
 
 /// A weight, told from where the batch stands, so that random weights meet the interesting places.
 #[derive(Clone, Copy, Debug)]
@@ -208,7 +208,7 @@ fn days() -> impl Strategy<Value = (Procedure, Option<i64>, bool, Vec<Act>)> {
 proptest! {
     #![proptest_config(cases(150))]
 
-    /// Laws 1, 2, 4, 6 and 11: any inputs at all, in any state, and every entry is checked by the witness.
+    /// Any inputs at all, in any state, and every entry is checked by the witness.
     #[test]
     fn whatever_comes_the_record_is_true_and_the_batch_can_be_finished((procedure, division_mg, jar, acts) in days()) {
         let mut witness = open(procedure, division_mg, jar);
@@ -217,7 +217,7 @@ proptest! {
         }
         witness.check_whole();
         if witness.book().state() != BatchState::Aborted {
-            helper::finish(&mut witness);
+            person::finish(&mut witness);
             prop_assert_eq!(witness.book().state(), BatchState::Complete);
             witness.check_whole();
             let effects = witness.step(Input::Command(Command::Undo));
@@ -225,7 +225,7 @@ proptest! {
         }
     }
 
-    /// Law 9: a judgement or rescue can be taken back, and taking all of them back gives the procedure as it was.
+    /// A judgement or rescue can be taken back, and taking all of them back gives the procedure as it was.
     #[test]
     fn undoing_everything_gives_the_plan_as_it_was((procedure, division_mg, _, acts) in days()) {
         let mut witness = open(procedure.clone(), division_mg, true);
@@ -236,9 +236,9 @@ proptest! {
         if witness.book().state() == BatchState::Paused {
             witness.step(Input::Command(Command::Resume));
         }
-        helper::come_to_rest(&mut witness);
+        person::come_to_rest(&mut witness);
         let poured: Mass = witness.book().contents().iter().map(|(_, mass)| *mass).sum();
-        helper::undo_all(&mut witness);
+        person::undo_all(&mut witness);
         if witness.book().is_over() { return Ok(()); }
         witness.check_whole();
         let book = witness.book();
@@ -252,7 +252,7 @@ proptest! {
         prop_assert_eq!(still, poured, "what was poured stays poured");
     }
 
-    /// Law 12: whatever is open, an hour of nobody there changes nothing but timed steps, and judges no addition by weight unseen.
+    /// Whatever is open, an hour of nobody there changes nothing but timed steps, and judges no addition by weight unseen.
     #[test]
     fn an_hour_of_nobody_judges_nothing_wrongly((procedure, division_mg, jar, acts) in days()) {
         let mut witness = open(procedure, division_mg, jar);

@@ -4,7 +4,7 @@
 //! |---|---|
 //! | `recipes` | random procedures of every kind of step |
 //! | `witness` | a session with somebody beside it who checks every single answer against the laws |
-//! | `helper` | an honest, helpful person: from any state to a finished batch |
+//! | `person` | an honest, helpful person: from any state to a finished batch |
 //! | `facts` | random facts and commands straight into the session, sensible or not |
 //! | `world` | a pan, a jar, a hand and a scale that averages, flickers, drifts and falls silent |
 //! | `vessels` | bottles and cups on that pan, and what really is in them |
@@ -16,7 +16,7 @@
 mod bench;
 mod days;
 mod facts;
-mod helper;
+mod person;
 mod recipes;
 mod scenes;
 mod vessels;

@@ -8,7 +8,7 @@ use tarehand_protocol::Mass;
 use tarehand_protocol::api::{ConcernLine, ConcernSaid, WayRound};
 
 use super::action::count_said;
-use super::words::{grams, millilitres};
+use super::words::{grams, millilitres, more_or_less};
 
 const RIGHT_JAR: &str = "give this up and put the right jar on the pan, or go on: what is missing dried or was taken unseen";
 
@@ -35,12 +35,11 @@ pub fn unlike_its_record(book: &Book) -> Option<ConcernLine> {
 }
 
 pub(super) fn unlike(amends: &Amends, off: Mass) -> ConcernLine {
-    let more = if off < Mass::ZERO { "less" } else { "more" };
     let (jar, should) = (amend::name(amends), amends.gross());
     ConcernLine {
         text: format!(
-            "the jar on the pan weighs {} {more} than {jar} should, which is {}: is it that one?",
-            grams(off.abs()),
+            "the jar on the pan weighs {} than {jar} should, which is {}: is it that one?",
+            more_or_less(off),
             grams(should)
         ),
         ways_round: vec![RIGHT_JAR.to_owned()],

@@ -1,14 +1,14 @@
 //! One entry of the journal as a person reads it.
 
 use tarehand_mixing::procedure::{Procedure, StepKind, Weigh};
-use tarehand_mixing::rescue::RescueKind;
+use tarehand_mixing::rescue::{RescueKind, RescueOption};
 use tarehand_mixing::session::{
     Answer, Book, By, Cause, Destination, Entry, Limits, Question, Seen, Slip, Taken, TaskId,
     Verdict, ZeroCause,
 };
 use tarehand_protocol::Mass;
 
-use super::words::grams;
+use super::words::{grams, more_or_less};
 
 /// Returns what happened, ready to read.
 #[must_use]
@@ -156,13 +156,7 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             target,
             within,
         } => {
-            let verdict = match verdict {
-                Verdict::Within => "within",
-                Verdict::Overshoot => "overshoot",
-                Verdict::Shortfall => "shortfall",
-                Verdict::Recorded => "recorded",
-                Verdict::Skipped => "left out",
-            };
+            let verdict = verdict_words(*verdict);
             match (target, within) {
                 (Some(target), Some(within)) => {
                     // What leaves the jar is said as what it is, not as less than nothing.
@@ -190,34 +184,7 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             };
             format!("answered {answer}, {}", by_words(*by))
         }
-        Entry::Rescued { option, by, .. } => {
-            let pours: Vec<String> = option
-                .pours
-                .iter()
-                .map(|pour| format!("{} {}", grams(pour.mass), pour.name))
-                .collect();
-            let total = grams(option.total);
-            let kind = match option.kind {
-                RescueKind::TopUpExact => "rescued, exact ratio",
-                RescueKind::TopUpLeast => "rescued, within the tolerances",
-                RescueKind::MakeLess => "made less",
-                RescueKind::TakeOut => {
-                    return format!(
-                        "rescued: {} to be taken out ({})",
-                        grams(option.take_out),
-                        by_words(*by)
-                    );
-                }
-                RescueKind::Accept => "accepted as it is",
-                RescueKind::Unthinned => "too thin, more of the mix without thinner",
-                RescueKind::ReadyMade => "too thin, more of the mix from another jar",
-            };
-            format!(
-                "{kind}: total {total}, still to come {} ({})",
-                pours.join(", "),
-                by_words(*by)
-            )
-        }
+        Entry::Rescued { option, by, .. } => rescued(option, *by),
         Entry::RanOut { task } => format!("there is no more: {}", title(task)),
         Entry::WasOther { from, to, mass, .. } => {
             format!("the {} of {} were {}", grams(*mass), title(from), title(to))
@@ -280,13 +247,7 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
                 Seen::Told => ", as told",
                 Seen::Watched | Seen::Unseen | Seen::InHand => "",
             };
-            let to = match to {
-                Destination::Jar(mark) => format!("into the jar of {mark}"),
-                Destination::Cup(name) => format!("into {name}"),
-                Destination::Shelf(key) => format!("on the shelf as {key}"),
-                Destination::Waste => "taken out".to_owned(),
-            };
-            format!("{} {to}{told}", grams(*mass))
+            format!("{} {}{told}", grams(*mass), where_to(to))
         }
         Entry::Completed => "complete".to_owned(),
         Entry::Aborted => "given up".to_owned(),
@@ -298,9 +259,51 @@ fn unlike_record(book: &Book, jar: Mass) -> String {
     let (Some(_), Some(amends)) = (book.unlike_its_record(), &book.procedure().amends) else {
         return String::new();
     };
-    let off = jar - amends.gross();
-    let more = if off < Mass::ZERO { "less" } else { "more" };
-    format!(", {} {more} than its record says", grams(off.abs()))
+    let off = more_or_less(jar - amends.gross());
+    format!(", {off} than its record says")
+}
+
+const fn verdict_words(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Within => "within",
+        Verdict::Overshoot => "overshoot",
+        Verdict::Shortfall => "shortfall",
+        Verdict::Recorded => "recorded",
+        Verdict::Skipped => "left out",
+    }
+}
+
+fn rescued(option: &RescueOption, by: By) -> String {
+    let by = by_words(by);
+    let kind = match option.kind {
+        RescueKind::TopUpExact => "rescued, exact ratio",
+        RescueKind::TopUpLeast => "rescued, within the tolerances",
+        RescueKind::MakeLess => "made less",
+        RescueKind::TakeOut => {
+            return format!("rescued: {} to be taken out ({by})", grams(option.take_out));
+        }
+        RescueKind::Accept => "accepted as it is",
+        RescueKind::Unthinned => "too thin, more of the mix without thinner",
+        RescueKind::ReadyMade => "too thin, more of the mix from another jar",
+    };
+    let pours = option.pours.iter();
+    let pours: Vec<String> = pours
+        .map(|pour| format!("{} {}", grams(pour.mass), pour.name))
+        .collect();
+    let total = grams(option.total);
+    format!(
+        "{kind}: total {total}, still to come {} ({by})",
+        pours.join(", ")
+    )
+}
+
+fn where_to(to: &Destination) -> String {
+    match to {
+        Destination::Jar(mark) => format!("into the jar of {mark}"),
+        Destination::Cup(name) => format!("into {name}"),
+        Destination::Shelf(key) => format!("on the shelf as {key}"),
+        Destination::Waste => "taken out".to_owned(),
+    }
 }
 
 const fn question_words(question: &Question) -> &'static str {
@@ -325,6 +328,7 @@ const fn by_words(by: By) -> &'static str {
         By::Limit => "within the limits set",
     }
 }
+
 /// Says of which ingredients stop is said as their pours taught.
 fn as_learnt(procedure: &Procedure, limits: &Limits) -> String {
     let mut names: Vec<&str> = Vec::new();

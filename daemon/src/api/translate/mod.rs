@@ -1,4 +1,6 @@
 //! From domain types to the messages of the API, by hand, so that neither drags the other.
+//!
+//! One file for each kind of message. What they share: `action` says what a step is, `words` has grams, states and cues.
 
 mod action;
 mod card;

@@ -136,6 +136,12 @@ pub(super) fn grams(mass: Mass) -> String {
     format!("{text} g")
 }
 
+/// Writes how far a mass is from what it should be: `5.7 g less`.
+pub(super) fn more_or_less(off: Mass) -> String {
+    let which = if off < Mass::ZERO { "less" } else { "more" };
+    format!("{} {which}", grams(off.abs()))
+}
+
 /// Returns an exact volume in millilitres.
 pub(super) fn volume_ml(volume: &Volume) -> f64 {
     (volume.microlitres() * &Ratio::new(1, 1_000)).to_f64()

@@ -9,7 +9,7 @@ use tarehand_mixing::session::{Input, Limits};
 use tarehand_mixing::settler::{Change, Fact};
 use tarehand_mixing::weighing::Scale;
 use tarehand_mixing::{
-    Addition, Amount, Ingredient, Origin, Procedure, Session, Step, StepKind, Weigh, Within,
+    Addition, Amount, Ingredient, Procedure, Session, Step, StepKind, Weigh, Within,
 };
 use tarehand_protocol::Mass;
 
@@ -17,16 +17,7 @@ use super::*;
 
 fn add(key: &str, percent: i64) -> StepKind {
     StepKind::Add(Addition {
-        ingredient: Ingredient {
-            key: key.to_owned(),
-            name: key.to_owned(),
-            origin: Origin::Name,
-            density_ug_per_ml: None,
-            stock: None,
-            price: None,
-            cautions: Vec::new(),
-            plain_water: false,
-        },
+        ingredient: Ingredient::by_name(key),
         amount: Amount::Weighed {
             share: Ratio::new(percent, 100),
             target: Mass::from_grams(percent),

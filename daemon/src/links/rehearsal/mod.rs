@@ -10,6 +10,14 @@
 //!
 //! All of it but [`RehearsalLink`] is pure: no clock and no I/O, time comes in as a `Duration`.
 //! Whatever is random comes from the plan's seed, so the same seed and wishes give the same run.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `plan`, `outfit`, `script` | what a rehearsal is made of, what suits it, and what goes wrong in it |
+//! | `wish`, `hand`, `addition` | what the person is told, does and remembers |
+//! | `world`, `table`, `pour`, `stream` | the bench: vessels, one tilt of the bottle, what is still falling |
+//! | `pan`, `text` | the load cell, its indicator, its line |
+//! | `link` | the thin edge to the bench's clock |
 
 mod addition;
 mod hand;

@@ -77,4 +77,4 @@ pub use link::{Line, SerialLink, Wanted};
 pub use list::{Access, Listed, key_of, list};
 pub use meddlers::{Meddler, meddlers};
 pub use settings::{DataBits, Parity, ParseSettingsError, Settings, StopBits};
-pub use settings_search::{Guess, Judge, SettingsSearch, find_settings};
+pub use settings_search::{Guess, Judge, SettingsSearch};

@@ -81,30 +81,6 @@ impl From<profile::Serial> for Settings {
     }
 }
 
-impl Settings {
-    /// Returns the settings as a profile keeps them; nothing for five or six data bits, which carry no text.
-    #[must_use]
-    pub const fn for_profile(self) -> Option<profile::Serial> {
-        Some(profile::Serial {
-            speed: self.speed,
-            data: match self.data_bits {
-                DataBits::Seven => profile::DataBits::Seven,
-                DataBits::Eight => profile::DataBits::Eight,
-                DataBits::Five | DataBits::Six => return None,
-            },
-            parity: match self.parity {
-                Parity::None => scale::Parity::None,
-                Parity::Even => scale::Parity::Even,
-                Parity::Odd => scale::Parity::Odd,
-            },
-            stop: match self.stop_bits {
-                StopBits::One => profile::StopBits::One,
-                StopBits::Two => profile::StopBits::Two,
-            },
-        })
-    }
-}
-
 /// Why a text is no line settings.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error(
@@ -180,14 +156,5 @@ mod tests {
                 "{error}"
             );
         }
-    }
-
-    #[test]
-    fn a_profile_keeps_settings_as_they_are() {
-        for text in ["9600 8N1", "2400 7E1", "1200 7O2"] {
-            let settings: Settings = text.parse().unwrap();
-            assert_eq!(settings.for_profile().map(Settings::from), Some(settings));
-        }
-        assert_eq!(Settings::from_str("300 5N1").unwrap().for_profile(), None);
     }
 }

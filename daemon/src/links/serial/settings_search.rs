@@ -9,16 +9,12 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use tarehand_protocol::scale::profile::Poll;
-use tokio::sync::mpsc;
-use tokio_util::sync::CancellationToken;
 
 use super::error::{Closed, OpenError};
-use super::open::{Host, System};
 use super::port::Port;
 use super::reader::READ_WAIT;
 use super::settings::Settings;
 use super::time::Time;
-use crate::clock::Clock;
 use crate::links::outlet::{Outlet, Stopped};
 
 /// What a judge makes of bytes that were read with some settings.
@@ -165,33 +161,6 @@ impl SettingsSearch {
             }
         }
         Ok(best)
-    }
-}
-
-/// Finds the settings of the line at `path` by trying, for a person who asks for them.
-///
-/// Blocking, for about ten seconds a round at worst. Nothing is returned when `stop` is cancelled first.
-///
-/// # Errors
-///
-/// [`OpenError`] when the port cannot be opened or brings nothing readable.
-pub fn find_settings(
-    path: &str,
-    search: &SettingsSearch,
-    poll: Option<&Poll>,
-    clock: Clock,
-    stop: CancellationToken,
-) -> Result<Option<Settings>, OpenError> {
-    // Nobody is told anything meanwhile, but the way must stay open.
-    let (events, _listener) = mpsc::channel(1);
-    let outlet = Outlet::new(events, stop);
-    let mut port = System.open(path, search.first())?;
-    match search.run(port.as_mut(), poll, &clock, &outlet) {
-        Ok(settings) => Ok(Some(settings)),
-        Err(error) => match error.at(path, search) {
-            Closed::Stopped => Ok(None),
-            Closed::Error(error) => Err(error),
-        },
     }
 }
 

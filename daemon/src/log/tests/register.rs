@@ -216,7 +216,7 @@ async fn a_scale_is_remembered_as_it_was_last_told() {
 }
 
 #[tokio::test]
-async fn a_trace_may_be_thinned_and_deleted_and_the_journal_stays() {
+async fn a_trace_comes_in_pieces_and_may_be_deleted_and_the_journal_stays() {
     let place = Place::new();
     let log = place.open();
     let batch = log.open_batch(harbour_grey()).await.unwrap().id;
@@ -234,11 +234,13 @@ async fn a_trace_may_be_thinned_and_deleted_and_the_journal_stays() {
         .await
         .unwrap();
     assert_eq!(log.trace(batch).await.unwrap(), samples);
-    log.thin_trace(batch, 1_000_000).await.unwrap();
-    assert_eq!(log.trace(batch).await.unwrap(), [samples[0], samples[10]]);
-    log.delete_trace(batch).await.unwrap();
+    log.stop().await.unwrap();
+    let hand = Connection::open(place.path()).unwrap();
+    hand.execute_batch("DELETE FROM trace").unwrap();
+    let log = place.open();
     assert_eq!(log.trace(batch).await.unwrap(), []);
     assert_eq!(log.entries(batch).await.unwrap().len(), 1);
+    assert_eq!(log.check().await.unwrap(), Vec::<String>::new());
 }
 
 #[tokio::test]

@@ -56,6 +56,9 @@
 //! A pattern must match the whole frame. Its named groups are `weight`, `ounces` (the weight
 //! then is in pounds), `tare`, `unit`, `sign`, `decimals`, `state`, `stability` and `basis`; the
 //! last three are looked up in `[states]`.
+//!
+//! In code: `settings` is what a profile says, `read` (with `fields`, `bluetooth`, `binary`) and `render` (with `render_binary`) are from and to
+//! text, both by `notation`.
 
 mod binary;
 mod bluetooth;

@@ -9,6 +9,16 @@
 //! Nothing is guessed silently: a profile says in comments what it rests on, refuses what was never
 //! seen, and where two explanations remain neither is chosen. Teaching again with one more capture
 //! of the same scale ([`Lesson::hear`]) widens what was seen.
+//!
+//! | file | idea |
+//! |---|---|
+//! | `lesson`, `seen` | what was heard and said, and which weights it bears out |
+//! | `line_frames`, `lines`, `text`, `low` | candidates of lines of text |
+//! | `framing`, `anchor`, `columns` | how bits are cut into frames, and what each byte of them does |
+//! | `checks`, `fields`, `numbers`, `shifted`, `states` | what the bytes may be: a check, a number, a point, a state |
+//! | `binary`, `binary_settings` | candidates of bits, and a profile of one |
+//! | `heard`, `rank`, `evidence` | every candidate against the real decoder, and what speaks for the best |
+//! | `advice` | what to do about a doubt |
 
 mod advice;
 mod anchor;

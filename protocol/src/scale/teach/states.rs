@@ -26,6 +26,12 @@ fn single(columns: &[Column]) -> impl Iterator<Item = Bits> {
     })
 }
 
+/// Returns in what part of the frames the bit is so.
+fn seen(bits: Bits, frames: &[&Frame]) -> f64 {
+    let so = frames.iter().filter(|frame| holds(bits, &frame.bytes));
+    share(so.count(), frames.len())
+}
+
 /// Finds the bit that is so while the pan is still, and otherwise while it moves.
 pub(super) fn moving(
     frames: &[Frame],
@@ -55,15 +61,6 @@ pub(super) fn moving(
     if still.len() < 20 || moves.len() < 4 {
         return None;
     }
-    let seen = |bits: Bits, frames: &[&Frame]| {
-        share(
-            frames
-                .iter()
-                .filter(|frame| holds(bits, &frame.bytes))
-                .count(),
-            frames.len(),
-        )
-    };
     let mut found: Vec<(f64, Bits)> = single(columns)
         .filter(|bits| !covers(number, usize::from(bits.at)))
         .map(|bits| (seen(bits, &still), seen(bits, &moves), bits))
@@ -104,15 +101,6 @@ pub(super) fn minus(
     if lifted.len() < 4 || above.len() < 8 {
         return None;
     }
-    let seen = |bits: Bits, frames: &[&Frame]| {
-        share(
-            frames
-                .iter()
-                .filter(|frame| holds(bits, &frame.bytes))
-                .count(),
-            frames.len(),
-        )
-    };
     let mut found = single(columns)
         .filter(|bits| !covers(number, usize::from(bits.at)))
         .filter(|&bits| 0.8 <= seen(bits, &lifted) && seen(bits, &above) <= 0.06);

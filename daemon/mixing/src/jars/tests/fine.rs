@@ -1,5 +1,6 @@
 //! A second, finer scale beside several jars.
 
+use super::opened_again::opened_for;
 use super::*;
 use crate::session::BottleNow;
 

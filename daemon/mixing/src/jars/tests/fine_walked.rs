@@ -2,6 +2,7 @@
 
 use proptest::prelude::*;
 
+use super::opened_again::opened_for;
 use super::*;
 use crate::session::BottleNow;
 

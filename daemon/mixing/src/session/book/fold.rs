@@ -2,15 +2,14 @@
 
 use tarehand_protocol::Mass;
 
-use crate::procedure::{Premix, Step, StepKind, Weigh};
+use crate::procedure::StepKind;
 use crate::ratio::Ratio;
-use crate::rescue::{RescueKind, RescueOption};
 use crate::tick::Tick;
 use crate::trail::{Measured, Trail};
 
-use super::super::entry::{Cause, Entry, Extra, Record, TaskId, Verdict, ZeroCause};
+use super::super::entry::{Cause, Entry, Record, TaskId, ZeroCause};
 use super::super::question::{Answer, Question};
-use super::{BatchState, Book, BottlePlace, Chosen, JarPlace, Point, Purpose, Task, Undoes};
+use super::{BatchState, Book, BottlePlace, Chosen, JarPlace, Purpose, Task, Undoes};
 
 impl Book {
     /// Takes one entry in.
@@ -272,71 +271,6 @@ impl Book {
         }
     }
 
-    fn rescue(&mut self, option: &RescueOption, targets: &[(TaskId, Mass)], extra: &[Extra]) {
-        for &(task, target) in targets {
-            if let Some(task) = self.task_mut(task) {
-                task.target = Some(target);
-            }
-        }
-        let place = self
-            .current
-            .and_then(|current| self.order.iter().position(|&id| id == current));
-        let place = match place {
-            Some(place) if option.kind.comes_first() => place,
-            Some(place) => place + 1,
-            None => self.order.len(),
-        };
-        if option.kind.comes_first()
-            && let Some(task) = self.current.and_then(|id| self.task_mut(id))
-        {
-            // It goes on after it, even where it was left as it is before.
-            task.verdict = None;
-        }
-        for (offset, extra) in extra.iter().enumerate() {
-            let (weigh, chosen) = self.weigh_of(extra.step);
-            self.order.insert(place + offset, extra.task);
-            self.tasks.push(Task {
-                id: extra.task,
-                step: extra.step,
-                purpose: Purpose::TopUp,
-                target: Some(extra.target),
-                poured: Mass::ZERO,
-                left: Mass::ZERO,
-                verdict: None,
-                reopened: false,
-                weigh,
-                chosen,
-            });
-        }
-        self.planned = match option.kind {
-            RescueKind::TopUpExact
-            | RescueKind::TopUpLeast
-            | RescueKind::Accept
-            | RescueKind::Unthinned
-            | RescueKind::ReadyMade => self.planned.max(option.total),
-            RescueKind::MakeLess | RescueKind::TakeOut => option.total,
-        };
-    }
-
-    /// Returns how more of a step is weighed: as the step was, or as everything is where nothing is weighed in the jar.
-    fn weigh_of(&self, step: usize) -> (Weigh, Chosen) {
-        let same = self.tasks.iter().rev().find(|task| task.step == step);
-        match same {
-            Some(task) => (task.weigh, task.chosen),
-            None if self.never_needs_jar() => (Weigh::Bottle, Chosen::Recipe),
-            None => (Weigh::Jar, Chosen::Recipe),
-        }
-    }
-
-    fn add_premixes(&mut self, premixes: &[Premix]) {
-        for premix in premixes {
-            let known = &mut self.procedure.premixes;
-            if !known.iter().any(|known| known.key == premix.key) {
-                known.push(premix.clone());
-            }
-        }
-    }
-
     /// A part of the mix leaves the jar: every ingredient keeps the same fraction of what is left of it.
     fn keep_part(&mut self, before: Mass, after: Mass) {
         let jar = self.empty + self.jar_alone();
@@ -378,110 +312,6 @@ impl Book {
             .map(|ingredient| ingredient.key.as_str());
         let first = keys.next();
         keys.any(|key| Some(key) != first)
-    }
-
-    fn was_other(&mut self, from: TaskId, to: TaskId, mass: Mass, new: Option<&(Extra, Step)>) {
-        if let Some((extra, step)) = new {
-            let (weigh, chosen) = self.weigh_of(extra.step);
-            self.procedure.steps.push(step.clone());
-            let place = self.order.iter().position(|&id| id == from);
-            self.order
-                .insert(place.unwrap_or(self.order.len()), extra.task);
-            self.tasks.push(Task {
-                id: extra.task,
-                step: extra.step,
-                purpose: Purpose::TopUp,
-                target: step.kind.target(),
-                poured: Mass::ZERO,
-                left: Mass::ZERO,
-                // There is nothing to do: it is in already.
-                verdict: Some(Verdict::Recorded),
-                reopened: false,
-                weigh,
-                chosen,
-            });
-        }
-        // What some of the mix was decanted without cannot be made up for in the jar any more.
-        let decanted = self.has_decanted();
-        let mut left = Mass::ZERO;
-        if let Some(from) = self.task_mut(from) {
-            let part = Ratio::from_mass(mass).checked_div(&Ratio::from_mass(from.poured));
-            let part = part.unwrap_or_else(Ratio::one);
-            left = (&part * &Ratio::from_mass(from.left)).to_mass();
-            from.poured -= mass;
-            from.left -= left;
-            if !decanted {
-                from.verdict = None;
-            }
-        }
-        if let Some(to) = self.task_mut(to) {
-            to.poured += mass;
-            to.left += left;
-        }
-        self.question = None;
-        self.state = BatchState::Running;
-    }
-
-    fn remember(&mut self, undoes: Undoes) {
-        self.points.push(Point {
-            order: self.order.clone(),
-            current: self.current,
-            tasks: self
-                .tasks
-                .iter()
-                .map(|task| (task.target, task.verdict))
-                .collect(),
-            planned: self.planned,
-            undoes,
-        });
-    }
-
-    /// Goes back to the last point. What was poured since stays poured: it counts for the same ingredient.
-    fn undo(&mut self) {
-        let Some(point) = self.points.pop() else {
-            return;
-        };
-        for index in point.tasks.len()..self.tasks.len() {
-            self.withdraw(index);
-        }
-        for (task, (target, verdict)) in self.tasks.iter_mut().zip(point.tasks) {
-            task.target = target;
-            task.verdict = verdict;
-        }
-        self.order = point.order;
-        self.current = point.current;
-        self.planned = point.planned;
-        self.question = None;
-        self.state = BatchState::Running;
-        if let (Undoes::Judgement, Some(task)) =
-            (point.undoes, self.current.and_then(|id| self.task_mut(id)))
-        {
-            task.reopened = true;
-        }
-        self.leave_bottle();
-    }
-
-    /// Takes a task of a rescue out of the work. It keeps its number, for the journal speaks of it.
-    fn withdraw(&mut self, index: usize) {
-        let task = &mut self.tasks[index];
-        let (step, poured, left) = (task.step, task.poured, task.left);
-        task.poured = Mass::ZERO;
-        task.left = Mass::ZERO;
-        task.target = None;
-        if let Some(first) = self.tasks.iter_mut().find(|first| first.step == step) {
-            first.poured += poured;
-            first.left += left;
-        }
-    }
-
-    fn reopen(&mut self, id: TaskId, at: Tick) {
-        if let Some(task) = self.task_mut(id) {
-            task.verdict = None;
-            task.reopened = true;
-        }
-        self.current = Some(id);
-        self.began = at;
-        self.leave_bottle();
     }
 
     pub(super) fn task_mut(&mut self, id: TaskId) -> Option<&mut Task> {

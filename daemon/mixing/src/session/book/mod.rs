@@ -8,15 +8,19 @@
 //! | `task` | one thing to do, and how far it has come |
 //! | `place` | where the jar and a bottle are |
 //! | `fold` | how an entry changes a book |
+//! | `extra` | what a rescue adds to the work, and what turned out to be something else |
+//! | `undo` | going back, and steps that are opened again |
 //! | `pans` | which scale a task is weighed on, and what stands on the finer one |
 //! | `vessels` | what stands on the pans: bottles put there and left, zeros that move |
 //! | `queries` | what follows from a book |
 
+mod extra;
 mod fold;
 mod pans;
 mod place;
 mod queries;
 mod task;
+mod undo;
 mod vessels;
 
 use tarehand_protocol::Mass;

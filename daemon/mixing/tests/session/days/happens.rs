@@ -268,7 +268,7 @@ impl Day {
         self.bench.run(Duration::from_secs(1));
         if power {
             self.bench.world.take_zero();
-            // Law 6: with the zero lost, what was poured meanwhile is unknown.
+            // With the zero lost, what was poured meanwhile is unknown.
             self.unknown |= pours && !mass.is_zero();
             self.loose += self.bench.world.fuzz();
         }

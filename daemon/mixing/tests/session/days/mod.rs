@@ -102,7 +102,7 @@ impl Day {
 proptest! {
     #![proptest_config(facts::cases(80))]
 
-    /// Laws 1 to 7 and 12 on a live pan: the record is what went into the jar, and the batch always comes to its end.
+    /// On a live pan the record is what went into the jar, and the batch always comes to its end.
     #[test]
     fn the_record_of_a_day_is_what_went_into_the_jar(
         procedure in recipes::procedure(),

@@ -12,7 +12,7 @@ use tarehand_mixing::settler::{Fact, Reports, Settler, Signal};
 use tarehand_mixing::tap::Detector;
 use tarehand_mixing::weighing::Scale;
 use tarehand_mixing::{
-    Addition, Amount, CountUnit, Ingredient, Origin, Procedure, Step, StepKind, Tick, Within,
+    Addition, Amount, CountUnit, Ingredient, Procedure, Step, StepKind, Tick, Within,
 };
 use tarehand_protocol::{Basis, Decimal, Mass, MassUnit, Motion, Reading, Sent, Weighed};
 
@@ -21,16 +21,7 @@ use crate::links::rehearsal::{Happening, RehearsalPlan, Wish, World};
 
 fn add(key: &str, amount: Amount) -> StepKind {
     StepKind::Add(Addition {
-        ingredient: Ingredient {
-            key: key.to_owned(),
-            name: key.to_owned(),
-            origin: Origin::Name,
-            density_ug_per_ml: None,
-            stock: None,
-            price: None,
-            cautions: Vec::new(),
-            plain_water: false,
-        },
+        ingredient: Ingredient::by_name(key),
         amount,
         weigh: tarehand_mixing::Weigh::Jar,
     })

@@ -1,4 +1,4 @@
-//! A system bus that nobody else knows.
+//! A message bus that nobody else knows, for a double of a service of the system or of the desktop.
 
 use std::fs;
 use std::io::{BufRead, BufReader};
