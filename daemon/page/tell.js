@@ -54,6 +54,12 @@ export function matter({ said: of, text, basis }, said) {
   return told ? { text: `${told} (${rests})` } : own(`${text} (${basis})`);
 }
 
+/** What happened in a batch, by the words of the desk. */
+export function entry(line, words) {
+  const known = words.desk.happened[line.said?.what];
+  return known ? { text: known.call ? known(line.said, (step) => (step ? title({ action: step }, words) : ""), words) : known } : own(line.text);
+}
+
 /** What is worth a second look on the shelf, by the words of the desk. */
 export function onShelf(line, said) {
   const known = said.onShelf[line.said?.what];

@@ -3,11 +3,28 @@
 import { figures } from "../figures.js";
 
 const f = figures(",");
+const g = f.mass;
 const line = (...texts) => texts.filter(Boolean).join(", ");
 const spoon = "Rat: der Löffel der Zutat im Regal.";
 
 const practice = "übliche Praxis";
 const dried = { clear: "klar", cloudy: "trüb", tacky: "klebrig", crazed: "rissig" };
+
+const seen = { unseen: "ungesehen", "in-hand": "in der Hand", told: "wie gesagt" };
+const weighed = { bottle: "aus der Flasche", jar: "im Glas", fine: "auf der feineren Waage" };
+const change = { residue: "Rest oder Stab", "taken-out": "herausgenommen oder verschüttet", foreign: "gehört nicht dazu" };
+const asked = {
+  overshoot: "zu viel", "ran-out": "nichts mehr da", "taken-out": "Verhältnis verloren", "too-thin": "zu dünn", "poured-unseen": "ungesehen gegossen?",
+  "added-in-hand": "in der Hand zugegeben?", lighter: "leichter", "bottle-lighter": "Flasche leichter?", "zero-lost": "Null verloren?",
+};
+const rescued = {
+  "top-up-exact": "gerettet, Verhältnis stimmt", "top-up-least": "gerettet, genau genug", "make-less": "weniger gemacht", accept: "so gelassen",
+  unthinned: "zu dünn, mehr Mischung ohne Verdünner", "ready-made": "zu dünn, mehr Mischung aus einem anderen Glas",
+};
+const zero = { "tare-key": "die Waage wurde tariert", "empty-pan": "das ist die leere Schale", power: "die Waage hat neu begonnen; was inzwischen gegossen wurde, ist unbekannt" };
+const place = { jar: "ins Glas ", cup: "in ", shelf: "ins Regal als ", waste: "herausgenommen" };
+const pours = (e) => line(...e.pours.map((p) => `${g(p.grams)} ${p.ingredient}`));
+const by = (e) => (e.by_limit ? "innerhalb der Grenzen" : "vom Menschen gewählt");
 
 export default {
   batch: "Ansatz", recipe: "Rezept", began: "Begonnen", outcome: "Ausgang", inJar: "Jetzt im Glas",
@@ -41,6 +58,47 @@ export default {
     alone: "Dazu gibt es keinen Vergleich.", used: "Der nächste Ansatz nutzt es.", allMixes: "Alle Mischungen", nothing: "Noch ist nichts bekannt.",
     on: "Es ist an.", off: "Es ist aus.", switchOn: "Einschalten", switchOff: "Ausschalten", forget: "Vergessen", forgetAll: "Alles vergessen", keep: "Behalten",
     sure: (what) => `${what} vergessen? Was bis jetzt war, zählt dann nicht mehr; das Protokoll bleibt.`, forgotten: (what) => `${what}: vergessen.`,
+  },
+
+  happened: {
+    "fine-lost": "die feinere Waage war weg", "fine-back": "die feinere Waage war wieder da",
+    "fine-cleared": "auf der feineren Waage steht etwas anderes, nichts gegossen", "jar-set-aside": "das Glas steht neben der Waage",
+    "jar-returned": "das Glas ist von dort zurück", "bottle-lifted": "die Flasche wurde abgehoben", "bottle-back": "die Flasche ist zurück",
+    undone: "zurückgenommen", paused: "Pause", resumed: "weiter", "jar-back": "das Glas ist zurück", "jar-mistaken": "das war ein anderes Glas",
+    "scale-lost": "die Waage war weg", "scale-back": "die Waage war wieder da", completed: "fertig", aborted: "aufgegeben",
+    opened: (e) => `begonnen: ${e.recipe}, ${g(e.planned_g)}${e.learnt.length ? `; Stopp kommt wie gelernt bei ${line(...e.learnt)}` : ""}`,
+    "scale-known": (e) => (e.division_g ? `die Waage zählt in Schritten von ${f.whole(e.division_g)}` : "die Waage ist bekannt"),
+    "jar-placed": (e) => line(`Glas auf der Schale, ${g(e.jar_g)}`, e.off_g && `${g(Math.abs(e.off_g))} ${e.off_g < 0 ? "weniger" : "mehr"}, als vermerkt ist`),
+    began: (e, t) => `jetzt: ${t(e.step)}`,
+    poured: (e, t) => line(`gegossen: ${g(e.poured_g)} ${t(e.step)}`, seen[e.seen]),
+    "poured-out": (e, t) => line(`aus der Flasche: ${g(e.poured_g)} ${t(e.step)}`, e.seen !== "in-hand" && seen[e.seen]),
+    filled: (e, t) => `in den Becher: ${g(e.filled_g)} ${t(e.step)}`,
+    "laid-on": (e) => `${g(e.laid_g)} neben die Flasche gelegt, nichts gegossen`,
+    "weigh-chosen": (e) => `gewogen wird ${weighed[e.weigh]}`,
+    "weigh-fits": (e, t) => `${t(e.step)}: gewogen wird ${e.weigh === "fine" ? "auf der feineren Waage, die des Glases ist zu grob" : "im Glas, die feinere Waage ist weg"}`,
+    "fine-known": (e) => (e.there ? `eine feinere Waage${e.division_g ? ` mit ${g(e.division_g)}` : ""} steht bereit` : "die feinere Waage wurde entlassen"),
+    "fine-zero-moved": (e) => `die Null der feineren Waage ging von ${g(e.before_g)} auf ${g(e.after_g)}`,
+    "jar-compared": (e) => `die Waage des Glases stimmt zu: ${g(e.after_g)} statt ${g(e.before_g)}`,
+    "bottle-placed": (e, t) => `eine Flasche ${t(e.step)}, ${g(e.bottle_g)}`,
+    changed: (e) => `${g(e.by_g)} ${change[e.cause]}`,
+    decanted: (e) => (e.into && e.decanted_g < 0 ? `${g(-e.decanted_g)} zurück aus ${e.into}` : `${g(e.decanted_g)} abgegossen${e.into ? ` in ${e.into}` : ""}`),
+    judged: (e, t, { verdict }) => `${verdict[e.verdict]}: ${t(e.step)}${e.target_g === null || e.within_g === null ? "" : ` ${g(e.poured_g)} von ${g(e.target_g)}, ± ${g(e.within_g)}`}`,
+    asked: (e) => `angehalten: ${asked[e.slip ?? e.about]}`,
+    answered: (e) => `Antwort: ${e.option === null ? (e.yes ? "ja" : "nein") : `Ausweg ${e.option}`}, ${by(e)}`,
+    rescued: (e) => (e.kind === "take-out" ? `gerettet: ${g(e.take_out_g)} herauszunehmen (${by(e)})`
+      : `${rescued[e.kind]}: ${line(`${g(e.total_g)} insgesamt`, e.pours.length > 0 && `es kommen noch ${pours(e)}`)} (${by(e)})`),
+    "ran-out": (e, t) => `nichts mehr da: ${t(e.step)}`,
+    "was-other": (e, t) => `die ${g(e.mass_g)} ${t(e.from)} waren ${t(e.to)}`,
+    "went-back": (e, t) => `zurück zu: ${t(e.step)}`,
+    "load-gone": (e) => `das Gewicht ist weg, die Waage zeigt ${g(e.shows_g)}`,
+    "zero-moved": (e) => `die Null ging von ${g(e.before_g)} auf ${g(e.after_g)}: ${zero[e.cause]}`,
+    trail: (e) => line(`Spur ${f.seconds(e.seconds)}`, e.tapped && "mit Tippen gemessen", e.total_g !== null && `${g(e.thinner_g)} Verdünner in ${g(e.total_g)}`),
+    "thinning-known": (e) => `bekannt ist, was Verdünner bewirkte: in ${e.batches === 1 ? "einem früheren Ansatz" : `${e.batches} früheren Ansätzen`}`,
+    "flow-timed": (e) => `${f.seconds(e.seconds)} aus ${e.cup}: ${f.about(e.viscosity_mm2_s, 0, "mm²/s")}`,
+    remarked: (e) => `Bemerkung: ${e.text}`,
+    "room-known": (e) => `der Raum: ${f.room(e)}`,
+    "came-out": ({ outcome }) => `geworden: ${[...outcome.found, outcome.better_than && `besser als ${outcome.better_than}`, outcome.note, ...outcome.pictures.map((place) => `Bild ${place}`)].filter(Boolean).join("; ")}`,
+    moved: (e) => line(`${g(e.mass_g)} ${place[e.to]}${e.name ?? ""}`, e.told && seen.told),
   },
 
   lotOf: (name, lot) => `${name}, Los ${lot}`,

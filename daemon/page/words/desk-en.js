@@ -3,11 +3,28 @@
 import { figures } from "../figures.js";
 
 const f = figures(".");
+const g = f.mass;
 const line = (...texts) => texts.filter(Boolean).join(", ");
 const spoon = "Advice: the ingredient's spoon on the shelf.";
 
 const practice = "common practice";
 const dried = { clear: "clear", cloudy: "cloudy", tacky: "tacky", crazed: "crazed" };
+
+const seen = { unseen: "unseen", "in-hand": "in the hand", told: "as told" };
+const weighed = { bottle: "out of the bottle", jar: "in the jar", fine: "out on the finer scale" };
+const change = { residue: "residue or a stick", "taken-out": "taken out or spilled", foreign: "not part of the mix" };
+const asked = {
+  overshoot: "overshoot", "ran-out": "no more", "taken-out": "off the ratio", "too-thin": "too thin", "poured-unseen": "poured unseen?",
+  "added-in-hand": "added in the hand?", lighter: "lighter", "bottle-lighter": "the bottle lighter?", "zero-lost": "zero lost?",
+};
+const rescued = {
+  "top-up-exact": "rescued, exact ratio", "top-up-least": "rescued, within the tolerances", "make-less": "made less", accept: "accepted as it is",
+  unthinned: "too thin, more of the mix without thinner", "ready-made": "too thin, more of the mix from another jar",
+};
+const zero = { "tare-key": "the scale's tare was pressed", "empty-pan": "that is the empty pan", power: "the scale started anew; what was poured meanwhile is unknown" };
+const place = { jar: "into the jar of ", cup: "into ", shelf: "on the shelf as ", waste: "taken out" };
+const pours = (e) => line(...e.pours.map((p) => `${g(p.grams)} ${p.ingredient}`));
+const by = (e) => (e.by_limit ? "within the limits set" : "chosen by the person");
 
 export default {
   batch: "Batch", recipe: "Recipe", began: "Begun", outcome: "Outcome", inJar: "In the jar now",
@@ -42,6 +59,46 @@ export default {
     alone: "Nothing to compare it with.", used: "The next batch uses it.", allMixes: "All mixes", nothing: "Nothing is known yet.",
     on: "It is on.", off: "It is off.", switchOn: "Switch it on", switchOff: "Switch it off", forget: "Forget", forgetAll: "Forget all of it", keep: "Keep it",
     sure: (what) => `Forget ${what}? No run up to now will count any more; the record stays.`, forgotten: (what) => `${what}: forgotten.`,
+  },
+
+  happened: {
+    "fine-lost": "the finer scale was lost", "fine-back": "the finer scale came back", "fine-cleared": "the finer scale holds something else now, nothing poured",
+    "jar-set-aside": "the jar stands beside the scale", "jar-returned": "the jar is back from beside the scale", "bottle-lifted": "the bottle was lifted",
+    "bottle-back": "the bottle is back", undone: "undone", paused: "paused", resumed: "resumed", "jar-back": "the jar is back",
+    "jar-mistaken": "that was another jar", "scale-lost": "the scale was lost", "scale-back": "the scale came back", completed: "complete", aborted: "given up",
+    opened: (e) => `opened: ${e.recipe}, ${g(e.planned_g)}${e.learnt.length ? `; stop is said as learnt for ${line(...e.learnt)}` : ""}`,
+    "scale-known": (e) => (e.division_g ? `the scale's division is ${f.whole(e.division_g)}` : "the scale is known"),
+    "jar-placed": (e) => line(`jar on the pan, ${g(e.jar_g)}`, e.off_g && `${g(Math.abs(e.off_g))} ${e.off_g < 0 ? "less" : "more"} than its record says`),
+    began: (e, t) => `began: ${t(e.step)}`,
+    poured: (e, t) => line(`poured ${g(e.poured_g)} ${t(e.step)}`, seen[e.seen]),
+    "poured-out": (e, t) => line(`poured ${g(e.poured_g)} ${t(e.step)} out of its bottle`, e.seen !== "in-hand" && seen[e.seen]),
+    filled: (e, t) => `filled ${g(e.filled_g)} ${t(e.step)} into its cup`,
+    "laid-on": (e) => `${g(e.laid_g)} laid beside the bottle, nothing poured`,
+    "weigh-chosen": (e) => `to be weighed ${weighed[e.weigh]}`,
+    "weigh-fits": (e, t) => `${t(e.step)}: ${e.weigh === "fine" ? "weighed out on the finer scale, the jar's own is too coarse for it" : "weighed in the jar, the finer scale is away"}`,
+    "fine-known": (e) => (e.there ? `a finer scale${e.division_g ? ` of ${g(e.division_g)}` : ""} stands by` : "the finer scale was let go"),
+    "fine-zero-moved": (e) => `the finer scale's zero moved from ${g(e.before_g)} to ${g(e.after_g)}`,
+    "jar-compared": (e) => `the jar's own scale agrees: ${g(e.after_g)} instead of ${g(e.before_g)}`,
+    "bottle-placed": (e, t) => `a bottle of ${t(e.step)}, ${g(e.bottle_g)}`,
+    changed: (e) => `${g(e.by_g)} ${change[e.cause]}`,
+    decanted: (e) => (e.into && e.decanted_g < 0 ? `${g(-e.decanted_g)} back out of ${e.into}` : `decanted ${g(e.decanted_g)}${e.into ? ` into ${e.into}` : ""}`),
+    judged: (e, t) => `${e.verdict === "skipped" ? "left out" : e.verdict}: ${t(e.step)}${e.target_g === null || e.within_g === null ? "" : ` ${g(e.poured_g)} of ${g(e.target_g)}, ± ${g(e.within_g)}`}`,
+    asked: (e) => `held: ${asked[e.slip ?? e.about]}`,
+    answered: (e) => `answered ${e.option === null ? (e.yes ? "yes" : "no") : `option ${e.option}`}, ${by(e)}`,
+    rescued: (e) => (e.kind === "take-out" ? `rescued: ${g(e.take_out_g)} to be taken out (${by(e)})`
+      : `${rescued[e.kind]}: ${line(`total ${g(e.total_g)}`, e.pours.length > 0 && `still to come ${pours(e)}`)} (${by(e)})`),
+    "ran-out": (e, t) => `there is no more: ${t(e.step)}`,
+    "was-other": (e, t) => `the ${g(e.mass_g)} of ${t(e.from)} were ${t(e.to)}`,
+    "went-back": (e, t) => `went back to: ${t(e.step)}`,
+    "load-gone": (e) => `the load is gone, the scale shows ${g(e.shows_g)}`,
+    "zero-moved": (e) => `zero moved from ${g(e.before_g)} to ${g(e.after_g)}: ${zero[e.cause]}`,
+    trail: (e) => line(`trail ${f.seconds(e.seconds)}`, e.tapped && "timed by taps", e.total_g !== null && `${g(e.thinner_g)} thinner in ${g(e.total_g)}`),
+    "thinning-known": (e) => `how ${e.batches === 1 ? "an earlier batch" : `${e.batches} earlier batches`} answered to thinner is known`,
+    "flow-timed": (e) => `${f.seconds(e.seconds)} from ${e.cup}: ${f.about(e.viscosity_mm2_s, 0, "mm²/s")}`,
+    remarked: (e) => `remark: ${e.text}`,
+    "room-known": (e) => `the room: ${f.room(e)}`,
+    "came-out": ({ outcome }) => `came out: ${[...outcome.found, outcome.better_than && `better than ${outcome.better_than}`, outcome.note, ...outcome.pictures.map((place) => `picture ${place}`)].filter(Boolean).join("; ")}`,
+    moved: (e) => line(`${g(e.mass_g)} ${place[e.to]}${e.name ?? ""}`, e.told && seen.told),
   },
 
   lotOf: (name, lot) => `${name}, lot ${lot}`,
