@@ -10,7 +10,7 @@ from home import REPOSITORY
 TOLD = REPOSITORY / "fixtures/page/told.json"
 
 # What the author of the fixture wrote, and what a person said.
-AUTHORS = ("label the jar", "a fine sieve", "no streaks", "the first panel's jar", "it dries slower", "beside the window")
+AUTHORS = ("label the jar", "a fine sieve", "no streaks", "the first panel's jar", "it dries slower", "beside the window", "2026-12-30, hardens")
 # Words that every English sentence of the service has some of, and no German one.
 ENGLISH = r"(?i)\b(the|of|from|and|with|were|than|it|its|this|there|too|much|poured|jar|weighed|began|within|held|answered|chosen|total|still)\b"
 
@@ -44,6 +44,7 @@ SAID = """async ([told, language]) => {
       if (other.why_not) said(other.why_not, tell.whyNot(other, words));
     }
   }
+  for (const line of told.labels) said(line.text, tell.onLabel(line.said, desk));
   for (const line of told.shelf) said(line.text.replaceAll("`", ""), tell.onShelf({ ...line, name: line.ingredient }, desk).text);
   return pairs;
 }"""

@@ -65,7 +65,7 @@ function label(mark, said) {
       link.href = URL.createObjectURL(made);
       link.hidden = false;
       link.click();
-      if (remarks.length > 0) state.replaceChildren(said.onLabel, list(remarks.map((remark) => el("span", { lang: "en" }, remark)), "warning"));
+      if (remarks.length > 0) state.replaceChildren(said.onLabel, list(remarks.map((remark) => tell.onLabel(remark, said)), "warning"));
     } catch (error) {
       state.textContent = said.failed(error.message);
     }

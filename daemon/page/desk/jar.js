@@ -24,7 +24,7 @@ export function now(batch, g, words) {
       jar.contents.map((line) => [line.name, g(line.mass_g), words.share(line.share), lots(line)]), said.inJar, true),
     money.length > 0 && el("p", {}, money.join("; "), jar.unpriced_g > 0 && ` (${said.unpriced(g(jar.unpriced_g))})`)),
     part(said.since, list(batch.amendments.map((line) => el("a", { href: address("history", line.batch) },
-      `${day(line.at, words)}: ${change(line.mass_g, g)} ${line.what}`, line.unseen && ` (${said.unseen})`)))),
+      `${day(line.at, words)}: ${change(line.mass_g, g)} ${said.whither(line)}`, line.unseen && ` (${said.unseen})`)))),
   ];
 }
 

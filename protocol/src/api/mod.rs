@@ -62,9 +62,9 @@ pub use recipe::{
 pub use repeat::{BatchRecipe, ComparedBatches, ComparedIngredient, Pair, RecipeFile, RepeatBatch};
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use said::{
-    Advised, ChangeWord, ConcernSaid, CountSaid, CountUnitWord, DryWord, EntrySaid, ObstacleSaid,
-    PlaceWord, PlanSaid, RemarkSaid, SeenWord, ShelfSaid, SlipWord, StepAction, TroubleWord,
-    Watered, WayRound, WeighWord, ZeroWord,
+    AboutWord, Advised, ChangeWord, ConcernSaid, CountSaid, CountUnitWord, DryWord, EntrySaid,
+    LabelSaid, ObstacleSaid, PlaceWord, PlanSaid, RemarkSaid, SeenWord, ShelfSaid, SlipWord,
+    StepAction, TroubleWord, Watered, WayRound, WeighWord, ZeroWord,
 };
 pub use scale::{
     BenchScale, Caution, Chunk, ChunkWord, ChunksBegin, Need, PortLine, RadioLine, RadioList,

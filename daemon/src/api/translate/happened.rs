@@ -141,7 +141,7 @@ pub fn entry_said(book: &Book, entry: &Entry) -> EntrySaid {
                 verdict: verdict_word(*verdict),
                 poured_g: poured.grams(),
                 target_g: target.map(Mass::grams),
-                within_g: within.map(Mass::grams),
+                within_g: target.and(*within).map(Mass::grams),
             }
         }
         Entry::Asked { question } => EntrySaid::Asked {

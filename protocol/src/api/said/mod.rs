@@ -5,6 +5,7 @@
 
 mod concern;
 mod happened;
+mod label;
 mod matter;
 mod remark;
 mod step;
@@ -14,6 +15,7 @@ mod way;
 
 pub use concern::{ConcernSaid, WayRound};
 pub use happened::{ChangeWord, EntrySaid, PlaceWord, SeenWord, WeighWord, ZeroWord};
+pub use label::{AboutWord, LabelSaid};
 pub use matter::{DryWord, PlanSaid, ShelfSaid};
 pub use remark::RemarkSaid;
 pub use step::{CountSaid, CountUnitWord, StepAction};

@@ -28,7 +28,7 @@ use super::concern::unlike;
 use super::{concern_lines, cue_line, steps, thinning};
 use asked::{asked, option};
 use happened::{happened, taken_ways};
-use remarked::{looked_at, planned, remarked};
+use remarked::{labelled, looked_at, planned, remarked};
 use to_know::to_know;
 
 /// A recipe with every kind of step; made for this test.
@@ -295,6 +295,7 @@ fn all_that_a_view_tells_is_as_the_page_is_tested_with() {
         "remarks": remarked(),
         "plan": planned(),
         "shelf": looked_at(),
+        "labels": labelled(),
         "happened": happened(),
         "taken": taken_ways(),
     });
