@@ -132,6 +132,7 @@ pub(in crate::words) fn example() -> BatchRecord {
                 mass_g: 0.4,
                 jar: None,
                 shelf: None,
+                cause: None,
                 unseen: false,
             },
             AmendmentLine {
@@ -141,6 +142,7 @@ pub(in crate::words) fn example() -> BatchRecord {
                 mass_g: -25.5,
                 jar: Some("M3T8C".to_owned()),
                 shelf: None,
+                cause: None,
                 unseen: true,
             },
         ],
