@@ -56,6 +56,9 @@ export function figures(mark) {
     /** In percent, as exactly as is worth writing. */
     part: (share) => said(trimmed(estimated(100 * share, 2)), "%"),
     share: (share) => all.percent(share, share < 0.1 ? 1 : 0),
+    /** How warm and damp a room is, as far as it was said. */
+    room: ({ celsius, humidity_percent: humid }) => [[celsius, "°C"], [humid, "%"]].filter(([value]) => value !== null)
+      .map(([value, unit]) => said(String(value), unit)).join(", "),
     /** A stretch of work: seconds, whole minutes, or hours and minutes. */
     stretch: (seconds) => {
       const minutes = Math.round(seconds / 60);

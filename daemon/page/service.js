@@ -37,7 +37,7 @@ export async function file(path, message, signal) {
   const headers = fields({ "content-type": "application/json" });
   const answer = await fetch(path, { method: "POST", headers, body: JSON.stringify(message), signal, cache: "no-store" });
   if (!answer.ok) throw new Problem(answer.status, await answer.json().catch(() => ({})));
-  return { made: await answer.blob(), remarks: JSON.parse(answer.headers.get("tarehand-remarks") ?? "[]") };
+  return { made: await answer.blob(), remarks: JSON.parse(answer.headers.get("tarehand-remarks-said") ?? "[]") };
 }
 
 /** How long without any news a stream may be before it is opened anew, in milliseconds. The service sends more often. */

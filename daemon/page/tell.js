@@ -54,6 +54,16 @@ export function matter({ said: of, text, basis }, said) {
   return told ? { text: `${told} (${rests})` } : own(`${text} (${basis})`);
 }
 
+/** What happened in a batch, by the words of the desk. */
+export function entry(line, words) {
+  const known = words.desk.happened[line.said?.what];
+  const of = (step) => (step ? title({ action: step }, words) : "");
+  return known ? { text: known.call ? known(line.said, of(line.said.step), of, words) : known } : own(line.text);
+}
+
+/** What is not on a label as it should be, by the words of the desk. */
+export const onLabel = (remark, said) => [remark.mark, said.labelled[remark.what](remark)].filter(Boolean).join(": ");
+
 /** What is worth a second look on the shelf, by the words of the desk. */
 export function onShelf(line, said) {
   const known = said.onShelf[line.said?.what];

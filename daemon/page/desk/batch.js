@@ -6,7 +6,7 @@ import * as tell from "../tell.js";
 import { choose } from "./compare.js";
 import * as folder from "./folder.js";
 import * as jar from "./jar.js";
-import { alert, day, form, list, named, outcome, part, right, table } from "./parts.js";
+import { alert, day, form, list, named, outcome, part, right, table, told } from "./parts.js";
 import { address } from "./route.js";
 
 export async function fill(page, mark, about) {
@@ -44,7 +44,7 @@ export async function fill(page, mark, about) {
       return line.recipe ? el("a", { href: address("history", line.batch) }, text) : text;
     }))),
     part(said.entries, el("details", {}, el("summary", {}, said.count(batch.entries.length)),
-      el("ol", { class: "lines", lang: "en" }, ...batch.entries.map((entry) => el("li", {}, `${day(entry.at, words)}: ${entry.text}`)))))].filter(Boolean));
+      el("ol", { class: "lines" }, ...batch.entries.map((entry) => el("li", {}, `${day(entry.at, words)}: `, told(tell.entry(entry, words)))))))].filter(Boolean));
 }
 
 /** A number with how well it is known. */
@@ -65,7 +65,7 @@ function label(mark, said) {
       link.href = URL.createObjectURL(made);
       link.hidden = false;
       link.click();
-      if (remarks.length > 0) state.replaceChildren(said.onLabel, list(remarks.map((remark) => el("span", { lang: "en" }, remark)), "warning"));
+      if (remarks.length > 0) state.replaceChildren(said.onLabel, list(remarks.map((remark) => tell.onLabel(remark, said)), "warning"));
     } catch (error) {
       state.textContent = said.failed(error.message);
     }

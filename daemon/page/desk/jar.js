@@ -1,6 +1,7 @@
 // A finished jar: what is in it now, what changed it, and what can be done with it again.
 
 import { el } from "../draw.js";
+import * as tell from "../tell.js";
 import * as begin from "./begin.js";
 import * as folder from "./folder.js";
 import { alert, button, day, form, list, named, part, right, table } from "./parts.js";
@@ -23,13 +24,14 @@ export function now(batch, g, words) {
       jar.contents.map((line) => [line.name, g(line.mass_g), words.share(line.share), lots(line)]), said.inJar, true),
     money.length > 0 && el("p", {}, money.join("; "), jar.unpriced_g > 0 && ` (${said.unpriced(g(jar.unpriced_g))})`)),
     part(said.since, list(batch.amendments.map((line) => el("a", { href: address("history", line.batch) },
-      `${day(line.at, words)}: ${change(line.mass_g, g)} ${line.what}`, line.unseen && ` (${said.unseen})`)))),
+      `${day(line.at, words)}: ${change(line.mass_g, g)} ${said.whither(line)}`, line.unseen && ` (${said.unseen})`)))),
   ];
 }
 
 /** The ways out that were taken, with those that were offered. */
-export const rescues = (batch, words) => part(words.desk.rescues, list(batch.rescues.map((one) => el("span", { lang: "en" },
-  `${day(one.at, words)}: ${one.text}`, list(one.others.map((other) => `${other.text}${other.why_not ? ` (${other.why_not})` : ""}`))))));
+export const rescues = (batch, words) => part(words.desk.rescues, list(batch.rescues.map((one) => el("span", {},
+  `${day(one.at, words)}: ${tell.way(one, one, batch.planned_g, words)}`,
+  list(one.others.map((other) => `${tell.way(other, one, batch.planned_g, words)}${other.why_not ? ` (${tell.whyNot(other, words)})` : ""}`))))));
 
 /** What can be done with the jar at the bench: each opens a batch there. */
 export function again(batch, about) {

@@ -1,13 +1,36 @@
 // Was der Schreibtisch sagt, auf Deutsch: Rezepte, Regal, Plan und Protokoll.
 
 import { figures } from "../figures.js";
+import { unsettled, watered } from "./de-told.js";
 
 const f = figures(",");
+const g = f.mass;
 const line = (...texts) => texts.filter(Boolean).join(", ");
 const spoon = "Rat: der Löffel der Zutat im Regal.";
 
 const practice = "übliche Praxis";
 const dried = { clear: "klar", cloudy: "trüb", tacky: "klebrig", crazed: "rissig" };
+
+const seen = { unseen: "ungesehen", "in-hand": "in der Hand", told: "wie gesagt" };
+const weighed = { bottle: "aus der Flasche", jar: "im Glas", fine: "auf der feineren Waage" };
+const change = { residue: "Rest oder Stab", "taken-out": "herausgenommen oder verschüttet", foreign: "gehört nicht dazu" };
+const asked = {
+  overshoot: "zu viel", "ran-out": "nichts mehr da", "taken-out": "Verhältnis verloren", "too-thin": "zu dünn", "poured-unseen": "ungesehen gegossen?",
+  "added-in-hand": "in der Hand zugegeben?", lighter: "leichter", "bottle-lighter": "Flasche leichter?", "zero-lost": "Null verloren?",
+};
+const rescued = {
+  "top-up-exact": "gerettet, Verhältnis stimmt", "top-up-least": "gerettet, genau genug", "make-less": "weniger gemacht", accept: "so gelassen",
+  unthinned: "zu dünn, mehr Mischung ohne Verdünner", "ready-made": "zu dünn, mehr Mischung aus einem anderen Glas",
+};
+const zero = { "tare-key": "die Waage wurde tariert", "empty-pan": "das ist die leere Schale", power: "die Waage hat neu begonnen; was seither gegossen wurde, weiß niemand" };
+const place = { jar: "ins Glas ", cup: "in ", shelf: "ins Regal als ", waste: "herausgenommen" };
+const pours = (e) => line(...e.pours.map((p) => `${g(p.grams)} ${p.ingredient}`));
+const moved = (e) => `von ${g(e.before_g)} auf ${g(e.after_g)}`;
+const by = (e) => (e.by_limit ? "innerhalb der Grenzen" : "vom Menschen gewählt");
+const about = {
+  name: "Name", made: "Datum, Gewicht und Spur", cautions: "Warnungen", keeps: "Haltbarkeit", contents: "Inhalt", beside: "Zutaten neben dem Verhältnis", premix: "Vormischungen",
+};
+const abouts = (r) => line(...r.about.map((word) => about[word]));
 
 export default {
   batch: "Ansatz", recipe: "Rezept", began: "Begonnen", outcome: "Ausgang", inJar: "Jetzt im Glas",
@@ -21,6 +44,7 @@ export default {
   unpriced: (g) => `ohne ${g} mit unbekanntem Preis`, since: "Seit es fertig ist",
   reopened: ({ how, what, recipe, jar }) => ({ added: `${line(...what)} in ${recipe}, ${jar} gegeben`, joined: `${line(...what)} in ${recipe}, ${jar} gegossen` })[how]
     ?? `Aus ${recipe}, ${jar} entnommen${what.length ? `: ${line(...what)}` : ""}`,
+  whither: (a) => (a.shelf ? place.shelf + a.shelf : change[a.cause] ?? a.what),
   rescues: "Gerettet", again: "Noch einmal an den Platz", amend: "In das Glas geben", join: "In jenes Glas gießen", takeOut: "Herausnehmen",
   intoJar: "In das Glas des Ansatzes", intoCup: "Wohinein; leer: weg", orAll: "Wie viel; leer: alles", repeat: "Noch einmal machen", repeatPoured: "Noch einmal, wie gegossen",
   recipeFile: (file) => (file.changed ? `${file.file} wurde seither geändert` : `${file.file} ist noch dieselbe`),
@@ -43,6 +67,51 @@ export default {
     sure: (what) => `${what} vergessen? Was bis jetzt war, zählt dann nicht mehr; das Protokoll bleibt.`, forgotten: (what) => `${what}: vergessen.`,
   },
 
+  happened: {
+    "fine-lost": "die feinere Waage war weg", "fine-back": "die feinere Waage war wieder da",
+    "fine-cleared": "auf der feineren Waage steht etwas anderes, nichts gegossen", "jar-set-aside": "das Glas steht neben der Waage",
+    "jar-returned": "das Glas ist von dort zurück", "bottle-lifted": "die Flasche wurde abgehoben", "bottle-back": "die Flasche ist zurück",
+    undone: "zurückgenommen", paused: "Pause", resumed: "weiter", "jar-back": "das Glas ist zurück", "jar-mistaken": "das war ein anderes Glas",
+    "scale-lost": "die Waage war weg", "scale-back": "die Waage war wieder da", completed: "fertig", aborted: "aufgegeben",
+    opened: (e) => `begonnen: ${e.recipe}, ${g(e.planned_g)}${e.learnt.length ? `; Stopp kommt wie gelernt bei ${line(...e.learnt)}` : ""}`,
+    "scale-known": (e) => (e.division_g ? `die Waage zählt in Schritten von ${f.whole(e.division_g)}` : "die Waage ist bekannt"),
+    "jar-placed": (e) => line(`Glas auf der Schale, ${g(e.jar_g)}`, e.off_g && `${g(Math.abs(e.off_g))} ${e.off_g < 0 ? "weniger" : "mehr"}, als vermerkt ist`),
+    began: (e, s) => `jetzt: ${s}`, poured: (e, s) => line(`gegossen: ${g(e.poured_g)} ${s}`, seen[e.seen]),
+    "poured-out": (e, s) => line(`aus der Flasche: ${g(e.poured_g)} ${s}`, e.seen !== "in-hand" && seen[e.seen]),
+    filled: (e, s) => `in den Becher: ${g(e.filled_g)} ${s}`, "laid-on": (e) => `${g(e.laid_g)} neben die Flasche gelegt, nichts gegossen`,
+    "weigh-chosen": (e) => `gewogen wird ${weighed[e.weigh]}`,
+    "weigh-fits": (e, s) => `${s}: gewogen wird ${weighed[e.weigh]}, die ${e.weigh === "fine" ? "des Glases ist zu grob" : "feinere Waage ist weg"}`,
+    "fine-known": (e) => (e.there ? `eine feinere Waage${e.division_g ? ` mit ${g(e.division_g)}` : ""} steht bereit` : "keine feinere Waage mehr"),
+    "fine-zero-moved": (e) => `die Null der feineren Waage ging ${moved(e)}`,
+    "jar-compared": (e) => `die Waage des Glases stimmt zu: ${g(e.after_g)} statt ${g(e.before_g)}`,
+    "bottle-placed": (e, s) => `eine Flasche ${s}, ${g(e.bottle_g)}`, changed: (e) => `${g(e.by_g)} ${change[e.cause]}`,
+    decanted: (e) => (e.into && e.decanted_g < 0 ? `${g(-e.decanted_g)} zurück aus ${e.into}` : `${g(e.decanted_g)} abgegossen${e.into ? ` in ${e.into}` : ""}`),
+    judged: (e, s, t, { verdict }) => `${verdict[e.verdict]}: ${s}${e.within_g === null ? "" : ` ${g(e.poured_g)} von ${g(e.target_g)}, ± ${g(e.within_g)}`}`,
+    asked: (e) => `angehalten: ${asked[e.slip ?? e.about]}`,
+    answered: (e) => `Antwort: ${e.option === null ? (e.yes ? "ja" : "nein") : `Ausweg ${e.option}`}, ${by(e)}`,
+    rescued: (e) => (e.kind === "take-out" ? `gerettet: ${g(e.take_out_g)} herauszunehmen (${by(e)})`
+      : `${rescued[e.kind]}: ${line(`${g(e.total_g)} insgesamt`, e.pours.length > 0 && `es kommen noch ${pours(e)}`)} (${by(e)})`),
+    "ran-out": (e, s) => `nichts mehr da: ${s}`, "was-other": (e, _, t) => `die ${g(e.mass_g)} ${t(e.from)} waren ${t(e.to)}`,
+    "went-back": (e, s) => `zurück zu: ${s}`, "load-gone": (e) => `das Gewicht ist weg, die Waage zeigt ${g(e.shows_g)}`,
+    "zero-moved": (e) => `die Null ging ${moved(e)}: ${zero[e.cause]}`,
+    trail: (e) => line(`Spur ${f.seconds(e.seconds)}`, e.tapped && "mit Tippen gemessen", e.total_g !== null && `${g(e.thinner_g)} Verdünner in ${g(e.total_g)}`),
+    "thinning-known": (e) => `bekannt ist, was Verdünner bewirkt; frühere Ansätze: ${e.batches}`,
+    "flow-timed": (e) => `${f.seconds(e.seconds)} aus ${e.cup}: ${f.about(e.viscosity_mm2_s, 0, "mm²/s")}`, remarked: (e) => `Bemerkung: ${e.text}`,
+    "room-known": (e) => `der Raum: ${f.room(e)}`,
+    "came-out": ({ outcome }) => `geworden: ${[...outcome.found, outcome.better_than && `besser als ${outcome.better_than}`, outcome.note, ...outcome.pictures.map((place) => `Bild ${place}`)].filter(Boolean).join("; ")}`,
+    moved: (e) => line(`${g(e.mass_g)} ${place[e.to]}${e.name ?? ""}`, e.told && seen.told),
+  },
+
+  labelled: {
+    "code-lacks": (r) => `in den Code passt nicht alles: ${abouts(r)}`,
+    "no-code": (r) => `zu klein für einen QR-Code, der ${f.about(r.needs_mm, 1, "mm")} braucht`,
+    boxed: (r) => `${about[r.about]}: Zeichen, die die Schrift des Etiketts nicht hat, stehen als □: ${r.letters.join(" ")}${r.more ? ` und ${r.more} mehr` : ""}; ${
+      r.in_code ? "der Code sagt sie" : "auch der Code sagt nicht alle: von Hand ergänzen"}`,
+    "keeps-cut": (r) => `das passt nicht ganz: ${r.text}`,
+    cut: (r) => `mit ${r.points} Punkt passt nicht alles: ${abouts(r)}`,
+    more: (r) => `und ${r.remarks} mehr`,
+  },
+
   lotOf: (name, lot) => `${name}, Los ${lot}`,
   onShelf: {
     beyond: (w, of) => `von ${of} wurden ${f.whole(w.beyond_g)} mehr gegossen, als die Gebinde hatten: das Gebinde in Gebrauch wiegen oder das fehlende eintragen`,
@@ -54,8 +123,7 @@ export default {
   },
   matter: {
     "jar-too-small": (m) => [`${m.jar} wird bis zu ${f.millilitres(m.most_ml)}, das Glas fasst ${f.millilitres(m.holds_ml)}: ein größeres nehmen oder zwei Gläser machen`, "Volumen der Teile zusammengezählt"],
-    watery: (m) => [`${m.jar}, soweit verdünnt wie erlaubt: ${f.percent(m.share, 0)} des Glases sind nach Gewicht zugegebenes Wasser, Verdünner und Vormischungen mitgezählt; mehr als die Warngrenze von ${f.percent(m.limit, 0)}; der Film hält vielleicht nicht`,
-      "übliche Praxis und nicht einhellig: 30 %, 50 % und 1 : 1 werden genannt, und Versuche widersprechen sich"],
+    watery: (m) => [`${m.jar}, soweit verdünnt wie erlaubt: ${watered(f, m)}; der Film hält vielleicht nicht`, unsettled],
     overloaded: (m) => [`${m.jar} hat trocken ${f.part(m.pvc)} Pigment nach Volumen, mehr als die ${f.part(m.critical)}, die das Bindemittel füllt: der Film wird schwach und matt`, "kritische PVK aus der Ölzahl im Regal"],
     "late-powder": (m) => [`${m.ingredient} kommt in ${m.jar}, wenn das Glas mehr als halb voll ist: vorher zu einer Paste anteigen`, practice],
     "out-of-order": (m) => [`${m.jar} soll eine Spur von ${f.seconds(m.trail_s)} haben und steht nach ${m.behind} mit ${f.seconds(m.thinner_s)}: ein Satz geht vom Dicksten zum Dünnsten`, practice],

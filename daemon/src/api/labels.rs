@@ -5,16 +5,18 @@ use std::collections::BTreeSet;
 use axum::extract::State;
 use axum::http::{HeaderName, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
+use serde::Serialize;
 use tarehand_mixing::diagnostic::{Diagnostic, Paint, render};
 use tarehand_mixing::document::{Source, Sources};
 use tarehand_mixing::label::{self, Content, Days, Says, Sheet};
 use tarehand_mixing::shelf::Shelf;
 use tarehand_mixing::units::Measures;
-use tarehand_protocol::api::{LabelForm, LabelRequest, LabelSays, Problem};
+use tarehand_protocol::api::{LabelForm, LabelRequest, LabelSaid, LabelSays, Problem};
 
 use super::apart::apart;
 use super::problem::Failure;
 use super::request::Body;
+use super::translate::label_said;
 use super::{Service, batches, cards};
 use crate::contents::Contents;
 use crate::journal::{self, Kept};
@@ -24,10 +26,13 @@ use crate::log::{Batch, Log, Mark};
 const REMARKS: HeaderName = HeaderName::from_static("tarehand-remarks");
 /// The most labels at once; the document says so too.
 const MOST: usize = 1000;
+/// The same as data.
+const SAID: HeaderName = HeaderName::from_static("tarehand-remarks-said");
 /// How many remarks are sent: clients bound what they read of a head.
 const MOST_REMARKS: usize = 40;
 
-/// Labels for the jars of batches, at real size; the header `tarehand-remarks` is a JSON list of what had no room.
+/// Labels for the jars of batches, at real size; the header `tarehand-remarks` is a JSON list of what had no room,
+/// and `tarehand-remarks-said` a list of the same as `LabelSaid`.
 #[utoipa::path(post, path = "/v1/labels", request_body = LabelRequest, responses(
     (status = 200, content((Vec<u8> = "application/pdf"), (String = "image/svg+xml"))),
     (status = "4XX", body = Problem, content_type = "application/problem+json"),
@@ -66,7 +71,18 @@ fn written(
 ) -> Result<Response, Failure> {
     let labels =
         label::labels(contents, says, sheet, first).map_err(|error| refused(&error.to_string()))?;
-    let remarks = remarks(labels.remarks());
+    let remarks = listed(
+        labels
+            .remarks()
+            .map(|(mark, remark)| format!("{mark}: {remark}")),
+        |more| format!("and {more} remarks more"),
+    );
+    let said = listed(
+        labels
+            .remarks()
+            .map(|(mark, remark)| label_said(mark, remark)),
+        |remarks| LabelSaid::More { remarks },
+    );
     let (kind, bytes) = match form {
         LabelForm::Pdf => ("application/pdf", label::pdf(&labels)),
         LabelForm::Svg if 1 < labels.pages.len() => {
@@ -82,6 +98,7 @@ fn written(
         [
             (header::CONTENT_TYPE, HeaderValue::from_static(kind)),
             (REMARKS, remarks),
+            (SAID, said),
         ],
         bytes,
     )
@@ -192,11 +209,11 @@ fn refused(detail: &str) -> Failure {
 }
 
 /// Writes the remarks as a JSON list that a header can hold; what is too long for one is counted.
-fn remarks(all: impl Iterator<Item = String>) -> HeaderValue {
-    let mut said: Vec<String> = all.collect();
+fn listed<R: Serialize>(all: impl Iterator<Item = R>, counted: impl Fn(u64) -> R) -> HeaderValue {
+    let mut said: Vec<R> = all.collect();
     if let Some(more @ 1..) = said.len().checked_sub(MOST_REMARKS) {
         said.truncate(MOST_REMARKS);
-        said.push(format!("and {more} remarks more"));
+        said.push(counted(more.try_into().unwrap_or(u64::MAX)));
     }
     let json = serde_json::to_string(&said).unwrap_or_default();
     let ascii: String = json
@@ -216,7 +233,7 @@ mod tests {
     #[test]
     fn remarks_are_a_json_list_in_ascii_and_never_too_long() {
         let written = |texts: Vec<String>| {
-            let value = remarks(texts.into_iter());
+            let value = listed(texts.into_iter(), |more| format!("and {more} remarks more"));
             let text = value.to_str().unwrap().to_owned();
             serde_json::from_str::<Vec<String>>(&text).unwrap()
         };

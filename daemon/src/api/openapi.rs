@@ -76,7 +76,13 @@ use super::{
         voice::languages,
         voice::say,
     ),
-    components(schemas(tarehand_protocol::api::View, tarehand_protocol::api::ChunksBegin))
+    components(schemas(
+        tarehand_protocol::api::View,
+        tarehand_protocol::api::ChunksBegin,
+        // What a header of labels holds.
+        tarehand_protocol::api::LabelSaid,
+        tarehand_protocol::api::AboutWord,
+    ))
 )]
 struct Api;
 

@@ -66,7 +66,7 @@ mod tests {
         // Of the paste it is a concern of the batch's own; 900 g of the binder are what the wash would take by itself.
         assert_eq!(
             texts,
-            ["up to 25 g of `binder` are needed and 20 g are on the shelf"]
+            ["up to 25 g of binder are needed and 20 g are on the shelf"]
         );
         assert!(3 <= checked.diagnostics.len(), "{:?}", checked.diagnostics);
     }

@@ -190,6 +190,8 @@ fn the_desk_says_the_same_things_in_each_language_and_has_a_word_for_each_thing_
         ("learning.kind", "LearntWord"),
         ("matter", "PlanSaid"),
         ("onShelf", "ShelfSaid"),
+        ("happened", "EntrySaid"),
+        ("labelled", "LabelSaid"),
     ] {
         let within = format!("{part}.");
         let here = english.iter().filter_map(|name| name.strip_prefix(&within));

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::bench::MeasuresSaid;
+use super::said::ChangeWord;
 
 /// Add something to finished jars, one after another.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
@@ -232,6 +233,9 @@ pub struct AmendmentLine {
     /// The key under which it stands on the shelf since, where it was put there.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shelf: Option<String>,
+    /// What it was, where it went nowhere that has a name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cause: Option<ChangeWord>,
     /// Whether no scale saw it.
     pub unseen: bool,
 }

@@ -4,9 +4,10 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::amend::{AmendmentLine, AmendsLine, JarNow, OpenedAgain};
-use super::question::ShareView;
+use super::question::{PourLine, ShareView};
 use super::recipe::ChoiceLine;
 use super::repeat::RecipeFile;
+use super::said::{EntrySaid, ObstacleSaid};
 use super::view::{BatchStateWord, StepView};
 
 /// A batch in a line.
@@ -176,6 +177,9 @@ pub struct RescueTaken {
     pub kind: String,
     /// What it means, ready to read.
     pub text: String,
+    /// The same as data.
+    #[serde(flatten)]
+    pub said: WayFigures,
     /// What was offered beside it.
     #[serde(default)]
     pub others: Vec<WayOffered>,
@@ -188,9 +192,29 @@ pub struct WayOffered {
     pub kind: String,
     /// What it means, ready to read.
     pub text: String,
+    /// The same as data.
+    #[serde(flatten)]
+    pub said: WayFigures,
     /// Why it could not be done, where it could not.
     #[serde(default)]
     pub why_not: Option<String>,
+    /// The same as data.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub obstacle: Option<ObstacleSaid>,
+}
+
+/// What a way out comes to; with its kind that is all it means.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, ToSchema)]
+#[serde(default)]
+pub struct WayFigures {
+    /// What is taken out first, of the well-stirred mix, in grams.
+    pub take_out_g: f64,
+    /// The total at the end, in grams.
+    pub total_g: f64,
+    /// What was still to be poured.
+    pub pours: Vec<PourLine>,
+    /// The shares that result.
+    pub shares: Vec<ShareView>,
 }
 
 /// One thing that happened.
@@ -204,4 +228,7 @@ pub struct BatchEntry {
     pub kind: String,
     /// What happened, ready to read.
     pub text: String,
+    /// The same as data.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub said: Option<EntrySaid>,
 }

@@ -34,7 +34,7 @@ pub use amend::{
 };
 pub use batch::{
     BatchEntry, BatchList, BatchRecord, BatchSummary, ContentLine, OutcomeLine, OutcomeSaid,
-    PouredInto, RescueTaken, WayOffered, WeighedOn,
+    PouredInto, RescueTaken, WayFigures, WayOffered, WeighedOn,
 };
 pub use bench::{
     AnswerWord, AttachScale, AttachWord, BenchSummary, CommandRequest, CommandWord, JarOnPan,
@@ -65,8 +65,9 @@ pub use recipe::{
 pub use repeat::{BatchRecipe, ComparedBatches, ComparedIngredient, Pair, RecipeFile, RepeatBatch};
 pub use rescue::{PouredSaid, RescueAnswer, RescueLine, RescuePour, RescueRequest, RescueShare};
 pub use said::{
-    Advised, ConcernSaid, CountSaid, CountUnitWord, DryWord, ObstacleSaid, PlanSaid, RemarkSaid,
-    ShelfSaid, SlipWord, StepAction, TroubleWord, Watered, WayRound,
+    AboutWord, Advised, ChangeWord, ConcernSaid, CountSaid, CountUnitWord, DryWord, EntrySaid,
+    LabelSaid, ObstacleSaid, PlaceWord, PlanSaid, RemarkSaid, SeenWord, ShelfSaid, SlipWord,
+    StepAction, TroubleWord, Watered, WayRound, WeighWord, ZeroWord,
 };
 pub use scale::{
     BenchScale, Caution, Chunk, ChunkWord, ChunksBegin, Need, PortLine, RadioLine, RadioList,

@@ -2,7 +2,7 @@ use super::*;
 use tarehand_protocol::api::{
     AmendmentLine, BatchEntry, BatchStateWord, BatchSummary, ChoiceLine, ContentLine, CostLine,
     JarNow, LotLine, NowLine, PouredInto, RecipeFile, RescueTaken, ShareView, StepStatus,
-    VerdictWord, WayOffered,
+    VerdictWord, WayFigures, WayOffered,
 };
 
 fn step(number: u32, title: &str, target_g: f64, poured_g: f64) -> StepView {
@@ -56,6 +56,7 @@ pub(in crate::words) fn example() -> BatchRecord {
         at: at.to_owned(),
         kind: "judged".to_owned(),
         text: text.to_owned(),
+        said: None,
     };
     let mut over = step(2, "Linen white", 40.0, 44.0);
     over.verdict = Some(VerdictWord::Overshoot);
@@ -131,6 +132,7 @@ pub(in crate::words) fn example() -> BatchRecord {
                 mass_g: 0.4,
                 jar: None,
                 shelf: None,
+                cause: None,
                 unseen: false,
             },
             AmendmentLine {
@@ -140,6 +142,7 @@ pub(in crate::words) fn example() -> BatchRecord {
                 mass_g: -25.5,
                 jar: Some("M3T8C".to_owned()),
                 shelf: None,
+                cause: None,
                 unseen: true,
             },
         ],
@@ -158,10 +161,13 @@ pub(in crate::words) fn example() -> BatchRecord {
             by_limit: false,
             kind: "top-up-exact".to_owned(),
             text: "2.0 g Lagoon blue paste more, 66.0 g in all".to_owned(),
+            said: WayFigures::default(),
             others: vec![WayOffered {
                 kind: "make-less".to_owned(),
                 text: "make less".to_owned(),
+                said: WayFigures::default(),
                 why_not: Some("it is in already".to_owned()),
+                obstacle: None,
             }],
         }],
         steps: vec![step(1, "Lagoon blue paste", 20.0, 20.0), over, extra],

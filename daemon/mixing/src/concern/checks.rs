@@ -63,7 +63,7 @@ fn division_for(step: &StepKind, outfit: &Outfit) -> Option<Mass> {
 pub fn stock(needs: &[Need], planned: Mass) -> Vec<Concern> {
     let short = needs.iter().filter_map(|need| {
         let stock = need.stock.filter(|stock| *stock < need.most)?;
-        Some(short_of(&need.ingredient.key, need.most, stock, planned))
+        Some(short_of(&need.ingredient.name, need.most, stock, planned))
     });
     short.collect()
 }
@@ -161,16 +161,16 @@ fn jar(procedure: &Procedure) -> Option<Concern> {
 }
 
 fn stock_of_steps(procedure: &Procedure) -> Vec<Concern> {
-    let mut sums: BTreeMap<&str, (Mass, Option<Mass>)> = BTreeMap::new();
+    let mut sums: BTreeMap<&str, (Mass, &Ingredient)> = BTreeMap::new();
     for (ingredient, mass) in most(procedure) {
         let sum = sums
             .entry(&ingredient.key)
-            .or_insert((Mass::ZERO, ingredient.stock));
+            .or_insert((Mass::ZERO, ingredient));
         sum.0 += mass;
     }
-    let short = sums.into_iter().filter_map(|(key, (needed, stock))| {
-        let stock = stock.filter(|stock| *stock < needed)?;
-        Some(short_of(key, needed, stock, procedure.planned))
+    let short = sums.into_values().filter_map(|(needed, ingredient)| {
+        let stock = ingredient.stock.filter(|stock| *stock < needed)?;
+        Some(short_of(&ingredient.name, needed, stock, procedure.planned))
     });
     short.collect()
 }

@@ -54,7 +54,7 @@ pub enum Concern {
     Widened {
         /// Which step.
         step: usize,
-        /// What is added.
+        /// What is added, by its name.
         ingredient: String,
         /// How much of it.
         target: Mass,
@@ -71,7 +71,7 @@ pub enum Concern {
     Unweighable {
         /// Which step.
         step: usize,
-        /// What is added.
+        /// What is added, by its name.
         ingredient: String,
         /// How much of it.
         target: Mass,
@@ -84,7 +84,7 @@ pub enum Concern {
     Unseen {
         /// Which step.
         step: usize,
-        /// What is added.
+        /// What is added, by its name.
         ingredient: String,
         /// The splash, or the width of the range.
         amount: Mass,
@@ -95,7 +95,7 @@ pub enum Concern {
     UnevenCount {
         /// Which step.
         step: usize,
-        /// What is added.
+        /// What is added, by its name.
         ingredient: String,
         /// The count as it will be said.
         count: Count,
@@ -135,7 +135,7 @@ pub enum Concern {
     },
     /// There is too little on the shelf.
     StockShort {
-        /// Of what.
+        /// Of what, by its name.
         ingredient: String,
         /// The most that may be needed.
         needed: Mass,

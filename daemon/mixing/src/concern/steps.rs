@@ -67,7 +67,7 @@ impl Place {
         if let Some(division) = finer_division(asked) {
             ways.push(Way::FinerScale { division });
         }
-        let ingredient = ingredient.key.clone();
+        let ingredient = ingredient.name.clone();
         if target <= uncertainty {
             return Some(Concern::Unweighable {
                 step: self.step,
@@ -107,7 +107,7 @@ impl Place {
         let planned = (&times * &Ratio::from_mass(self.planned)).to_mass();
         Some(Concern::UnevenCount {
             step: self.step,
-            ingredient: ingredient.key.clone(),
+            ingredient: ingredient.name.clone(),
             count,
             off,
             ways: vec![Way::EvenBatch {
@@ -120,7 +120,7 @@ impl Place {
         let division = self.division.filter(|division| amount < *division)?;
         Some(Concern::Unseen {
             step: self.step,
-            ingredient: ingredient.key.clone(),
+            ingredient: ingredient.name.clone(),
             amount,
             division,
         })

@@ -42,14 +42,14 @@ pub enum Finding {
     },
     /// Paints of two families are in one jar.
     Families {
-        /// One of another family, by its key, and that family.
+        /// One of another family, by its name, and that family.
         other: (String, String),
         /// The first of the jar, and its family.
         first: (String, String),
     },
     /// There is too little on the shelf.
     StockShort {
-        /// The ingredient's key.
+        /// The ingredient's name.
         ingredient: String,
         /// The most that may be needed.
         needed: Mass,
@@ -131,7 +131,7 @@ impl fmt::Display for Finding {
             Self::Families { other, first } => {
                 write!(
                     f,
-                    "`{}` is {} and `{}` is {}",
+                    "{} is {} and {} is {}",
                     other.0, other.1, first.0, first.1
                 )
             }
@@ -141,7 +141,7 @@ impl fmt::Display for Finding {
                 stock,
             } => write!(
                 f,
-                "up to {} of `{ingredient}` are needed and {} are on the shelf",
+                "up to {} of {ingredient} are needed and {} are on the shelf",
                 short(*needed),
                 short(*stock)
             ),

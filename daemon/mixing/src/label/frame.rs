@@ -2,9 +2,8 @@
 
 use super::code::{self, Code};
 use super::font::Font;
-use super::layout::{
-    CodeBox, Label, PT, ROUNDING, Room, SMALLEST_PT, Text, line_height, listed, push,
-};
+use super::layout::{CodeBox, Label, PT, ROUNDING, Room, SMALLEST_PT, Text, line_height, push};
+use super::remark::Remark;
 use super::words::{About, Section};
 
 /// The sizes of the mark, in points.
@@ -42,10 +41,7 @@ pub(super) fn frame(
             continue;
         };
         if !code.left_out.is_empty() {
-            label.remarks.push(format!(
-                "the code has no room for all of {}",
-                listed(&code.left_out)
-            ));
+            label.remarks.push(Remark::CodeLacks(code.left_out.clone()));
         }
         let right = inside.x + inside.width - side;
         let room = match (way, mark) {
@@ -96,10 +92,7 @@ pub(super) fn frame(
         };
         return (room, code.left_out);
     }
-    label.remarks.push(format!(
-        "it is too small for a QR code, which needs {:.1} mm",
-        code::least_side_mm()
-    ));
+    label.remarks.push(Remark::NoCode);
     let all = said.iter().map(|section| section.about).collect();
     (mark_above(label, inside, font), all)
 }

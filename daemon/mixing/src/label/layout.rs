@@ -6,6 +6,7 @@
 use super::content::Content;
 use super::font::{ABOVE, BELOW, Font};
 use super::frame::frame;
+use super::remark::Remark;
 use super::sheet::{Sheet, Size};
 use super::words::{About, Says, Section, sections};
 use super::wrap::Column;
@@ -25,8 +26,6 @@ pub(super) const LEAST_INSIDE: Size = Size {
     width: 18.0,
     height: 9.0,
 };
-/// How many letters that cannot be drawn are named of a section.
-const MOST_LETTERS: usize = 12;
 /// Rounding of positions, in millimetres; far below what a printer can do.
 pub(super) const ROUNDING: f64 = 1e-9;
 
@@ -40,7 +39,7 @@ pub struct Label {
     /// The QR code, where there is room for one.
     pub code: Option<CodeBox>,
     /// What is not on it as it should be.
-    pub remarks: Vec<String>,
+    pub remarks: Vec<Remark>,
 }
 
 /// One line of text; lengths in millimetres from the label's upper left corner.
@@ -129,7 +128,9 @@ pub(super) fn layout(content: &Content, says: Says, sheet: &Sheet, font: &Font) 
         })
         .collect();
     let whole = |boxed: &Boxed| !only_here.contains(&boxed.about);
-    let remarks = boxed.iter().map(|boxed| boxed.remark(whole(boxed)));
+    let remarks = boxed
+        .iter()
+        .map(|boxed| Remark::boxed(boxed.about, &boxed.letters, whole(boxed)));
     label.remarks.extend(remarks);
     write(&mut label, room, &drawable, &only_here, font);
     label
@@ -140,39 +141,6 @@ pub(super) fn layout(content: &Content, says: Says, sheet: &Sheet, font: &Font) 
 struct Boxed {
     about: About,
     letters: Vec<char>,
-}
-
-impl Boxed {
-    /// Tells which, once each, and where they can still be read.
-    fn remark(&self, in_code: bool) -> String {
-        let mut letters: Vec<char> = Vec::new();
-        for letter in &self.letters {
-            if !letters.contains(letter) {
-                letters.push(*letter);
-            }
-        }
-        let more = letters.len().saturating_sub(MOST_LETTERS);
-        let said: Vec<String> = letters
-            .iter()
-            .take(MOST_LETTERS)
-            .map(|letter| format!("{letter} (U+{:04X})", u32::from(*letter)))
-            .collect();
-        let more = if more > 0 {
-            format!(" and {more} more")
-        } else {
-            String::new()
-        };
-        let elsewhere = if in_code {
-            "the code on the label says them"
-        } else {
-            "and the code on the label does not say all of them: write them on by hand"
-        };
-        format!(
-            "{} has letters that the label's font cannot draw, they stand as □: {}{more}; {elsewhere}",
-            self.about.word(),
-            said.join(" ")
-        )
-    }
 }
 
 /// Writes the sections into their room.
@@ -261,9 +229,7 @@ fn shortened(
             }
             if section.about == About::Keeps {
                 let whole = section.whole().replace('\u{a0}', " ");
-                label
-                    .remarks
-                    .push(format!("it has no room for all of: {whole}"));
+                label.remarks.push(Remark::KeepsCut(whole));
             }
             if given == 0 {
                 return (size, Vec::new());
@@ -295,10 +261,7 @@ fn shortened(
     let texts = texts.collect();
     cut.sort_unstable();
     if !cut.is_empty() {
-        label.remarks.push(format!(
-            "at {SMALLEST_PT} points it has no room for all of {}",
-            listed(&cut)
-        ));
+        label.remarks.push(Remark::Cut(cut));
     }
     texts
 }
@@ -361,9 +324,4 @@ fn lines_in(height: f64, size: f64) -> usize {
     (1..1000)
         .take_while(|lines| f64::from(*lines) * line_height(size) <= height + ROUNDING)
         .count()
-}
-
-pub(super) fn listed(about: &[About]) -> String {
-    let words: Vec<&str> = about.iter().map(|about| about.word()).collect();
-    words.join(", ")
 }

@@ -13,6 +13,7 @@
 //! | `frame` | where the mark and the code stand |
 //! | `layout` | where every line of text stands |
 //! | `pages` | labels on pages |
+//! | `remark` | what is not on a label as it should be |
 //! | `svg`, `pdf` | the same layout, written |
 
 mod code;
@@ -24,6 +25,7 @@ mod layout;
 mod now;
 mod pages;
 mod pdf;
+mod remark;
 mod sheet;
 mod sheet_file;
 mod svg;
@@ -36,10 +38,11 @@ pub use layout::{CodeBox, Label, Line, SMALLEST_PT};
 pub use now::{CameBy, InJar, Since};
 pub use pages::{Labels, NoRoom, Placed, labels};
 pub use pdf::pdf;
+pub use remark::{Remark, least_code_mm, letter_named};
 pub use sheet::{Place, Sheet, Size};
 pub use sheet_file::USUAL;
 pub use svg::svg;
-pub use words::Says;
+pub use words::{About, Says};
 
 #[cfg(test)]
 mod tests;

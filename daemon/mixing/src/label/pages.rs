@@ -3,6 +3,7 @@
 use super::content::Content;
 use super::font::Font;
 use super::layout::{Label, layout};
+use super::remark::Remark;
 use super::sheet::{Place, Sheet};
 use super::words::Says;
 
@@ -77,13 +78,13 @@ pub fn labels(
 
 impl Labels {
     /// Returns what is not on a label as it should be, with its mark.
-    pub fn remarks(&self) -> impl Iterator<Item = String> {
+    pub fn remarks(&self) -> impl Iterator<Item = (&str, &Remark)> {
         let labels = self.pages.iter().flatten().map(|placed| &placed.label);
         labels.flat_map(|label| {
             label
                 .remarks
                 .iter()
-                .map(move |remark| format!("{}: {remark}", label.mark))
+                .map(|remark| (label.mark.as_str(), remark))
         })
     }
 }

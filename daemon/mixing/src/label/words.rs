@@ -17,13 +17,20 @@ pub enum Says {
 
 /// What a section is about; in the order in which they matter, when there is no room for all.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum About {
+pub enum About {
+    /// The name.
     Name,
+    /// Date, weight and trail.
     Made,
+    /// The cautions.
     Cautions,
+    /// Until when it is good.
     Keeps,
+    /// What is in it.
     Contents,
+    /// What lies outside the ratio.
     Beside,
+    /// What a premix holds.
     Premix,
 }
 

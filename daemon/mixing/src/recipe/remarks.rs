@@ -10,7 +10,7 @@ use super::Recipe;
 use super::shares::Remark;
 use crate::diagnostic::{Finding, Severity};
 use crate::document::Problems;
-use crate::procedure::Within;
+use crate::procedure::{Ingredient, Within};
 use crate::ratio::Ratio;
 use crate::shelf::Shelf;
 use crate::sizing::{contents, needs};
@@ -93,23 +93,23 @@ pub(super) fn on_families(
     let needs = needs(recipe, Mass::from_grams(1));
     let families = needs.iter().filter_map(|need| {
         let key = need.ingredient.key.as_str();
-        Some((key, shelf.get(key)?.family.as_deref()?))
+        Some((&need.ingredient, shelf.get(key)?.family.as_deref()?))
     });
     // Inside a premix it is not mentioned in this file.
-    let place = |key: &str| mentioned.get(key).unwrap_or(otherwise).clone();
-    let mut families: Vec<(&str, &str)> = families.collect();
-    families.sort_by_key(|(key, _)| place(key).start);
+    let place = |of: &Ingredient| mentioned.get(&of.key).unwrap_or(otherwise).clone();
+    let mut families: Vec<(&Ingredient, &str)> = families.collect();
+    families.sort_by_key(|(of, _)| place(of).start);
     let Some(&(first, family)) = families.first() else {
         return;
     };
     let other = families.iter().find(|(_, other)| *other != family);
-    if let Some((key, other)) = other {
-        let of = |key: &str, family: &str| (key.to_owned(), family.to_owned());
+    if let Some((unlike, other)) = other {
+        let of = |one: &Ingredient, family: &str| (one.name.clone(), family.to_owned());
         let finding = Finding::Families {
-            other: of(key, other),
+            other: of(unlike, other),
             first: of(first, family),
         };
-        problems.found(Severity::Warning, place(key), finding);
+        problems.found(Severity::Warning, place(unlike), finding);
     }
 }
 
@@ -131,7 +131,7 @@ pub(super) fn on_stock(
         // Inside a premix it is not mentioned in this file.
         let at = mentioned.get(key).unwrap_or(otherwise).clone();
         let finding = Finding::StockShort {
-            ingredient: key.clone(),
+            ingredient: need.ingredient.name.clone(),
             needed: need.most,
             stock,
         };

@@ -14,7 +14,7 @@ use crate::units::{Density, Volume};
 pub struct Contents {
     /// The volume.
     pub volume: Volume,
-    /// The ingredients whose density is not known, taken as 1 g/ml.
+    /// The names of the ingredients whose density is not known, taken as 1 g/ml.
     pub assumed: Vec<String>,
 }
 
@@ -35,8 +35,8 @@ pub(crate) fn volume_of<'i>(weights: impl Iterator<Item = (&'i Ingredient, Ratio
         let known = ingredient
             .density_ug_per_ml
             .and_then(Density::from_ug_per_ml);
-        if known.is_none() && !assumed.contains(&ingredient.key) {
-            assumed.push(ingredient.key.clone());
+        if known.is_none() && !assumed.contains(&ingredient.name) {
+            assumed.push(ingredient.name.clone());
         }
         let density = known.unwrap_or(Density::WATER_LIKE);
         microlitres = &microlitres + density.volume_of(&micrograms).microlitres();

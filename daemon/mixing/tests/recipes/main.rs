@@ -7,6 +7,7 @@
 mod bad;
 mod concerns;
 mod good;
+mod names;
 mod stock;
 mod studio;
 mod support;

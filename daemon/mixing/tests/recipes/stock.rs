@@ -79,7 +79,7 @@ fn too_little_in_the_packs_and_two_families_are_warned_of() {
         .filter(|said| said.severity == tarehand_mixing::diagnostic::Severity::Warning)
         .collect();
     insta::assert_snapshot!(render(&warnings, &sources, Paint::Plain), @r#"
-    warning: up to 50 g of `base` are needed and 40 g are on the shelf
+    warning: up to 50 g of base are needed and 40 g are on the shelf
      --> try.toml:7:7
       |
     7 | add = "base"
@@ -87,7 +87,7 @@ fn too_little_in_the_packs_and_two_families_are_warned_of() {
       |
       = help: get 10 g more, or make less; `stock` on the shelf says what there is
 
-    warning: `amber` is oil and `base` is acrylic
+    warning: amber is oil and base is acrylic
       --> try.toml:11:7
        |
     11 | add = "amber"

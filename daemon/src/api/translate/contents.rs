@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use tarehand_mixing::composition::{Holding, Moved, Movement, Part, Place};
 use tarehand_mixing::ratio::Ratio;
 use tarehand_protocol::Mass;
-use tarehand_protocol::api::{AmendmentLine, CostLine, JarNow, LotLine, NowLine};
+use tarehand_protocol::api::{AmendmentLine, ChangeWord, CostLine, JarNow, LotLine, NowLine};
 
 use crate::contents::Contents;
 use crate::journal;
@@ -145,8 +145,9 @@ fn line(contents: &Contents, flow: &Flow, movement: &Movement, into: bool) -> Am
     };
     let what = match (other, &movement.what) {
         (Place::Jar(mark), _) => named(mark),
-        (Place::Cup(name), _) => name.clone(),
+        // A small cup that an ingredient was weighed in is no place of its own.
         (_, Moved::Ingredient(key)) => contents.name(key).to_owned(),
+        (Place::Cup(name), _) => name.clone(),
         (Place::Shelf(key), Moved::Mixture) => format!("on the shelf as {key}"),
         (_, Moved::Mixture) => "taken out or spilled".to_owned(),
         (_, Moved::Foreign) => "not part of the mix".to_owned(),
@@ -163,6 +164,13 @@ fn line(contents: &Contents, flow: &Flow, movement: &Movement, into: bool) -> Am
         shelf: match (other, &movement.what) {
             (Place::Shelf(key), Moved::Mixture) => Some(key.clone()),
             _ => None,
+        },
+        cause: match (other, &movement.what) {
+            (Place::Jar(_) | Place::Cup(_), _)
+            | (_, Moved::Ingredient(_))
+            | (Place::Shelf(_), Moved::Mixture) => None,
+            (_, Moved::Mixture) => Some(ChangeWord::TakenOut),
+            (_, Moved::Foreign) => Some(ChangeWord::Foreign),
         },
         unseen: flow.booked.seen == Seen::Unseen,
     }

@@ -23,6 +23,10 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             procedure, limits, ..
         } => {
             let learnt = as_learnt(procedure, limits);
+            let learnt = match learnt.as_slice() {
+                [] => String::new(),
+                names => format!("; stop is said as learnt for {}", names.join(", ")),
+            };
             let planned = grams(procedure.planned);
             format!("opened: {}, {planned}{learnt}", procedure.recipe)
         }
@@ -157,14 +161,8 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             within,
         } => {
             let verdict = verdict_words(*verdict);
-            match (target, within) {
-                (Some(target), Some(within)) => {
-                    // What leaves the jar is said as what it is, not as less than nothing.
-                    let (poured, target) = if *target < Mass::ZERO {
-                        (Mass::ZERO - *poured, Mass::ZERO - *target)
-                    } else {
-                        (*poured, *target)
-                    };
+            match (judged_masses(*poured, *target), within) {
+                ((poured, Some(target)), Some(within)) => {
                     let (poured, target) = (grams(poured), grams(target));
                     format!(
                         "{verdict}: {} {poured} of {target}, ± {}",
@@ -238,7 +236,10 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
             seconds,
             viscosity_mm2_s,
             ..
-        } => format!("{seconds} s from {cup}: {viscosity_mm2_s:.0} mm²/s"),
+        } => format!(
+            "{seconds} s from {}: {viscosity_mm2_s:.0} mm²/s",
+            cup.word()
+        ),
         Entry::Remarked { text } => format!("remark: {text}"),
         Entry::RoomKnown { room } => format!("the room: {room}"),
         Entry::CameOut { outcome } => format!("came out: {outcome}"),
@@ -254,12 +255,25 @@ pub fn entry_text(book: &Book, entry: &Entry) -> String {
     }
 }
 
-/// How far a finished jar is from what its record says, where that is more than the scale can err.
+/// Returns what a step received and should have received: what leaves the jar is said as what it is, not as less than nothing.
+pub(super) fn judged_masses(poured: Mass, target: Option<Mass>) -> (Mass, Option<Mass>) {
+    match target {
+        Some(target) if target < Mass::ZERO => (Mass::ZERO - poured, Some(Mass::ZERO - target)),
+        target => (poured, target),
+    }
+}
+
+/// Returns how far a finished jar is from what its record says, where that is more than the scale can err.
+pub(super) fn off_record(book: &Book, jar: Mass) -> Option<Mass> {
+    book.unlike_its_record()?;
+    Some(jar - book.procedure().amends.as_ref()?.gross())
+}
+
 fn unlike_record(book: &Book, jar: Mass) -> String {
-    let (Some(_), Some(amends)) = (book.unlike_its_record(), &book.procedure().amends) else {
+    let Some(off) = off_record(book, jar) else {
         return String::new();
     };
-    let off = more_or_less(jar - amends.gross());
+    let off = more_or_less(off);
     format!(", {off} than its record says")
 }
 
@@ -290,11 +304,11 @@ fn rescued(option: &RescueOption, by: By) -> String {
     let pours: Vec<String> = pours
         .map(|pour| format!("{} {}", grams(pour.mass), pour.name))
         .collect();
-    let total = grams(option.total);
-    format!(
-        "{kind}: total {total}, still to come {} ({by})",
-        pours.join(", ")
-    )
+    let pours = match pours.as_slice() {
+        [] => String::new(),
+        pours => format!(", still to come {}", pours.join(", ")),
+    };
+    format!("{kind}: total {}{pours} ({by})", grams(option.total))
 }
 
 fn where_to(to: &Destination) -> String {
@@ -329,21 +343,18 @@ const fn by_words(by: By) -> &'static str {
     }
 }
 
-/// Says of which ingredients stop is said as their pours taught.
-fn as_learnt(procedure: &Procedure, limits: &Limits) -> String {
-    let mut names: Vec<&str> = Vec::new();
+/// Returns the ingredients of which stop is said as their pours taught.
+pub(super) fn as_learnt(procedure: &Procedure, limits: &Limits) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
     for ingredient in procedure
         .steps
         .iter()
         .filter_map(|step| step.kind.ingredient())
     {
         let learnt = limits.stop_leads.contains_key(&ingredient.key);
-        if learnt && !names.contains(&ingredient.name.as_str()) {
-            names.push(&ingredient.name);
+        if learnt && !names.contains(&ingredient.name) {
+            names.push(ingredient.name.clone());
         }
     }
-    match names.as_slice() {
-        [] => String::new(),
-        names => format!("; stop is said as learnt for {}", names.join(", ")),
-    }
+    names
 }

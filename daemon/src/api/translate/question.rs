@@ -5,7 +5,7 @@ use tarehand_mixing::rescue::{Obstacle, RescueKind, RescueOption};
 use tarehand_mixing::session::{Book, Question, Slip, TaskId};
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{
-    ObstacleSaid, OptionView, PourLine, QuestionView, ShareView, SlipWord,
+    ObstacleSaid, OptionView, PourLine, QuestionView, ShareView, SlipWord, WayFigures,
 };
 
 use super::rescue::option_text;
@@ -87,14 +87,8 @@ pub fn question_view(book: &Book, question: &Question) -> QuestionView {
         (1..)
             .zip(options)
             .map(|(number, option)| {
-                let view = option_view(book, number, option);
-                match question {
-                    Question::TooThin { .. } if option.kind == RescueKind::Accept => OptionView {
-                        text: "leave it as it is, thinner than wanted".to_owned(),
-                        ..view
-                    },
-                    _ => view,
-                }
+                let text = way_text(Some(question), option, book.planned());
+                option_view(text, number, option)
             })
             .collect()
     });
@@ -169,11 +163,11 @@ fn too_thin_text(book: &Book, task: TaskId) -> String {
     format!("too thin: {is}{wanted}: which way out?")
 }
 
-fn option_view(book: &Book, option: u8, value: &RescueOption) -> OptionView {
+fn option_view(text: String, option: u8, value: &RescueOption) -> OptionView {
     OptionView {
         option,
         kind: value.kind.word().to_owned(),
-        text: option_text(value, book.planned()),
+        text,
         feasible: value.may_be_chosen(),
         why_not: value.obstacle.as_ref().map(ToString::to_string),
         obstacle: value.obstacle.as_ref().map(obstacle_said),
@@ -181,25 +175,51 @@ fn option_view(book: &Book, option: u8, value: &RescueOption) -> OptionView {
         jar: None,
         still_empty: false,
         total_g: value.total.grams(),
-        pours: value
-            .pours
-            .iter()
-            .map(|pour| PourLine {
-                ingredient: pour.name.clone(),
-                grams: pour.mass.grams(),
-            })
-            .collect(),
-        shares: value
-            .shares
-            .iter()
-            .map(|line| ShareView {
-                ingredient: line.name.clone(),
-                planned: line.planned.to_f64(),
-                result: line.result.to_f64(),
-                uncertainty: None,
-            })
-            .collect(),
+        pours: pour_lines(value),
+        shares: share_lines(value),
     }
+}
+
+/// Returns a way out of what is asked, as a person reads it.
+pub(super) fn way_text(
+    question: Option<&Question>,
+    option: &RescueOption,
+    planned: Mass,
+) -> String {
+    match question {
+        Some(Question::TooThin { .. }) if option.kind == RescueKind::Accept => {
+            "leave it as it is, thinner than wanted".to_owned()
+        }
+        _ => option_text(option, planned),
+    }
+}
+
+/// Returns what a way out comes to.
+pub(super) fn way_figures(option: &RescueOption) -> WayFigures {
+    WayFigures {
+        take_out_g: option.take_out.grams(),
+        total_g: option.total.grams(),
+        pours: pour_lines(option),
+        shares: share_lines(option),
+    }
+}
+
+pub(super) fn pour_lines(option: &RescueOption) -> Vec<PourLine> {
+    let pours = option.pours.iter().map(|pour| PourLine {
+        ingredient: pour.name.clone(),
+        grams: pour.mass.grams(),
+    });
+    pours.collect()
+}
+
+fn share_lines(option: &RescueOption) -> Vec<ShareView> {
+    let shares = option.shares.iter().map(|line| ShareView {
+        ingredient: line.name.clone(),
+        planned: line.planned.to_f64(),
+        result: line.result.to_f64(),
+        uncertainty: None,
+    });
+    shares.collect()
 }
 
 /// Returns what a question about ways out is about, in a word.
@@ -216,7 +236,7 @@ pub(super) const fn about_word(question: &Question) -> &'static str {
     }
 }
 
-fn obstacle_said(obstacle: &Obstacle) -> ObstacleSaid {
+pub(super) fn obstacle_said(obstacle: &Obstacle) -> ObstacleSaid {
     // As the text says it: up to the tenth of a millilitre that is certainly enough.
     let rounded_up = |microlitres: u64| millilitres(microlitres.div_ceil(100).saturating_mul(100));
     match obstacle {

@@ -11,8 +11,8 @@ use tarehand_protocol::api::{
     OpenedAgain, OutcomeLine, RescueTaken, ShareView, StepStatus, StepView, WayOffered, WeighedOn,
 };
 
-use super::question::about_word;
-use super::{choice_lines, entry_text, option_text, steps, words};
+use super::question::{about_word, obstacle_said, way_figures, way_text};
+use super::{choice_lines, entry_said, entry_text, steps, words};
 use crate::journal::Kept;
 use crate::log::{self, BatchHead, Ending, LiveState, Reality};
 
@@ -133,7 +133,7 @@ pub fn record(kept: &Kept, head: &BatchHead) -> BatchRecord {
         amendments: Vec::new(),
         poured_into: Vec::new(),
         shares: shares.collect(),
-        rescues: rescues(kept),
+        rescues: rescues(kept.book.procedure().planned, happened(kept)),
         steps: steps_kept(kept),
         entries: kept
             .records
@@ -145,6 +145,7 @@ pub fn record(kept: &Kept, head: &BatchHead) -> BatchRecord {
                 at: at.clone(),
                 kind: record.entry.kind().to_owned(),
                 text: entry_text(&kept.book, &record.entry),
+                said: Some(entry_said(&kept.book, &record.entry)),
             })
             .collect(),
     }
@@ -178,12 +179,14 @@ fn room(kept: &Kept) -> Option<String> {
 }
 
 /// Returns the ways out that were taken; the question before one says what was offered beside it.
-fn rescues(kept: &Kept) -> Vec<RescueTaken> {
-    let planned = kept.book.procedure().planned;
+pub(super) fn rescues<'k>(
+    planned: Mass,
+    happened: impl Iterator<Item = (&'k Entry, &'k String)>,
+) -> Vec<RescueTaken> {
     let mut asked: Option<&Question> = None;
     let mut taken = Vec::new();
-    for (record, at) in kept.records.iter().zip(&kept.moments) {
-        match &record.entry {
+    for (entry, at) in happened {
+        match entry {
             Entry::Asked { question } if question.ways_out().is_some() => asked = Some(question),
             Entry::Rescued { option, by, .. } => {
                 let question = asked.take().filter(|_| *by == By::Person);
@@ -195,12 +198,15 @@ fn rescues(kept: &Kept) -> Vec<RescueTaken> {
                     about: question.map(|question| about_word(question).to_owned()),
                     by_limit: *by == By::Limit,
                     kind: option.kind.word().to_owned(),
-                    text: option_text(option, planned),
+                    text: way_text(question, option, planned),
+                    said: way_figures(option),
                     others: others
                         .map(|other| WayOffered {
                             kind: other.kind.word().to_owned(),
-                            text: option_text(other, planned),
+                            text: way_text(question, other, planned),
+                            said: way_figures(other),
                             why_not: other.obstacle.as_ref().map(ToString::to_string),
+                            obstacle: other.obstacle.as_ref().map(obstacle_said),
                         })
                         .collect(),
                 });
@@ -211,9 +217,14 @@ fn rescues(kept: &Kept) -> Vec<RescueTaken> {
     taken
 }
 
+/// Returns what happened, with its moments.
+fn happened(kept: &Kept) -> impl Iterator<Item = (&Entry, &String)> {
+    let entries = kept.records.iter().map(|record| &record.entry);
+    entries.zip(&kept.moments)
+}
+
 fn outcomes(kept: &Kept) -> Vec<OutcomeLine> {
-    let lines = kept.records.iter().zip(&kept.moments);
-    let line = |(record, at): (&Record, &String)| match &record.entry {
+    let line = |(entry, at): (&Entry, &String)| match entry {
         Entry::CameOut { outcome } => Some(OutcomeLine {
             at: at.clone(),
             found: outcome.found.clone(),
@@ -223,7 +234,7 @@ fn outcomes(kept: &Kept) -> Vec<OutcomeLine> {
         }),
         _ => None,
     };
-    lines.filter_map(line).collect()
+    happened(kept).filter_map(line).collect()
 }
 
 fn contents(book: &Book, records: &[Record], known: Option<&Known>) -> Vec<ContentLine> {

@@ -11,7 +11,7 @@ use super::CountSaid;
 pub enum ConcernSaid {
     /// The scale is coarser than the tolerance.
     Widened {
-        /// Which ingredient.
+        /// Which ingredient, by its name.
         ingredient: String,
         /// How much of it, in grams.
         target_g: f64,
@@ -24,7 +24,7 @@ pub enum ConcernSaid {
     },
     /// The whole addition is no more than the weighing's uncertainty.
     Unweighable {
-        /// Which ingredient.
+        /// Which ingredient, by its name.
         ingredient: String,
         /// How much of it, in grams.
         target_g: f64,
@@ -33,7 +33,7 @@ pub enum ConcernSaid {
     },
     /// The scale cannot tell it from nothing.
     Unseen {
-        /// Which ingredient.
+        /// Which ingredient, by its name.
         ingredient: String,
         /// The splash, or the width of the range, in grams.
         amount_g: f64,
@@ -42,7 +42,7 @@ pub enum ConcernSaid {
     },
     /// The count does not come out even.
     UnevenCount {
-        /// Which ingredient.
+        /// Which ingredient, by its name.
         ingredient: String,
         /// The count as it will be said.
         count: CountSaid,
@@ -80,7 +80,7 @@ pub enum ConcernSaid {
     },
     /// There is too little on the shelf.
     StockShort {
-        /// Of which ingredient.
+        /// Of which ingredient, by its name.
         ingredient: String,
         /// The most that may be needed, in grams.
         needed_g: f64,

@@ -4,6 +4,8 @@
 //! language and stays as it is.
 
 mod concern;
+mod happened;
+mod label;
 mod matter;
 mod remark;
 mod step;
@@ -12,6 +14,8 @@ mod trouble;
 mod way;
 
 pub use concern::{ConcernSaid, WayRound};
+pub use happened::{ChangeWord, EntrySaid, PlaceWord, SeenWord, WeighWord, ZeroWord};
+pub use label::{AboutWord, LabelSaid};
 pub use matter::{DryWord, PlanSaid, ShelfSaid};
 pub use remark::RemarkSaid;
 pub use step::{CountSaid, CountUnitWord, StepAction};

@@ -49,7 +49,7 @@ pub enum RemarkSaid {
     },
     /// There is too little on the shelf.
     StockShort {
-        /// Of which ingredient.
+        /// Of which ingredient, by its name.
         ingredient: String,
         /// The most that may be needed, in grams.
         needed_g: f64,

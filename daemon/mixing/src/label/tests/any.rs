@@ -154,7 +154,7 @@ proptest! {
     fn what_is_not_said_whole_is_remarked(content in content()) {
         let label = super::one(&content, &Sheet::usual());
         let shortened = label.lines.iter().any(|line| line.text.contains('…'));
-        let remarked = label.remarks.iter().any(|remark| remark.contains("no room"));
+        let remarked = label.remarks.iter().any(|remark| remark.to_string().contains("no room"));
         // A name may have the sign itself.
         let own = content.name.contains('…') || content.cautions.iter().any(|caution| caution.contains('…'));
         prop_assert!(!shortened || remarked || own, "{label:#?}");

@@ -141,7 +141,7 @@ fn a_letter_that_the_font_lacks_is_a_box_and_a_remark_and_stays_in_the_code() {
     let label = one(&content, &Sheet::usual());
     assert_eq!(label.lines[1].text, "□□ lagoon □□□□");
     assert_eq!(
-        label.remarks[0],
+        label.remarks[0].to_string(),
         "the name has letters that the label's font cannot draw, they stand as □: 青 (U+9752) い (U+3044) ש (U+05E9) \
          ל (U+05DC) ו (U+05D5) ם (U+05DD); the code on the label says them"
     );
@@ -155,8 +155,10 @@ fn letters_that_neither_the_label_nor_its_code_says_are_to_be_written_on_by_hand
     let label = one(&content, &Sheet::usual());
     assert!(
         label.remarks.iter().any(|remark| {
-            remark.contains("ح (U+062D)")
-                && remark.ends_with("does not say all of them: write them on by hand")
+            remark.to_string().contains("ح (U+062D)")
+                && remark
+                    .to_string()
+                    .ends_with("does not say all of them: write them on by hand")
         }),
         "{:?}",
         label.remarks
@@ -193,7 +195,7 @@ fn what_is_shortened_is_shortened_from_its_end_and_the_cautions_last() {
         label
             .remarks
             .iter()
-            .any(|remark| remark.contains("what is in it")),
+            .any(|remark| remark.to_string().contains("what is in it")),
         "{:?}",
         label.remarks
     );

@@ -44,7 +44,7 @@ pub(super) fn option(kind: RescueKind, obstacle: Option<Obstacle>) -> RescueOpti
     }
 }
 
-fn options() -> Vec<RescueOption> {
+pub(super) fn options() -> Vec<RescueOption> {
     let name = || "Night paste".to_owned();
     vec![
         option(RescueKind::TopUpExact, None),

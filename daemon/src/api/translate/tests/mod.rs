@@ -1,6 +1,7 @@
 //! Everything that a view tells, as text and as data, kept for the page: its English says the same, built from the data.
 
 mod asked;
+mod happened;
 mod remarked;
 mod to_know;
 
@@ -26,7 +27,8 @@ use super::action::count_said;
 use super::concern::unlike;
 use super::{concern_lines, cue_line, steps, thinning};
 use asked::{asked, option};
-use remarked::{looked_at, planned, remarked};
+use happened::{happened, taken_ways};
+use remarked::{labelled, looked_at, planned, remarked};
 use to_know::to_know;
 
 /// A recipe with every kind of step; made for this test.
@@ -293,6 +295,9 @@ fn all_that_a_view_tells_is_as_the_page_is_tested_with() {
         "remarks": remarked(),
         "plan": planned(),
         "shelf": looked_at(),
+        "labels": labelled(),
+        "happened": happened(),
+        "taken": taken_ways(),
     });
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/page/told.json");
     let text = serde_json::to_string_pretty(&made).unwrap() + "\n";

@@ -2,15 +2,17 @@
 
 use serde_json::{Value, json};
 use tarehand_mixing::diagnostic::Finding;
+use tarehand_mixing::label::{About, Remark};
 use tarehand_mixing::plan::{Matter, Warning};
 use tarehand_mixing::ratio::Ratio;
 use tarehand_mixing::shelf::{self, DryResult, WarningKind};
 use tarehand_mixing::trail::WaterWarning;
 use tarehand_mixing::units::Volume;
 use tarehand_protocol::Mass;
+use tarehand_protocol::api::LabelSaid;
 
 use super::g;
-use crate::api::translate::{plan, remark_line, shelf as stock};
+use crate::api::translate::{label_said, plan, remark_line, shelf as stock};
 
 /// Every finding, with and without what it may leave out.
 pub(super) fn remarked() -> Vec<Value> {
@@ -162,4 +164,37 @@ pub(super) fn looked_at() -> Vec<Value> {
         json!({"text": warning.to_string(), "ingredient": "Night paste", "said": said})
     });
     lines.collect()
+}
+
+/// Everything that may not be on a label as it should be.
+pub(super) fn labelled() -> Vec<Value> {
+    const ALL: [About; 7] = [
+        About::Name,
+        About::Made,
+        About::Cautions,
+        About::Keeps,
+        About::Contents,
+        About::Beside,
+        About::Premix,
+    ];
+    let boxed = |about, more, in_code| Remark::Boxed {
+        about,
+        letters: vec!['語', '漆'],
+        more,
+        in_code,
+    };
+    let all = [
+        Remark::CodeLacks(ALL.to_vec()),
+        Remark::NoCode,
+        boxed(About::Name, 0, true),
+        boxed(About::Contents, 3, false),
+        Remark::KeepsCut("2026-12-30, hardens".to_owned()),
+        Remark::Cut(vec![About::Premix]),
+    ];
+    let lines = all.iter().map(
+        |remark| json!({"text": format!("8KER7: {remark}"), "said": label_said("8KER7", remark)}),
+    );
+    lines
+        .chain([json!({"text": "and 960 remarks more", "said": LabelSaid::More { remarks: 960 }})])
+        .collect()
 }

@@ -8,7 +8,7 @@ use tarehand_protocol::Mass;
 use super::g;
 
 pub(super) fn to_know() -> Vec<Concern> {
-    let ingredient = || "night-paste".to_owned();
+    let ingredient = || "Night paste".to_owned();
     let ways = || {
         vec![
             Way::BiggerBatch {
