@@ -150,7 +150,11 @@ impl Page<'_> {
         let more = wrapped(told.more.as_deref().unwrap_or_default(), self.width, 2);
         lines.extend(more.into_iter().map(|line| Line::new(line, Tone::Plain)));
         let step = step_of(&self.view().doing).and_then(|number| self.step(number));
-        if let Some(note) = step.and_then(|step| step.note.as_deref()) {
+        // Where nothing else is to be said, the note is said already.
+        let note = step
+            .and_then(|step| step.note.as_deref())
+            .filter(|note| told.more.as_deref() != Some(&*shown(note)));
+        if let Some(note) = note {
             let note = wrapped(note, self.width, 2).into_iter();
             lines.extend(note.map(|line| Line::new(line, Tone::Plain)));
         }

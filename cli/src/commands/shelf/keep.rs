@@ -12,6 +12,7 @@ use crate::client::{Client, ClientError, segment};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::service;
+use crate::words::quoted;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -218,15 +219,6 @@ impl Begun<'_> {
             quoted(self.key),
             quoted(&self.file.display().to_string())
         )
-    }
-}
-
-/// Returns a word as a shell takes it.
-fn quoted(word: &str) -> String {
-    let plain = |c: char| c.is_alphanumeric() || "-_./~".contains(c);
-    match !word.is_empty() && word.chars().all(plain) {
-        true => word.to_owned(),
-        false => format!("'{}'", word.replace('\'', "'\\''")),
     }
 }
 

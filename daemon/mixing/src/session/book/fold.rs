@@ -448,7 +448,7 @@ impl Book {
             task.target = target;
             task.verdict = verdict;
         }
-        self.order = point.order;
+        self.take_back_order(point.order);
         self.current = point.current;
         self.planned = point.planned;
         self.question = None;
@@ -459,6 +459,22 @@ impl Book {
             task.reopened = true;
         }
         self.leave_bottle();
+    }
+
+    /// Puts the work into the order of before. What was named as another ingredient since is in the jar all the same, and
+    /// stays before what it was taken for.
+    fn take_back_order(&mut self, order: Vec<TaskId>) {
+        let later = std::mem::replace(&mut self.order, order);
+        let mut place = self.order.len();
+        for id in later.into_iter().rev() {
+            match self.order.iter().position(|&known| known == id) {
+                Some(known) => place = known,
+                None if self.task(id).is_some_and(|task| Mass::ZERO < task.poured) => {
+                    self.order.insert(place, id);
+                }
+                None => {}
+            }
+        }
     }
 
     /// Takes a task of a rescue out of the work. It keeps its number, for the journal speaks of it.
