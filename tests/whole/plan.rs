@@ -10,6 +10,21 @@ use serde_json::{Value, json};
 use tarehand_tests::binaries::tarehand;
 use tarehand_tests::{Finished, Home, LIMIT, Service, run};
 
+#[test]
+fn a_recipe_is_told_to_be_no_set_and_what_to_do_with_it() {
+    let home = Home::new();
+    let recipe = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/studio/ember-round.toml");
+    let mut command = home.command(tarehand());
+    command.arg("plan").arg(recipe);
+    let said = run(&mut command, "", LIMIT).with_code(1).stderr;
+    assert!(
+        said.contains("`ember-round` is a recipe, not a set of jars"),
+        "{said}"
+    );
+    assert!(said.contains("tarehand size ember-round.toml"), "{said}");
+    assert!(!said.contains("known are"), "{said}");
+}
+
 /// The studio's recipes, shelf and set.
 fn studio() -> BTreeMap<String, String> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/studio");

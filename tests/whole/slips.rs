@@ -141,3 +141,18 @@ fn a_bottle_that_the_recipe_does_not_know_is_told_by_its_name_alone() {
     let named = steps.iter().find(|step| step["title"] == "moon-mica");
     assert!(named.is_some(), "what is in the jar is seen: {view}");
 }
+
+#[test]
+fn a_new_batch_begins_without_what_was_called_out_of_the_one_before() {
+    let mut bench = Bench::new();
+    bench.open("quarry-green.toml");
+    bench.put_jar();
+    let _poured = bench.pour_step(0);
+    bench.tell(&["abort", "--yes"]);
+    assert_eq!(bench.wait_doing("aborted")["cue"]["cue"], "aborted");
+    bench.open("quarry-green.toml");
+    let view = bench.wait("the new batch", |view| {
+        (view["doing"]["doing"] != "aborted").then(|| view.clone())
+    });
+    assert_ne!(view["cue"]["cue"], "aborted", "{view}");
+}

@@ -276,10 +276,13 @@ impl Page<'_> {
             if question.about == "which-jar" {
                 continue;
             }
-            let mut sum = format!("{}\u{a0}g in\u{a0}all", grams(option.total_g, 1));
-            if let Some(pours) = pours_unsaid(option) {
-                sum = format!("{pours}: {sum}");
-            }
+            let total = grams(option.total_g, 1);
+            let said = option.text.contains(&format!("the jar becomes {total} g"));
+            let sum = match (pours_unsaid(option), said) {
+                (Some(pours), _) => format!("{pours}: {total}\u{a0}g in\u{a0}all"),
+                (None, false) => format!("{total}\u{a0}g in\u{a0}all"),
+                (None, true) => continue,
+            };
             let sum = wrapped(&sum, room, 3).into_iter();
             lines.extend(sum.map(|line| Line::new(format!("    {line}"), Tone::Plain)));
         }

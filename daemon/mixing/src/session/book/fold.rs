@@ -461,19 +461,21 @@ impl Book {
         self.leave_bottle();
     }
 
-    /// Puts the work into the order of before. What was named as another ingredient since is in the jar all the same, and
-    /// stays before what it was taken for.
+    /// Puts the work into the order of before. What has come in since and belongs to no step of that order, as an ingredient
+    /// that was named afterwards, is in the jar all the same: it stays where it stood, with nothing to do.
     fn take_back_order(&mut self, order: Vec<TaskId>) {
         let later = std::mem::replace(&mut self.order, order);
         let mut place = self.order.len();
         for id in later.into_iter().rev() {
-            match self.order.iter().position(|&known| known == id) {
-                Some(known) => place = known,
-                None if self.task(id).is_some_and(|task| Mass::ZERO < task.poured) => {
-                    self.order.insert(place, id);
-                }
-                None => {}
+            if let Some(known) = self.order.iter().position(|&known| known == id) {
+                place = known;
+                continue;
             }
+            let Some(task) = self.task_mut(id).filter(|task| Mass::ZERO < task.poured) else {
+                continue;
+            };
+            task.verdict = task.verdict.or(Some(Verdict::Recorded));
+            self.order.insert(place, id);
         }
     }
 
