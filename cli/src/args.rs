@@ -42,6 +42,7 @@ pub(crate) struct Cli {
 }
 
 /// What to do.
+// The line of the list is an attribute: a comment on the variant would take the place of all that is written at the arguments.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     #[command(about = "Mix on a simulated scale, with a simulated hand")]

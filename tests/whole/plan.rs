@@ -161,3 +161,39 @@ fn a_set_that_is_to_be_sized_is_named_as_what_it_is() {
         refused.stderr
     );
 }
+
+#[test]
+fn the_command_that_comes_next_says_again_what_was_said() {
+    let home = Home::new();
+    let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures");
+    let folder = home.path().join("my paints");
+    fs::create_dir_all(&folder).unwrap();
+    for file in ["shore-glaze.toml", "slow-medium.toml", "shelf.toml"] {
+        fs::copy(fixtures.join("studio").join(file), folder.join(file)).unwrap();
+    }
+    let mut command = home.command(tarehand());
+    command
+        .current_dir(&folder)
+        .args(["size", "shore-glaze.toml", "--make", "160g"]);
+    command.args([
+        "--choose",
+        "finish=matt",
+        "--spoon",
+        "us",
+        "--shelf",
+        "../my paints/shelf.toml",
+    ]);
+    let said = run(&mut command, "", LIMIT).with_code(0).stderr;
+    let next = "next: tarehand mix shore-glaze.toml --make 160g --shelf '../my paints/shelf.toml' --choose finish=matt --spoon us";
+    assert!(said.contains(next), "{said}");
+    let mut command = home.command(tarehand());
+    command
+        .current_dir(home.path())
+        .args(["shelf", "add", "chalk-white", "--holds", "1kg"]);
+    command.args(["--shelf", "my paints/shelf.toml"]);
+    let said = run(&mut command, "", LIMIT).with_code(0).stderr;
+    assert!(
+        said.contains("next: tarehand shelf --shelf 'my paints/shelf.toml'"),
+        "{said}"
+    );
+}

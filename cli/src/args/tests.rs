@@ -488,3 +488,14 @@ fn the_long_help_of_a_command_says_all_that_is_written_of_it() {
         assert!(help.contains(said), "{help}");
     }
 }
+
+#[test]
+fn an_empty_mark_or_lot_is_asked_for_where_it_was_typed() {
+    for words in [
+        ["tarehand", "log", "show", ""],
+        ["tarehand", "log", "lot", ""],
+    ] {
+        let error = Cli::try_parse_from(words).unwrap_err().to_string();
+        assert!(error.contains("a value is required"), "{error}");
+    }
+}

@@ -22,6 +22,7 @@ use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::settings::MeasureArgs;
 use crate::shelf_file::ShelfFile;
+use crate::words::shelf_again;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -52,6 +53,13 @@ struct FileArgs {
     shelf: Option<PathBuf>,
     #[command(flatten)]
     measures: MeasureArgs,
+}
+
+impl FileArgs {
+    /// Returns the command that lists the same shelf.
+    fn again(&self) -> String {
+        format!("tarehand shelf{}", shelf_again(self.shelf.as_deref()))
+    }
 }
 
 #[derive(Debug, Subcommand)]

@@ -85,7 +85,7 @@ pub(super) async fn run(
             here.agrees(left, args.left)?;
             book(&client, &here, left, &record).await?;
             output.data(here.line(left))?;
-            output.suggest("tarehand shelf");
+            output.suggest(file.again());
             return Ok(Exit::Done);
         }
         Some(None) => {
@@ -145,7 +145,7 @@ pub(super) async fn run(
     shelf.replace(&edit, measures, output)?;
     book(&client, &here, left, &record).await?;
     output.data(here.line(left))?;
-    output.suggest("tarehand shelf");
+    output.suggest(file.again());
     Ok(Exit::Done)
 }
 
