@@ -42,69 +42,70 @@ pub(crate) struct Cli {
 }
 
 /// What to do.
+// The line of the list is an attribute: a comment on the variant would take the place of all that is written at the arguments.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Mix on a simulated scale, with a simulated hand
+    #[command(about = "Mix on a simulated scale, with a simulated hand")]
     Rehearse(commands::rehearse::RehearseArgs),
-    /// Make a batch, or go back to the one that runs
+    #[command(about = "Make a batch, or go back to the one that runs")]
     Mix(commands::mix::MixArgs),
-    /// Open the bench page for a browser, and let one in
+    #[command(about = "Open the bench page for a browser, and let one in")]
     Page(commands::page::PageArgs),
-    /// Say what the scale says, one line a reading
+    #[command(about = "Say what the scale says, one line a reading")]
     Watch(commands::watch::WatchArgs),
-    /// Check recipes and shelves
+    #[command(about = "Check recipes and shelves")]
     Check(commands::check::CheckArgs),
-    /// Size a recipe for one jar
+    #[command(about = "Size a recipe for one jar")]
     Size(commands::size::SizeArgs),
-    /// Say what a set of jars takes
+    #[command(about = "Say what a set of jars takes")]
     Plan(commands::plan::PlanArgs),
-    /// Put a slip right without a scale
+    #[command(about = "Put a slip right without a scale")]
     Rescue(commands::rescue::RescueArgs),
-    /// Show what is left on the shelf, and keep it
+    #[command(about = "Show what is left on the shelf, and keep it")]
     Shelf(commands::shelf::ShelfArgs),
-    /// Write a recipe, a set or a batch as a card to hand on
+    #[command(about = "Write a recipe, a set or a batch as a card to hand on")]
     Share(commands::share::ShareArgs),
-    /// Write labels for jars
+    #[command(about = "Write labels for jars")]
     Label(commands::label::LabelArgs),
-    /// Take what was judged in a batch over into its recipe
+    #[command(about = "Take what was judged in a batch over into its recipe")]
     Adopt(commands::adopt::AdoptArgs),
-    /// Open finished jars again and add something to each
+    #[command(about = "Open finished jars again and add something to each")]
     Amend(commands::amend::AmendArgs),
-    /// Pour one finished jar into another
+    #[command(about = "Pour one finished jar into another")]
     Join(commands::amend::JoinArgs),
-    /// Take some of the mix out of a finished jar
+    #[command(about = "Take some of the mix out of a finished jar")]
     TakeOut(commands::amend::TakeOutArgs),
-    /// Make a batch again
+    #[command(about = "Make a batch again")]
     Repeat(commands::repeat::RepeatArgs),
-    /// List the scales
+    #[command(about = "List the scales")]
     Scales(commands::scales::ScalesArgs),
-    /// Show what the bench learnt from its record, and forget it
+    #[command(about = "Show what the bench learnt from its record, and forget it")]
     Learnt(commands::learnt::LearntArgs),
-    /// Read the record of batches
+    #[command(about = "Read the record of batches")]
     Log(commands::log::LogArgs),
-    /// Show what the service is doing
+    #[command(about = "Show what the service is doing")]
     Status(commands::status::StatusArgs),
-    /// Go on: this step is done as it is
+    #[command(about = "Go on: this step is done as it is")]
     #[command(before_help = "Examples:\n  tarehand next")]
     Next(BenchArgs),
-    /// Go back to the step before
+    #[command(about = "Go back to the step before")]
     #[command(before_help = "Examples:\n  tarehand back")]
     Back(BenchArgs),
-    /// Stop judging until resumed
+    #[command(about = "Stop judging until resumed")]
     #[command(before_help = "Examples:\n  tarehand pause")]
     Pause(BenchArgs),
-    /// Go on after a pause
+    #[command(about = "Go on after a pause")]
     #[command(before_help = "Examples:\n  tarehand resume")]
     Resume(BenchArgs),
-    /// Take back the last judgement or rescue
+    #[command(about = "Take back the last judgement or rescue")]
     #[command(before_help = "Examples:\n  tarehand undo")]
     Undo(BenchArgs),
-    /// Leave this step out
+    #[command(about = "Leave this step out")]
     #[command(before_help = "Examples:\n  tarehand skip")]
     Skip(BenchArgs),
-    /// Answer what is asked
+    #[command(about = "Answer what is asked")]
     Answer(commands::say::AnswerArgs),
-    /// Say that the scale's own tare was pressed: the jar never moved
+    #[command(about = "Say that the scale's own tare was pressed: the jar never moved")]
     #[command(before_help = "Examples:\n  tarehand tared")]
     Tared(BenchArgs),
     /// Weigh this step out of its bottle, with the jar beside the scale
@@ -116,32 +117,32 @@ pub(crate) enum Command {
         before_help = "Examples:\n  tarehand bottle\n  tarehand jar       weigh in the jar again"
     )]
     Bottle(BenchArgs),
-    /// Weigh this step in the jar again
+    #[command(about = "Weigh this step in the jar again")]
     #[command(before_help = "Examples:\n  tarehand jar")]
     Jar(BenchArgs),
-    /// Say that there is no more of what this step pours
+    #[command(about = "Say that there is no more of what this step pours")]
     #[command(before_help = "Examples:\n  tarehand ran-out")]
     RanOut(BenchArgs),
-    /// Say that what was poured last was another ingredient
+    #[command(about = "Say that what was poured last was another ingredient")]
     WasOther(commands::say::WasOtherArgs),
-    /// Say which jar of the set stands on the pan
+    #[command(about = "Say which jar of the set stands on the pan")]
     JarIs(commands::say::JarIsArgs),
-    /// Write down a measured trail, or time it
+    #[command(about = "Write down a measured trail, or time it")]
     Trail(commands::say::TrailArgs),
-    /// Write down what a flow cup says
+    #[command(about = "Write down what a flow cup says")]
     Cup(commands::say::CupArgs),
-    /// Write a remark into the record
+    #[command(about = "Write a remark into the record")]
     Remark(commands::say::RemarkArgs),
-    /// Give the batch up
+    #[command(about = "Give the batch up")]
     Abort(commands::abort::AbortArgs),
-    /// End the service
+    #[command(about = "End the service")]
     Stop(commands::stop::StopArgs),
-    /// Run the service
+    #[command(about = "Run the service")]
     #[command(hide = true)]
     Serve(commands::serve::ServeCommand),
-    /// Write completions for a shell
+    #[command(about = "Write completions for a shell")]
     Completions(commands::completions::CompletionsArgs),
-    /// Write the manual
+    #[command(about = "Write the manual")]
     Man(commands::man::ManArgs),
 }
 

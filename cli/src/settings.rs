@@ -6,6 +6,7 @@ use std::io;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
+use clap::builder::PossibleValue;
 use clap::{Args, ValueEnum};
 use serde::{Deserialize, Deserializer};
 use tarehand_mixing::label::Days;
@@ -193,6 +194,16 @@ enum OunceWord {
 }
 
 impl MeasureArgs {
+    /// Returns the words of the command line that say the same again, each with a space before it.
+    pub(crate) fn again(self) -> String {
+        let value = |word: Option<PossibleValue>| word.map(|word| word.get_name().to_owned());
+        let spoon = value(self.spoon.and_then(|word| word.to_possible_value()));
+        let ounce = value(self.fluid_ounce.and_then(|word| word.to_possible_value()));
+        let spoon = spoon.map_or_else(String::new, |word| format!(" --spoon {word}"));
+        let ounce = ounce.map_or_else(String::new, |word| format!(" --fluid-ounce {word}"));
+        spoon + &ounce
+    }
+
     /// Returns the settings' measures, with what was said for this once in their place.
     pub(crate) fn over(self, measures: Measures) -> Measures {
         let spoon = self.spoon.map(|word| match word {

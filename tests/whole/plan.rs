@@ -10,6 +10,21 @@ use serde_json::{Value, json};
 use tarehand_tests::binaries::tarehand;
 use tarehand_tests::{Finished, Home, LIMIT, Service, run};
 
+#[test]
+fn a_recipe_is_told_to_be_no_set_and_what_to_do_with_it() {
+    let home = Home::new();
+    let recipe = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/studio/ember-round.toml");
+    let mut command = home.command(tarehand());
+    command.arg("plan").arg(recipe);
+    let said = run(&mut command, "", LIMIT).with_code(1).stderr;
+    assert!(
+        said.contains("`ember-round` is a recipe, not a set of jars"),
+        "{said}"
+    );
+    assert!(said.contains("tarehand size ember-round.toml"), "{said}");
+    assert!(!said.contains("known are"), "{said}");
+}
+
 /// The studio's recipes, shelf and set.
 fn studio() -> BTreeMap<String, String> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/studio");
@@ -144,5 +159,41 @@ fn a_set_that_is_to_be_sized_is_named_as_what_it_is() {
             .contains("`eight-rounds` is a set of jars, not a recipe"),
         "{}",
         refused.stderr
+    );
+}
+
+#[test]
+fn the_command_that_comes_next_says_again_what_was_said() {
+    let home = Home::new();
+    let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures");
+    let folder = home.path().join("my paints");
+    fs::create_dir_all(&folder).unwrap();
+    for file in ["shore-glaze.toml", "slow-medium.toml", "shelf.toml"] {
+        fs::copy(fixtures.join("studio").join(file), folder.join(file)).unwrap();
+    }
+    let mut command = home.command(tarehand());
+    command
+        .current_dir(&folder)
+        .args(["size", "shore-glaze.toml", "--make", "160g"]);
+    command.args([
+        "--choose",
+        "finish=matt",
+        "--spoon",
+        "us",
+        "--shelf",
+        "../my paints/shelf.toml",
+    ]);
+    let said = run(&mut command, "", LIMIT).with_code(0).stderr;
+    let next = "next: tarehand mix shore-glaze.toml --make 160g --shelf '../my paints/shelf.toml' --choose finish=matt --spoon us";
+    assert!(said.contains(next), "{said}");
+    let mut command = home.command(tarehand());
+    command
+        .current_dir(home.path())
+        .args(["shelf", "add", "chalk-white", "--holds", "1kg"]);
+    command.args(["--shelf", "my paints/shelf.toml"]);
+    let said = run(&mut command, "", LIMIT).with_code(0).stderr;
+    assert!(
+        said.contains("next: tarehand shelf --shelf 'my paints/shelf.toml'"),
+        "{said}"
     );
 }

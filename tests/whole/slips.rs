@@ -96,3 +96,55 @@ fn an_empty_bottle_is_told_and_the_batch_goes_on_as_chosen() {
     assert_eq!(record["steps"][1]["verdict"], "shortfall");
     bench.check_jar(&record);
 }
+
+#[test]
+fn a_name_that_is_none_is_refused_and_the_batch_goes_on() {
+    let mut bench = Bench::new();
+    bench.open("quarry-green.toml");
+    bench.put_jar();
+    let _poured = bench.pour_step(0);
+    let long = "x".repeat(201);
+    for name in ["", "  ", "two\nlines", &long] {
+        let said = bench.person(&["was-other", name]).with_code(1).stderr;
+        assert!(said.contains("that is no name of an ingredient"), "{said}");
+    }
+    let said = bench.person(&["remark", " "]).with_code(1).stderr;
+    assert!(said.contains("words in `text`"), "{said}");
+    // The log takes what comes after.
+    bench.tell(&["remark", "still here"]);
+    let _rest = bench.pour_rest(0);
+    assert_eq!(bench.record()["state"], "complete");
+}
+
+#[test]
+fn a_bottle_that_the_recipe_does_not_know_is_told_by_its_name_alone() {
+    let mut bench = Bench::new();
+    bench.open("quarry-green.toml");
+    bench.put_jar();
+    let _poured = bench.pour_step(0);
+    bench.tell(&["was-other", "moon-mica"]);
+    let record = bench.record();
+    let steps = record["steps"].as_array().unwrap();
+    let named = steps.iter().find(|step| step["title"] == "moon-mica");
+    assert_eq!(named.unwrap_or(&record)["extra"], false);
+    bench.tell(&["undo"]);
+    let view = bench.wait_doing("pour");
+    let steps = view["steps"].as_array().unwrap();
+    let named = steps.iter().find(|step| step["title"] == "moon-mica");
+    assert!(named.is_some(), "what is in the jar is seen: {view}");
+}
+
+#[test]
+fn a_new_batch_begins_without_what_was_called_out_of_the_one_before() {
+    let mut bench = Bench::new();
+    bench.open("quarry-green.toml");
+    bench.put_jar();
+    let _poured = bench.pour_step(0);
+    bench.tell(&["abort", "--yes"]);
+    assert_eq!(bench.wait_doing("aborted")["cue"]["cue"], "aborted");
+    bench.open("quarry-green.toml");
+    let view = bench.wait("the new batch", |view| {
+        (view["doing"]["doing"] != "aborted").then(|| view.clone())
+    });
+    assert_ne!(view["cue"]["cue"], "aborted", "{view}");
+}

@@ -398,7 +398,7 @@ fn help_begins_with_examples_and_lists_everything() {
 
     Options:
           --json  Answer in JSON
-      -h, --help  Print help
+      -h, --help  Print help (see more with '--help')
     ");
     insta::assert_snapshot!(help_of(&["label"]), @r#"
     Examples:
@@ -463,5 +463,39 @@ fn the_exit_codes_are_in_the_help() {
     let help = Cli::command().render_long_help().to_string();
     for code in ["  0   ", "  1   ", "  2   ", "  69  ", "  75  ", "  78  "] {
         assert!(help.contains(code), "{help}");
+    }
+}
+
+#[test]
+fn the_long_help_of_a_command_says_all_that_is_written_of_it() {
+    for (words, said) in [
+        (
+            &["rehearse"][..],
+            "Rests of more than two minutes pass at once",
+        ),
+        (
+            &["log", "import"],
+            "one that was changed on the way is refused",
+        ),
+    ] {
+        let mut command = Cli::command();
+        command.build();
+        let of = words.iter().fold(&mut command, |command, word| {
+            command.find_subcommand_mut(word).unwrap()
+        });
+        let help = of.render_long_help().to_string();
+        let help = help.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(help.contains(said), "{help}");
+    }
+}
+
+#[test]
+fn an_empty_mark_or_lot_is_asked_for_where_it_was_typed() {
+    for words in [
+        ["tarehand", "log", "show", ""],
+        ["tarehand", "log", "lot", ""],
+    ] {
+        let error = Cli::try_parse_from(words).unwrap_err().to_string();
+        assert!(error.contains("a value is required"), "{error}");
     }
 }

@@ -65,9 +65,15 @@ pub(crate) enum ClientError {
 
 fn problem_text(problem: &Problem) -> String {
     match &problem.detail {
+        // What is wrong in this case may say all that is wrong in general.
+        Some(detail) if begins_alike(detail, &problem.title) => detail.clone(),
         Some(detail) => format!("{}: {detail}", problem.title),
         None => problem.title.clone(),
     }
+}
+
+fn begins_alike(text: &str, beginning: &str) -> bool {
+    text.to_lowercase().starts_with(&beginning.to_lowercase())
 }
 
 impl ClientError {

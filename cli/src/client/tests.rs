@@ -105,6 +105,26 @@ async fn a_problem_document_becomes_what_the_person_reads() {
 }
 
 #[tokio::test]
+async fn what_title_and_detail_both_say_is_said_once() {
+    for (detail, said) in [
+        ("there is no such jar", "there is no such jar"),
+        (
+            "there is no such jar in the set",
+            "there is no such jar in the set",
+        ),
+        ("that is no mark", "There is no such jar: that is no mark"),
+    ] {
+        let body = format!(
+            r#"{{"type":"urn:tarehand:problem:no-jar","title":"There is no such jar","status":404,"detail":"{detail}"}}"#
+        );
+        let problem = answer("404 Not Found", "application/problem+json", &body);
+        let server = Server::start(vec![problem], Then::Close);
+        let asked = server.client().get::<View>("/v1/benches/bench").await;
+        assert_eq!(asked.unwrap_err().to_string(), said);
+    }
+}
+
+#[tokio::test]
 async fn a_refusal_without_a_document_is_told_by_its_status() {
     let server = Server::start(
         vec![answer("502 Bad Gateway", "text/html", "<p>")],

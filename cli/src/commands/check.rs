@@ -17,7 +17,7 @@ use super::recipe::paint;
 use crate::failure::{Exit, Failure};
 use crate::files::{Folder, read_source};
 use crate::output::Output;
-use crate::words::chosen;
+use crate::words::{chosen, quoted, shelf_again};
 use tarehandd::api::translate::{choice_line, diagnostic_line as line};
 
 const EXAMPLES: &str = "\
@@ -43,6 +43,9 @@ pub(crate) struct CheckArgs {
     #[command(flatten)]
     read: ReadArgs,
 }
+
+/// The command that shows a shelf.
+const SHELF: &str = "shelf --shelf";
 
 /// One file, with what it is checked with.
 enum Subject {
@@ -95,7 +98,16 @@ pub(crate) fn run(args: &CheckArgs, place: &Place, output: &mut Output) -> Resul
             show(found, output)?;
         }
         if let (true, Some(first)) = (good, found.first()) {
-            output.suggest(format_args!("tarehand {} {}", first.next, first.name));
+            // A shelf is named by its own option; what a recipe or a set was checked with goes on with it.
+            let with = match first.next {
+                SHELF => String::new(),
+                _ => shelf_again(args.shelf.as_deref()) + &args.read.again(),
+            };
+            output.suggest(format_args!(
+                "tarehand {} {}{with}",
+                first.next,
+                quoted(&first.name)
+            ));
         }
     }
     Ok(if good { Exit::Done } else { Exit::Failed })
@@ -129,7 +141,7 @@ impl Subject {
             Self::Shelf(source) => {
                 let (_, diagnostics) = Shelf::parse(&source, &settings.measures);
                 let sources = Sources::new().with_shelf(source);
-                ("shelf --shelf", diagnostics, sources)
+                (SHELF, diagnostics, sources)
             }
             Self::Set(folder) => {
                 let checked = set::check(&folder.written(), &folder.sources, settings);

@@ -8,6 +8,7 @@ use super::Place;
 use crate::failure::Failure;
 use crate::output::Output;
 use crate::settings::MeasureArgs;
+use crate::words::quoted;
 
 /// How a recipe is read: its measures, and what is chosen.
 #[derive(Args, Clone, Debug)]
@@ -37,6 +38,16 @@ fn chosen(text: &str) -> Result<Chosen, String> {
 }
 
 impl ReadArgs {
+    /// Returns the words of the command line that say the same again, each with a space before it.
+    pub(crate) fn again(&self) -> String {
+        let mut words = String::new();
+        for Chosen { name, option } in &self.choose {
+            words.push_str(" --choose ");
+            words.push_str(&quoted(&format!("{name}={option}")));
+        }
+        words + &self.measures.again()
+    }
+
     /// Returns how recipes are read: the person's settings, with what was said for this once.
     pub(crate) fn settings(&self, place: &Place) -> Result<Settings, Failure> {
         let mut choices = Choices::new();
@@ -65,7 +76,28 @@ pub(crate) fn say_choices(recipe: &Recipe, output: &mut Output) {
 
 #[cfg(test)]
 mod tests {
+    use clap::FromArgMatches;
+
     use super::*;
+
+    #[test]
+    fn what_was_chosen_and_meant_is_said_again_as_it_was() {
+        let said = [
+            "--choose",
+            "finish=very matt",
+            "--spoon",
+            "us",
+            "--fluid-ounce",
+            "imperial",
+        ];
+        let command = ReadArgs::augment_args(clap::Command::new("x").no_binary_name(true));
+        let matches = command.get_matches_from(said);
+        let args = ReadArgs::from_arg_matches(&matches).unwrap();
+        assert_eq!(
+            args.again(),
+            " --choose 'finish=very matt' --spoon us --fluid-ounce imperial"
+        );
+    }
 
     #[test]
     fn a_choice_is_a_name_and_an_option() {

@@ -46,10 +46,10 @@ enum LearntCommand {
         #[arg(long)]
         json: bool,
     },
-    /// Do not use what was learnt; it is still shown
+    #[command(about = "Do not use what was learnt; it is still shown")]
     #[command(before_help = "Examples:\n  tarehand learnt off stop-lead")]
     Off(SwitchArgs),
-    /// Use what was learnt again
+    #[command(about = "Use what was learnt again")]
     #[command(before_help = "Examples:\n  tarehand learnt on stop-lead")]
     On(SwitchArgs),
 }

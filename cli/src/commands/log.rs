@@ -41,27 +41,27 @@ pub(crate) struct LogArgs {
 
 #[derive(Debug, Subcommand)]
 enum LogCommand {
-    /// List batches, newest first
+    #[command(about = "List batches, newest first")]
     List(list::ListArgs),
-    /// Show one batch whole
+    #[command(about = "Show one batch whole")]
     Show(show::ShowArgs),
-    /// Show two batches side by side
+    #[command(about = "Show two batches side by side")]
     Compare(compare::CompareArgs),
-    /// Say which jars have something of a lot
+    #[command(about = "Say which jars have something of a lot")]
     Lot(lot::LotArgs),
-    /// Draw the weight over time of a batch
+    #[command(about = "Draw the weight over time of a batch")]
     Plot(plot::PlotArgs),
-    /// Say what became of a jar, days later
+    #[command(about = "Say what became of a jar, days later")]
     Outcome(outcome::OutcomeArgs),
-    /// Write batches out for other programs
+    #[command(about = "Write batches out for other programs")]
     Export(export::ExportArgs),
-    /// Take in batches of another log
+    #[command(about = "Take in batches of another log")]
     Import(keep::ImportArgs),
-    /// Copy the log into a file
+    #[command(about = "Copy the log into a file")]
     Backup(keep::BackupArgs),
-    /// Put a copy in the place of the log
+    #[command(about = "Put a copy in the place of the log")]
     Restore(keep::RestoreArgs),
-    /// Say whether the log is whole
+    #[command(about = "Say whether the log is whole")]
     Verify(keep::VerifyArgs),
 }
 

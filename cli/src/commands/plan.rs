@@ -88,6 +88,15 @@ pub(crate) fn planned(
 ) -> Result<Planned, Failure> {
     let sources = &folder.sources;
     let source = folder.written();
+    if set::is_recipe(&source) {
+        return Err(Failure::Refused {
+            what: format!("`{}` is a recipe, not a set of jars", folder.stem),
+            hint: Some(format!(
+                "tarehand size {0}.toml --make 250g says what it takes; a set names recipes: [set], then [[jar]] and recipe = \"{0}\"",
+                folder.stem
+            )),
+        });
+    }
     let checked = set::check(&source, sources, settings);
     say_worth(&checked.diagnostics, sources, output);
     let set = checked.set.ok_or_else(|| Failure::Refused {

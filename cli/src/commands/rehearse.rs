@@ -20,7 +20,7 @@ use crate::files::Folder;
 use crate::output::Output;
 use crate::service;
 use crate::terminal::{AtEnd, Ending, Seat, accompany};
-use crate::words::record;
+use crate::words::{quoted, record, shelf_again};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -109,7 +109,12 @@ pub(crate) async fn run(
     };
     tell_records(&client, marks, output).await?;
     match &args.recipe {
-        Some(recipe) => output.suggest(format_args!("tarehand mix {}", recipe.display())),
+        Some(recipe) => output.suggest(format_args!(
+            "tarehand mix {}{}{}",
+            quoted(&recipe.display().to_string()),
+            shelf_again(args.shelf.as_deref()),
+            args.read.again(),
+        )),
         None => output.suggest(
             "write a recipe of your own and `tarehand check` it; with a scale attached, `tarehand scales`",
         ),

@@ -116,7 +116,7 @@ impl FromStr for Tap {
 
 /// Writes down what a flow cup says.
 ///
-/// A flow cup gives a kinematic viscosity (ISO 2431, ASTM D1200); it is kept in the record, and never compared with
+/// A flow cup gives a kinematic viscosity (ISO 2431, ASTM D 1200); it is kept in the record, and never compared with
 /// a trail. Known are iso-3, iso-4, iso-5, iso-6, ford-3 and ford-4.
 #[derive(Args, Debug)]
 #[command(before_help = "Examples:\n  tarehand cup 60 s iso-4\n  tarehand cup 46 ford-4")]

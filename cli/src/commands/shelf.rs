@@ -22,6 +22,7 @@ use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::settings::MeasureArgs;
 use crate::shelf_file::ShelfFile;
+use crate::words::shelf_again;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -54,19 +55,26 @@ struct FileArgs {
     measures: MeasureArgs,
 }
 
+impl FileArgs {
+    /// Returns the command that lists the same shelf.
+    fn again(&self) -> String {
+        format!("tarehand shelf{}", shelf_again(self.shelf.as_deref()))
+    }
+}
+
 #[derive(Debug, Subcommand)]
 enum ShelfCommand {
-    /// List what is left, pack by pack
+    #[command(about = "List what is left, pack by pack")]
     List(list::ListArgs),
-    /// Put a pack on the shelf
+    #[command(about = "Put a pack on the shelf")]
     Add(add::AddArgs),
-    /// Write down what is left of a pack, from the scale
+    #[command(about = "Write down what is left of a pack, from the scale")]
     Weigh(weigh::WeighArgs),
-    /// Write down a density, or what a drop or a spoon weighs
+    #[command(about = "Write down a density, or what a drop or a spoon weighs")]
     Measure(measure::MeasureOneArgs),
-    /// Write down how a film dried
+    #[command(about = "Write down how a film dried")]
     Test(test::TestArgs),
-    /// Put a jar that is left over on the shelf, as what it really is
+    #[command(about = "Put a jar that is left over on the shelf, as what it really is")]
     Keep(keep::KeepArgs),
 }
 

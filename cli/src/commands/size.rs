@@ -11,7 +11,7 @@ use super::recipe::good;
 use super::{Place, drawn};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
-use crate::words::sized_page;
+use crate::words::{quoted, shelf_again, sized_page};
 use tarehandd::api::translate;
 
 const EXAMPLES: &str = "\
@@ -71,9 +71,11 @@ pub(crate) async fn run(
         output.say(format_args!("note: {note}"));
     }
     output.suggest(format_args!(
-        "tarehand mix {} --make {}g",
-        args.recipe.display(),
-        message.total_g
+        "tarehand mix {} --make {}g{}{}",
+        quoted(&args.recipe.display().to_string()),
+        message.total_g,
+        shelf_again(args.shelf.as_deref()),
+        args.read.again(),
     ));
     Ok(Exit::Done)
 }

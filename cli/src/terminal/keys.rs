@@ -112,6 +112,8 @@ fn plain(key: KeyCode, view: &View) -> Option<Wish> {
             Some(answer(AnswerWord::No))
         }
         (KeyCode::Char('y'), None) if view.doing == Doing::ConfirmJar => say(CommandWord::Next),
+        // Who is asked yes or no and says no never means to go on.
+        (KeyCode::Char('n'), None) if view.doing == Doing::ConfirmJar => None,
         (KeyCode::Char('n' | ' ') | KeyCode::Enter, None) => say(CommandWord::Next),
         (KeyCode::Char('b'), _) => say(CommandWord::Back),
         (KeyCode::Char('u'), _) => say(CommandWord::Undo),
@@ -162,6 +164,7 @@ pub(crate) fn help(view: &View, asking: &Asking) -> Vec<String> {
                 key("y the first that can be done");
             }
             None if view.doing == Doing::Paused => key("r resume"),
+            None if view.doing == Doing::ConfirmJar => key("y yes"),
             None => {
                 key("n next");
                 if step_of(&view.doing).is_some() {

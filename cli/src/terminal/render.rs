@@ -150,7 +150,11 @@ impl Page<'_> {
         let more = wrapped(told.more.as_deref().unwrap_or_default(), self.width, 2);
         lines.extend(more.into_iter().map(|line| Line::new(line, Tone::Plain)));
         let step = step_of(&self.view().doing).and_then(|number| self.step(number));
-        if let Some(note) = step.and_then(|step| step.note.as_deref()) {
+        // Where nothing else is to be said, the note is said already.
+        let note = step
+            .and_then(|step| step.note.as_deref())
+            .filter(|note| told.more.as_deref() != Some(&*shown(note)));
+        if let Some(note) = note {
             let note = wrapped(note, self.width, 2).into_iter();
             lines.extend(note.map(|line| Line::new(line, Tone::Plain)));
         }
@@ -272,10 +276,13 @@ impl Page<'_> {
             if question.about == "which-jar" {
                 continue;
             }
-            let mut sum = format!("{}\u{a0}g in\u{a0}all", grams(option.total_g, 1));
-            if let Some(pours) = pours_unsaid(option) {
-                sum = format!("{pours}: {sum}");
-            }
+            let total = grams(option.total_g, 1);
+            let said = option.text.contains(&format!("the jar becomes {total} g"));
+            let sum = match (pours_unsaid(option), said) {
+                (Some(pours), _) => format!("{pours}: {total}\u{a0}g in\u{a0}all"),
+                (None, false) => format!("{total}\u{a0}g in\u{a0}all"),
+                (None, true) => continue,
+            };
             let sum = wrapped(&sum, room, 3).into_iter();
             lines.extend(sum.map(|line| Line::new(format!("    {line}"), Tone::Plain)));
         }

@@ -25,6 +25,7 @@ mod taps;
 mod trouble;
 
 use std::borrow::Cow;
+use std::path::Path;
 
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BatchStateWord, VerdictWord, View, WeightState};
@@ -54,6 +55,22 @@ pub(crate) fn shown(text: &str) -> Cow<'_, str> {
     } else {
         text.into()
     }
+}
+
+/// Returns a word as a shell takes it.
+pub(crate) fn quoted(word: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || "-_./~=:,%".contains(c);
+    match !word.is_empty() && word.chars().all(plain) {
+        true => word.to_owned(),
+        false => format!("'{}'", word.replace('\'', "'\\''")),
+    }
+}
+
+/// Returns the words of the command line that name the same shelf again, with a space before them.
+pub(crate) fn shelf_again(shelf: Option<&Path>) -> String {
+    shelf.map_or_else(String::new, |shelf| {
+        format!(" --shelf {}", quoted(&shelf.display().to_string()))
+    })
 }
 
 /// Writes grams with a fixed count of decimals, half to even; no number is a dash.

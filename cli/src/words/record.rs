@@ -182,7 +182,10 @@ fn contents(record: &BatchRecord, width: Width) -> String {
 
 /// Says how well a number is known (k = 2).
 fn give_or_take(known: Option<String>) -> String {
-    known.map_or_else(String::new, |known| format!("± {known}"))
+    // An uncertainty has no sign, and that of nothing is nothing.
+    known.map_or_else(String::new, |known| {
+        format!("± {}", known.trim_start_matches('-'))
+    })
 }
 
 /// Says which ways out were taken, and what was offered beside each.

@@ -1,18 +1,21 @@
-// Was der Dienst meldet, auf Deutsch; dieselben Namen wie in en-told.js.
+// Was der Dienst meldet, auf Deutsch.
 
 const units = { drop: () => "Tropfen", teaspoon: () => "TL", tablespoon: () => "EL" };
 
 export const unsettled = "übliche Praxis und nicht einhellig: 30 %, 50 % und 1 : 1 werden genannt, und Versuche widersprechen sich";
-export const watered = (f, w) => `${f.percent(w.share, 0)} des Glases sind nach Gewicht zugegebenes Wasser, Verdünner und Vormischungen mitgezählt; mehr als die Warngrenze von ${f.percent(w.limit, 0)}`;
+export const watered = ({ percent }, w) => `${percent(w.share, 0)} des Glases sind nach Gewicht zugegebenes Wasser, Verdünner und Vormischungen mitgezählt; mehr als die Warngrenze von ${percent(w.limit, 0)}`;
 
 export default function told(f) {
-  const { mass: g, brief: b, whole: w, millilitres: ml } = f;
+  const { mass: g, brief: b, whole: w, millilitres: ml, percent, tenth } = f;
   const add = (way) => (way.pours.length === 0 ? "nichts mehr zugeben"
     : `noch ${way.pours.map((pour) => `${g(pour.grams)} ${pour.ingredient}`).join(", ")} zugeben`);
   const by = (asked) => g(Math.abs(asked.difference_g));
-  const points = (basis, a) => `${basis}, auf ± ${f.percent(a.spread, 0)} bekannt: danach etwa ${f.about(a.expected_s, 1, "s")}`;
+  const points = (basis, a) => `${basis}, auf ± ${percent(a.spread, 0)} bekannt: danach etwa ${f.about(a.expected_s, 1, "s")}`;
   const count = ({ unit, number, least, exact }) => (number === 0 ? `weniger als ${f.number(least)} ${units[unit]()}`
     : `${exact ? "" : "etwa "}${f.number(number)} ${units[unit]()}`);
+  const leave = "Weiter lässt es so";
+  const again = `die Spur noch einmal messen zeigt die Auswege, ${leave}`;
+  const same = (a) => `${g(a.unthinned_g)} derselben Mischung ohne Verdünner`;
   const becomes = (way) => `im Glas sind dann ${g(way.total_g)}`;
 
   const meant = (r) => r.meant && `\`${r.meant}\` gemeint?`;
@@ -54,15 +57,15 @@ export default function told(f) {
       unthinned: (way) => ["", add(way), ", und nicht mehr verdünnen: ", `das Verhältnis stimmt, ohne Verdünner ${becomes(way)}`],
       "ready-made": (way) => ["", add(way), ", in einem Guss: ", `das Verhältnis stimmt so gut wie im anderen Glas, ohne Verdünner ${becomes(way)}`],
       accept: (_, aim, most) => `weiter wie geplant bis ${g(aim)}${
-        most ? `: ${most.ingredient} wird ${f.percent(most.result, 1)} statt ${f.percent(most.planned, 1)}` : ""}`,
+        most ? `: ${most.ingredient} wird ${percent(most.result, 1)} statt ${percent(most.planned, 1)}` : ""}`,
       leave: () => "so lassen, dünner als gewünscht", jar: (way) => (way.still_empty ? `${way.jar}, noch leer` : `${way.jar}, ${g(way.total_g)} sind darin`),
     },
     whyNot: {
       jar: (o) => `ins Glas passen ${ml(o.holds_ml)}, nötig sind ${ml(o.needs_ml)}`,
-      "jar-weight": (o) => `ins Glas passen ${f.tenth(o.holds_g)}, nötig sind ${f.tenth(o.needs_g)}`,
-      stock: (o) => `${f.tenth(o.needs_g)} ${o.ingredient} fehlen noch, im Regal sind ${f.tenth(o.has_g)}`,
-      "too-much-in": (o) => `mit ${o.ingredient} im Glas werden es ${f.tenth(o.makes_g)}, mehr als ${f.tenth(o.most_g)}`,
-      outrun: (o) => `${o.ingredient} reicht für ${f.tenth(o.enough_for_g)}, mit ${o.of} im Glas werden es ${f.tenth(o.makes_g)}`,
+      "jar-weight": (o) => `ins Glas passen ${tenth(o.holds_g)}, nötig sind ${tenth(o.needs_g)}`,
+      stock: (o) => `${tenth(o.needs_g)} ${o.ingredient} fehlen noch, im Regal sind ${tenth(o.has_g)}`,
+      "too-much-in": (o) => `mit ${o.ingredient} im Glas werden es ${tenth(o.makes_g)}, mehr als ${tenth(o.most_g)}`,
+      outrun: (o) => `${o.ingredient} reicht für ${tenth(o.enough_for_g)}, mit ${o.of} im Glas werden es ${tenth(o.makes_g)}`,
     },
     cue: {
       stop: () => "Stopp", begin: (c, title) => `jetzt: ${title}`,
@@ -76,23 +79,23 @@ export default function told(f) {
     },
     advice: {
       "recipe-splash": () => "der Schuss aus dem Rezept: davor und danach die Spur messen",
-      "water-limit": (a) => `nur bis zur Grenze von ${f.percent(a.limit, 0)} zugegebenem Wasser (${unsettled}), nicht der ganze Schuss: danach die Spur messen`,
+      "water-limit": (a) => `nur bis zur Grenze von ${percent(a.limit, 0)} zugegebenem Wasser (${unsettled}), nicht der ganze Schuss: danach die Spur messen`,
       "by-this-jar": (a) => points(`nach ${a.points} Spuren dieses Glases`, a),
       "by-earlier-batches": (a) => points(a.batches === 1 ? "nach einem früheren Ansatz" : `nach ${a.batches} früheren Ansätzen`, a),
       measure: () => "jetzt die Spur messen", right: () => "die Spur stimmt: weiter",
-      "too-thin": (a) => `zu dünn: etwa ${g(a.unthinned_g)} derselben Mischung ohne Verdünner bringen sie zurück; die Spur noch einmal messen zeigt die Auswege, Weiter lässt es so`,
-      "too-thin-untold": (a) => `zu dünn, und die Spuren sagen nicht, was sie zurückbringt: ${g(a.unthinned_g)} derselben Mischung ohne Verdünner versuchen; die Spur noch einmal messen zeigt die Auswege, Weiter lässt es so`,
-      "too-thin-anyway": () => "zu dünn, und nicht durch den Verdünner: mehr von derselben Mischung hilft nicht; Weiter lässt es so",
-      "at-most": () => "mehr Verdünner erlaubt das Rezept nicht; Weiter lässt es so",
+      "too-thin": (a) => `zu dünn: etwa ${same(a)} bringen sie zurück; ${again}`,
+      "too-thin-untold": (a) => `zu dünn, und die Spuren sagen nicht, was sie zurückbringt: ${same(a)} versuchen; ${again}`,
+      "too-thin-anyway": () => `zu dünn, und nicht durch den Verdünner: mehr von derselben Mischung hilft nicht; ${leave}`,
+      "at-most": () => `mehr Verdünner erlaubt das Rezept nicht; ${leave}`,
     },
     water: (w) => `${watered(f, w)} (${unsettled}): der Film hält vielleicht nicht`,
     concern: {
       widened: (c) => `${b(c.target_g)} ${c.ingredient} auf ${b(c.asked_g)} genau kann diese Waage nicht: es gelten ${b(c.in_force_g)}, und so genau wiegt sie ab ${b(c.smallest_g)}`,
       unweighable: (c) => `${b(c.target_g)} ${c.ingredient} sind hier nicht zu wiegen: die Waage selbst ist nur auf ${b(c.uncertainty_g)} genau`,
       unseen: (c) => `${b(c.amount_g)} ${c.ingredient} sind vielleicht nicht zu sehen: die Waage zählt in Schritten von ${w(c.division_g)}`,
-      "uneven-count": (c) => `${count(c.count)} ${c.ingredient} sind ${f.percent(Math.abs(c.off), 0)} ${c.off < 0 ? "weniger" : "mehr"} als der Anteil im Rezept`,
-      "over-capacity": (c) => (c.tare_g === null ? `allein der Inhalt, bis zu ${b(c.contents_g)}, ist mehr als die ${w(c.capacity_g)}, die diese Waage wiegt`
-        : `das Glas mit ${b(c.tare_g)} und bis zu ${b(c.contents_g)} darin ist mehr als die ${w(c.capacity_g)}, die diese Waage wiegt`),
+      "uneven-count": (c) => `${count(c.count)} ${c.ingredient} sind ${percent(Math.abs(c.off), 0)} ${c.off < 0 ? "weniger" : "mehr"} als der Anteil im Rezept`,
+      "over-capacity": (c) => `${c.tare_g === null ? `allein der Inhalt, bis zu ${b(c.contents_g)},`
+        : `das Glas mit ${b(c.tare_g)} und bis zu ${b(c.contents_g)} darin`} ist mehr als die ${w(c.capacity_g)}, die diese Waage wiegt`,
       "little-left-for-jar": (c) => `bis zu ${b(c.contents_g)} kommen hinein und diese Waage wiegt ${w(c.capacity_g)}: das leere Glas darf höchstens ${b(c.left_g)} wiegen, sonst aus der Flasche wiegen`,
       "jar-too-small": (c) => fits(c) + assumed(c), "stock-short": short,
       "unlike-its-record": (c) => `das Glas auf der Waage wiegt ${g(Math.abs(c.off_g))} ${c.off_g < 0 ? "weniger" : "mehr"} als ${c.jar} wiegen sollte, nämlich ${g(c.should_g)}: ist es das?`,
@@ -101,24 +104,22 @@ export default function told(f) {
       "bigger-batch": (r) => `mindestens ${w(r.planned_g)} machen`, "even-batch": (r) => `${w(r.planned_g)} machen, dann geht die Zahl auf`,
       "smaller-batch": (r) => `höchstens ${w(r.planned_g)} machen`,
       "count-drops": () => "Tropfen zählen: einmal zwanzig wiegen, `drop` ins Regal schreiben und die Menge in Tropfen angeben",
-      "dilute-first": (r) => `vorher auf das ${r.times}-Fache verdünnen, mit etwas, das ohnehin ins Rezept gehört`,
+      "dilute-first": (r) => `erst auf das ${r.times}-Fache verdünnen, mit etwas, das ohnehin hineinkommt`,
       "finer-scale": (r) => `diesen Schritt auf einer Waage mit ${w(r.division_g)} oder feiner wiegen`,
       "larger-jar": (r) => `ein Glas von ${ml(r.holds_ml)} oder mehr nehmen`, "lighter-jar": (r) => `ein Glas von höchstens ${b(r.tare_g)} nehmen`,
-      "out-of-bottle": () => "aus der Flasche wiegen: sie steht auf der Waage und das Glas daneben (weigh = \"bottle\", oder beim Mischen `tarehand bottle`)",
+      "out-of-bottle": () => "aus der Flasche wiegen, das Glas steht daneben (weigh = \"bottle\", oder beim Mischen `tarehand bottle`)",
       "get-more": (r) => `${b(r.missing_g)} mehr besorgen`,
-      "right-jar": () => "abbrechen und das richtige Glas auf die Waage stellen, oder weitermachen: was fehlt, ist getrocknet oder wurde ungesehen entnommen",
+      "right-jar": () => "abbrechen und das richtige Glas holen, oder weitermachen: was fehlt, ist getrocknet oder wurde ungesehen entnommen",
     },
     remark: {
-      "only-shares": () => ["das Rezept hat nur Anteile und keine eigene Größe: es sind Anteile an dem, was gemacht wird", "mit makes = \"…\" bekommt es eine übliche Größe"],
+      "only-shares": () => ["das Rezept hat nur Anteile und keine Größe: Anteile an dem, was gemacht wird", "mit makes = \"…\" bekommt es eine übliche Größe"],
       "percent-not-whole": (r) => [`die Prozente ergeben ${f.part(r.sum)}: jedes gilt als sein Anteil daran`, "sie auf 100 % bringen oder einer Zutat `parts` geben"],
       "amounts-not-makes": (r) => [`die Mengen ergeben ${w(r.sum_g)}, nicht ${w(r.makes_g)}: ihr Verhältnis bleibt`, "`makes` ändern oder einer Zutat `parts` geben: sie bekommt den Rest"],
-      "lets-all-pass": (r) => [`diese Toleranz ist so groß wie die Zugabe von ${w(r.amount_g)}, für die sie gilt`, "auch gar nichts läge darin; eine kleinere schreiben"],
-      "jar-too-small": (r) => [fits(r),
-        `weniger machen oder ein größeres Glas nehmen${assumed(r)}`],
+      "lets-all-pass": (r) => [`diese Toleranz ist so groß wie ihre Zugabe von ${w(r.amount_g)}`, "auch gar nichts läge darin; eine kleinere schreiben"],
+      "jar-too-small": (r) => [fits(r), `weniger machen oder ein größeres Glas nehmen${assumed(r)}`],
       families: (r) => [`${r.other} ist ${r.other_family} und ${r.first} ist ${r.first_family}`,
         "Arten, die verschieden trocknen, können gerinnen, reißen oder sich lösen (übliche Praxis): bei einer bleiben oder vorher eine Trockenprobe machen"],
-      "stock-short": (r) => [short(r),
-        `${b(r.needed_g - r.stock_g)} mehr besorgen oder weniger machen; \`stock\` im Regal sagt, was da ist`],
+      "stock-short": (r) => [short(r), `${b(r.needed_g - r.stock_g)} mehr besorgen oder weniger machen; \`stock\` im Regal sagt, was da ist`],
       "stands-in": (r) => [`${r.missing} ist nicht zu haben: dafür steht ${r.used}`, r.note],
       "not-on-shelf": (r) => [`\`${r.name}\` steht nicht im Regal und ist kein Rezept daneben`, meant(r)],
       "no-shelf": (r) => [`\`${r.name}\` gilt nur als Name: es gibt kein Regal`, meant(r)],
@@ -127,21 +128,21 @@ export default function told(f) {
       changed: (r) => [`mit Ersatz: ${r.ingredient} ${f.weighed(r.grams, 2)} (${f.part(r.share)}) statt ${f.weighed(r.written_g, 2)} (${f.part(r.written_share)})`],
     },
     trouble: {
-      missing: "Wo die Waage sein soll, ist keine: einstecken und einschalten, sie wird von selbst gefunden",
-      ambiguous: "Es gibt mehrere Geräte, die gemeint sein können: eines davon genauer nennen",
-      "another-device": "Wo die Waage war, ist jetzt ein anderes Gerät: die Waage wieder einstecken",
+      missing: "Die Waage ist nicht da: einstecken und einschalten, sie wird von selbst gefunden",
+      ambiguous: "Mehrere Geräte können gemeint sein: eines genauer nennen",
+      "another-device": "Dort ist jetzt ein anderes Gerät: die Waage wieder einstecken",
       "in-use": "Ein anderes Programm hat die Waage: es schließen", "not-permitted": "Die Waage darf von diesem Benutzer nicht gelesen werden",
       "not-a-scale": "Das ist keine Waage, die gelesen werden kann", "not-opened": "Die Waage lässt sich nicht öffnen: aus- und wieder einstecken",
       unplugged: "Die Waage wurde ausgesteckt oder ausgeschaltet: wieder einstecken, sie wird von selbst gefunden",
       "nothing-readable": "Von der Waage kommt nichts Lesbares: ist sie an, und sendet sie von selbst?",
-      "broken-lines": "Vieles von dem, was die Waage sendet, ist nicht zu lesen",
+      "broken-lines": "Vieles, was die Waage sendet, ist nicht zu lesen",
       silent: "Die Waage ist verbunden und sagt nichts: etwas auf die Schale stellen",
       "seven-bits": "Die Waage sendet sieben Bits und ein Prüfbit, gelesen werden acht",
       "needs-unit": "Die Waage sendet Zahlen ohne Einheit: die Einheit nennen",
       "needs-field": "Die Waage sendet mehrere Zahlen: nennen, welche das Gewicht ist",
       "bit-slips": "Ein Gewicht scheint doppelt anzukommen: die Leitung ist gestört", "word-for-weight": "Statt eines Gewichts kommt immer dasselbe Wort",
       "capture-unreadable": "Die Aufzeichnung ist nicht zu lesen", "capture-over": "Die Aufzeichnung ist zu Ende",
-      "no-bluetooth": "Bluetooth antwortet auf diesem Rechner nicht", "no-radio": "Dieser Rechner hat den Bluetooth-Funk nicht, der gemeint ist",
+      "no-bluetooth": "Bluetooth antwortet auf diesem Rechner nicht", "no-radio": "Den gemeinten Bluetooth-Funk hat dieser Rechner nicht",
       "radio-off": "Bluetooth ist ausgeschaltet: einschalten, das geschieht nie von selbst",
       "not-in-reach": "Die Waage ist nicht in Reichweite oder schläft: eine Taste drücken und sie näher bringen",
       "not-connected": "Die Waage lässt sich nicht verbinden: ist ein Telefon mit ihr verbunden?",

@@ -1,4 +1,4 @@
-// Was der Schreibtisch sagt, auf Deutsch: Rezepte, Regal, Plan und Protokoll.
+// Was der Schreibtisch sagt, auf Deutsch.
 
 import { figures } from "../figures.js";
 import { unsettled, watered } from "./de-told.js";
@@ -143,8 +143,8 @@ export default {
   step: "Schritt", steps: "Schritte", share: "Anteil", within: "Toleranz",
   editor: {
     save: "Sichern", drop: "Änderungen verwerfen", saved: "Gesichert. Der Text davor liegt daneben.", good: "Daran ist nichts falsch.",
-    late: "Jemand anderes hat diese Datei inzwischen geändert. Den Text kopieren, die Datei neu lesen und die Änderung dort eintragen.",
-    changed: "Die Datei wurde geändert, seit dieser Entwurf begonnen wurde.", common: "Das ist das gemeinsame Regal; es liegt nicht in diesem Ordner.",
+    late: "Diese Datei wurde inzwischen geändert. Den Text kopieren, sie neu lesen und die Änderung dort eintragen.",
+    changed: "Die Datei wurde geändert, seit dieser Entwurf begonnen wurde.", common: "Das ist das gemeinsame Regal und liegt nicht in diesem Ordner.",
     line: (number) => `Zeile ${number}`, severity: { error: "Fehler", warning: "Warnung", note: "Hinweis" },
   },
 

@@ -24,6 +24,9 @@ use super::{Service, sources, stream};
 use crate::bench::attach::Attachment;
 use crate::bench::{Bench, NewBatch};
 
+/// As many letters an ingredient may be called by.
+const MOST_OF_A_NAME: usize = 200;
+
 pub(super) type Answered = Result<Json<Arc<View>>, Failure>;
 
 /// What a bench looks like now.
@@ -319,7 +322,8 @@ fn command(request: CommandRequest) -> Result<Command, Failure> {
         }),
         CommandWord::RanOut => Command::RanOut,
         CommandWord::WasOther => {
-            Command::WasOther(request.ingredient.ok_or_else(|| lacks("`ingredient`"))?)
+            let said = request.ingredient.ok_or_else(|| lacks("`ingredient`"))?;
+            Command::WasOther(ingredient(&said)?)
         }
         CommandWord::Trail => Command::Trail(request.seconds.ok_or_else(|| lacks("`seconds`"))?),
         CommandWord::TrailStart => Command::TrailStart,
@@ -338,6 +342,31 @@ fn command(request: CommandRequest) -> Result<Command, Failure> {
         CommandWord::WeighOut => Command::WeighOut,
         CommandWord::WeighIn => Command::WeighIn,
         CommandWord::JarIs => Command::JarIs(request.jar.ok_or_else(|| lacks("`jar`"))?),
-        CommandWord::Remark => Command::Remark(request.text.ok_or_else(|| lacks("`text`"))?),
+        CommandWord::Remark => {
+            let text = request.text.ok_or_else(|| lacks("`text`"))?;
+            if text.trim().is_empty() {
+                return Err(lacks("words in `text`"));
+            }
+            Command::Remark(text)
+        }
     })
+}
+
+/// Reads what an ingredient is called. The log has no vessel without a name: one that came so far would stop it.
+fn ingredient(said: &str) -> Result<String, Failure> {
+    let name = said.trim();
+    if name.is_empty()
+        || MOST_OF_A_NAME < name.chars().count()
+        || name.chars().any(char::is_control)
+    {
+        return Err(Failure::new(
+            "no-ingredient",
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "that is no name of an ingredient",
+        )
+        .hint(Some(
+            "say it as the shelf or the recipe does, such as `linen-white`",
+        )));
+    }
+    Ok(name.to_owned())
 }

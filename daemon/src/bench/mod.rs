@@ -141,7 +141,9 @@ impl BenchError {
     pub fn hint(&self) -> Option<String> {
         match self {
             Self::Refused(refusal) => Some(refusal.hint().to_owned()),
-            Self::Busy { .. } => Some("finish it, or abort it, first".to_owned()),
+            Self::Busy { .. } => Some(
+                "go back to it with `tarehand mix`, or give it up: tarehand abort".to_owned(),
+            ),
             Self::NoBatch => Some("start one with `tarehand mix RECIPE`".to_owned()),
             Self::NoScale => {
                 Some("name one with `--port` or `--radio`, or see `tarehand scales`".to_owned())

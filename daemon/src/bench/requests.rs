@@ -203,6 +203,8 @@ impl Actor {
         let jars = Jars::new(sessions, now).ok_or(BenchError::NoBatch)?;
         let named = heads.into_iter().zip(remarks);
         self.wake = None;
+        // What was called out last was about the batch before.
+        self.cue = None;
         self.making = Some(Making {
             batches: named
                 .map(|(head, remarks)| Batch {

@@ -1,6 +1,7 @@
 //! `tarehand log lot`.
 
 use clap::Args;
+use clap::builder::NonEmptyStringValueParser;
 use tarehand_protocol::api::{LotJar, LotTraced};
 
 use crate::client::{Client, segment};
@@ -15,6 +16,7 @@ use crate::words::{Column, Width, day_and_time, grams, shown, table};
 )]
 pub(crate) struct LotArgs {
     /// The maker's lot, as the shelf has it
+    #[arg(value_parser = NonEmptyStringValueParser::new())]
     lot: String,
     /// Look into at most so many jars, the newest
     #[arg(long, value_name = "N", default_value_t = 50, value_parser = clap::value_parser!(u32).range(1..=1000))]

@@ -1,6 +1,7 @@
 //! `tarehand log show`.
 
 use clap::Args;
+use clap::builder::NonEmptyStringValueParser;
 use tarehand_protocol::api::BatchRecord;
 
 use crate::client::{Client, segment};
@@ -13,6 +14,7 @@ use crate::words::record;
 #[command(before_help = "Examples:\n  tarehand log show K7F2A\n  tarehand log show K7F2A --json")]
 pub(crate) struct ShowArgs {
     /// The mark of the batch, as `log list` shows it
+    #[arg(value_parser = NonEmptyStringValueParser::new())]
     mark: String,
     /// Answer in JSON
     #[arg(long)]

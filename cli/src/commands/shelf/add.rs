@@ -103,7 +103,7 @@ pub(super) fn run(
         args.key,
         shelf.path().display()
     ));
-    output.suggest("tarehand shelf");
+    output.suggest(file.again());
     Ok(Exit::Done)
 }
 

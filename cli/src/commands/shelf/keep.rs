@@ -12,6 +12,7 @@ use crate::client::{Client, ClientError, segment};
 use crate::failure::{Exit, Failure};
 use crate::output::Output;
 use crate::service;
+use crate::words::quoted;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -73,7 +74,7 @@ pub(super) async fn run(
             here.agrees(left, args.left)?;
             book(&client, &here, left, &record).await?;
             output.data(here.line(left))?;
-            output.suggest("tarehand shelf");
+            output.suggest(file.again());
             return Ok(Exit::Done);
         }
         Some(None) => {
@@ -111,7 +112,7 @@ pub(super) async fn run(
     shelf.replace(&edit, measures, output)?;
     book(&client, &here, left, &record).await?;
     output.data(here.line(left))?;
-    output.suggest("tarehand shelf");
+    output.suggest(file.again());
     Ok(Exit::Done)
 }
 
@@ -237,15 +238,6 @@ impl Begun<'_> {
             quoted(self.key),
             quoted(&self.file.display().to_string())
         )
-    }
-}
-
-/// Returns a word as a shell takes it.
-fn quoted(word: &str) -> String {
-    let plain = |c: char| c.is_alphanumeric() || "-_./~".contains(c);
-    match !word.is_empty() && word.chars().all(plain) {
-        true => word.to_owned(),
-        false => format!("'{}'", word.replace('\'', "'\\''")),
     }
 }
 

@@ -90,7 +90,7 @@ pub(super) async fn run(
         args.key,
         pack.lot.as_deref().unwrap_or("–")
     ))?;
-    output.suggest("tarehand shelf");
+    output.suggest(file.again());
     Ok(Exit::Done)
 }
 

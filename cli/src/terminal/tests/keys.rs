@@ -40,6 +40,15 @@ fn letters_say_the_words_they_stand_for() {
 }
 
 #[test]
+fn a_jar_that_is_asked_about_yes_or_no_is_never_taken_by_the_n_of_no() {
+    let asked = batch(Doing::ConfirmJar);
+    assert_eq!(press(KeyCode::Char('n'), &asked, &Asking::Nothing), None);
+    let keys = help(&asked, &Asking::Nothing);
+    assert_eq!(keys[0], "y yes");
+    assert!(!keys.iter().any(|key| key.starts_with("n ")), "{keys:?}");
+}
+
+#[test]
 fn a_number_chooses_an_option_that_is_there() {
     let view = overshoot();
     let chosen = press(KeyCode::Char('2'), &view, &Asking::Nothing);

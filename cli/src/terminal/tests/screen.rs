@@ -193,6 +193,24 @@ fn too_much_is_said_and_tips_the_arm() {
 }
 
 #[test]
+fn a_note_is_said_once_and_so_is_what_a_way_out_comes_to() {
+    let mut stirring = batch(Doing::Stir {
+        step: 2,
+        seconds: 20.0,
+        left_ms: 20_000,
+    });
+    stirring.steps[1].note = Some("slowly: fast stirring beats air in".to_owned());
+    let screen = Shot::new(stirring, Some(weight(0.0))).text(80, 24);
+    assert_eq!(screen.matches("slowly").count(), 1, "{screen}");
+    let mut asked = overshoot();
+    let options = &mut asked.question.as_mut().unwrap().options;
+    options[1].text = "leave it as it is: the jar becomes 156.4 g".to_owned();
+    let screen = Shot::new(asked, Some(weight(63.4))).text(80, 24);
+    assert_eq!(screen.matches("156.4").count(), 1, "{screen}");
+    assert_eq!(screen.matches("166.8").count(), 1, "{screen}");
+}
+
+#[test]
 fn a_question_lists_the_ways_out_with_their_grams() {
     let shot = Shot::new(overshoot(), Some(weight(63.4)));
     insta::assert_snapshot!(shot.text(80, 24), @r"

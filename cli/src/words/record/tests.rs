@@ -242,6 +242,12 @@ fn a_record_says_what_was_planned_what_was_poured_and_what_was_rescued() {
 }
 
 #[test]
+fn the_uncertainty_of_nothing_has_no_sign() {
+    assert_eq!(give_or_take(Some("-0.00".to_owned())), "± 0.00");
+    assert_eq!(give_or_take(None), "");
+}
+
+#[test]
 fn the_record_has_room_on_usual_and_narrow_terminals() {
     insta::assert_snapshot!(record(&example(), Width::Columns(80)), @r"
     K7F2A  ·  Lagoon pale  ·  rehearsal, complete

@@ -120,7 +120,7 @@ impl<'t, 'i> Fields<'t, 'i> {
             if self.known.contains(&name) {
                 continue;
             }
-            let problem = problems.error(key.span(), format!("{place} has no `{name}`"));
+            let problem = problems.error(key.span(), format!("{place} knows no `{name}`"));
             problem.help = Some(match nearest(name, self.known.iter().copied()) {
                 Some(meant) => format!("did you mean `{meant}`?"),
                 None => format!("known are {}", self.known.join(", ")),

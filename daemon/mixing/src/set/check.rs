@@ -79,6 +79,13 @@ pub fn is_set(source: &Source) -> bool {
     document.get("set").is_some()
 }
 
+/// Returns whether a file is meant as a recipe: it has a `[recipe]` table and no `[set]`.
+#[must_use]
+pub fn is_recipe(source: &Source) -> bool {
+    let (_, document) = Problems::parse(source);
+    document.get("recipe").is_some() && document.get("set").is_none()
+}
+
 /// A set as written: every field understood, recipes not yet looked up.
 struct Raw {
     name: Option<String>,

@@ -18,7 +18,7 @@ mod model;
 mod shares;
 mod surface;
 
-pub use check::{CheckedSet, check, is_set, left_to_choose};
+pub use check::{CheckedSet, check, is_recipe, is_set, left_to_choose};
 pub use cover::{Cover, CoverBasis};
 pub use model::{Basis, Portion, Set, SetJar};
 pub use surface::{Outline, Surface};

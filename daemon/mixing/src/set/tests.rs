@@ -277,7 +277,7 @@ fn a_misspelt_key_is_said_with_what_it_meant() {
     says(
         &jar("share = \"1 part\"\njra = \"300 ml\""),
         8,
-        "a jar has no `jra`",
+        "a jar knows no `jra`",
         "did you mean `jar`?",
     );
 }

@@ -13,7 +13,7 @@ use super::words::grams;
 /// Returns what is done in a task.
 pub(super) fn action(book: &Book, task: &Task) -> StepAction {
     match book.step(task) {
-        StepKind::Add(addition) if task.purpose == Purpose::TopUp => StepAction::More {
+        StepKind::Add(addition) if is_rescue(book, task) => StepAction::More {
             ingredient: addition.ingredient.name.clone(),
         },
         step => planned(step),
@@ -66,10 +66,18 @@ pub(super) fn planned(step: &StepKind) -> StepAction {
     }
 }
 
+/// Returns whether a task tops the jar up. What was named afterwards as an ingredient that the recipe does not know is in the
+/// jar by mistake, and rescues nothing.
+pub(super) fn is_rescue(book: &Book, task: &Task) -> bool {
+    let by_mistake =
+        matches!(book.addition(task), Some(addition) if addition.amount == Amount::ByEye);
+    task.purpose == Purpose::TopUp && !by_mistake
+}
+
 /// Returns a task ready to read.
 pub(super) fn title(book: &Book, task: &Task) -> String {
     match book.step(task) {
-        StepKind::Add(addition) if task.purpose == Purpose::TopUp => {
+        StepKind::Add(addition) if is_rescue(book, task) => {
             format!("more {}", addition.ingredient.name)
         }
         StepKind::Add(addition) => match &addition.amount {

@@ -10,7 +10,7 @@ use tarehand_mixing::tick::Tick;
 use tarehand_protocol::Mass;
 use tarehand_protocol::api::{BottleWord, Doing, StepStatus, StepView};
 
-use super::action::{action, count_said, title};
+use super::action::{action, count_said, is_rescue, title};
 use super::thinning;
 use super::words::verdict_word;
 
@@ -77,7 +77,7 @@ pub(super) fn task_doing(session: &Session, task: &Task, now: Tick) -> Doing {
                     ingredient,
                     target_g: target.grams(),
                     within_g: book.within(task).unwrap_or_default().grams(),
-                    extra: task.purpose == Purpose::TopUp,
+                    extra: is_rescue(book, task),
                 },
                 Amount::Range { low, high } => Doing::PourBetween {
                     step,
@@ -188,7 +188,7 @@ pub fn steps(book: &Book) -> Vec<StepView> {
                 step: task.id.0,
                 title: title(book, task),
                 action: Some(action(book, task)),
-                extra: task.purpose == Purpose::TopUp,
+                extra: is_rescue(book, task),
                 target_g: task.target.map(Mass::grams),
                 within_g: within.map(Mass::grams),
                 widened: book.is_widened(task),

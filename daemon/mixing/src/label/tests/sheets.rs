@@ -89,7 +89,7 @@ fn what_is_wrong_is_told_with_what_would_be_right() {
         .replace("\"15.1 mm\"", "\"15.1 pt\"");
     insta::assert_debug_snapshot!(problems(&wrong), @r#"
     [
-        "8:1: a label has no `corners` (did you mean `corner`?)",
+        "8:1: a label knows no `corners` (did you mean `corner`?)",
         "12:11: `rows` is a whole number from 1 to 100 (write rows = 3)",
         "13:11: `left` is a bare number (write it in quotes, as in left = \"5 mm\")",
         "14:11: `pt` is not a unit of length; known are mm, cm, m, in and ft (write top = \"10 mm\")",
@@ -101,7 +101,7 @@ fn what_is_wrong_is_told_with_what_would_be_right() {
         "1:1: a sheet of labels has no [grid] (a sheet has [page], [label] and [grid])",
         "1:2: `height` is missing (write height = \"297 mm\")",
         "2:9: `width` is nothing (write width = \"210 mm\")",
-        "3:2: a sheet of labels has no `lable` (did you mean `label`?)",
+        "3:2: a sheet of labels knows no `lable` (did you mean `label`?)",
     ]
     "#);
     let tiny = GOOD.replace("63.5 mm", "20 mm").replace("1.5 in", "12 mm");

@@ -2,7 +2,7 @@
 
 use tarehand_protocol::Mass;
 
-use super::super::entry::TaskId;
+use super::super::entry::{TaskId, Verdict};
 use super::{BatchState, Book, Point, Undoes};
 use crate::tick::Tick;
 
@@ -33,7 +33,7 @@ impl Book {
             task.target = target;
             task.verdict = verdict;
         }
-        self.order = point.order;
+        self.take_back_order(point.order);
         self.current = point.current;
         self.planned = point.planned;
         self.question = None;
@@ -44,6 +44,24 @@ impl Book {
             task.reopened = true;
         }
         self.leave_bottle();
+    }
+
+    /// Puts the work into the order of before. What has come in since and belongs to no step of that order, as an ingredient
+    /// that was named afterwards, is in the jar all the same: it stays where it stood, with nothing to do.
+    fn take_back_order(&mut self, order: Vec<TaskId>) {
+        let later = std::mem::replace(&mut self.order, order);
+        let mut place = self.order.len();
+        for id in later.into_iter().rev() {
+            if let Some(known) = self.order.iter().position(|&known| known == id) {
+                place = known;
+                continue;
+            }
+            let Some(task) = self.task_mut(id).filter(|task| Mass::ZERO < task.poured) else {
+                continue;
+            };
+            task.verdict = task.verdict.or(Some(Verdict::Recorded));
+            self.order.insert(place, id);
+        }
     }
 
     /// Takes a task of a rescue out of the work. It keeps its number, for the journal speaks of it.

@@ -371,3 +371,27 @@ fn a_word_never_makes_a_jar_of_less_than_the_empty_pan() {
     assert_eq!(play.refusals, [Refusal::NoJar]);
     play.check();
 }
+
+#[test]
+fn what_was_named_as_another_ingredient_stays_in_the_jar_when_a_judgement_is_taken_back() {
+    let mut play = Play::with_jar(vec![add("a", 50), add("b", 30), add("c", 20)]);
+    play.settle("100")
+        .settle("130")
+        .say(Command::WasOther("sand".to_owned()))
+        .say(Command::Undo);
+    let book = play.session.book();
+    let named = |key: &str| {
+        let tasks = book
+            .tasks()
+            .filter(|task| book.pours(task).is_some_and(|one| one.key == key));
+        tasks.map(|task| task.poured).collect::<Vec<_>>()
+    };
+    assert_eq!(
+        named("sand"),
+        [mass("30")],
+        "all that is in the jar is seen"
+    );
+    assert_eq!(named("b"), [mass("0")]);
+    assert_eq!(book.situation().outside, mass("30"));
+    play.check();
+}
