@@ -233,3 +233,27 @@ fn what_goes_into_a_jar_whose_turn_it_is_not_is_asked_about() {
     assert_eq!(end["doing"]["what"], "complete", "{end}");
     person.check();
 }
+
+#[test]
+fn one_jar_of_a_set_is_given_up_by_its_name_and_then_all_that_are_left() {
+    let person = Person::new();
+    person.open("jar");
+    let said = person.bench.person(&["abort", "--yes"]).with_code(0).stderr;
+    assert!(said.contains("Slate base is given up"), "{said}");
+    let states = |view: &Value| -> Vec<Value> {
+        let jars = view["jars"].as_array().unwrap().iter();
+        jars.map(|jar| jar["state"].clone()).collect()
+    };
+    assert_eq!(states(&person.bench.view()), ["aborted", "idle", "idle"]);
+    let said = person.bench.person(&["abort", "--yes", "--whole-set"]);
+    let said = said.with_code(0).stderr;
+    assert!(!said.contains("go on"), "{said}");
+    let list = person.bench.person(&["log", "list", "--json"]).good();
+    let list: Value = serde_json::from_str(&list).unwrap();
+    let batches = list["batches"].as_array().unwrap();
+    assert_eq!(batches.len(), 3, "{list}");
+    assert!(
+        batches.iter().all(|batch| batch["state"] == "aborted"),
+        "{list}"
+    );
+}

@@ -267,7 +267,7 @@ fn help_begins_with_examples_and_lists_everything() {
                                     soot-paste=30g
           --jar <VOLUME>            Make as much as fits into a jar: 200ml
           --port <PATH>             The port of the scale [default: the bench's,
-                                    else the only one attached]
+                                    else the only one plugged in]
           --radio <ADDRESS|NAME>    A scale on Bluetooth, by its address or its
                                     name; kept for the bench
           --unit <UNIT>             The unit of a scale that sends bare numbers;
@@ -312,7 +312,7 @@ fn help_begins_with_examples_and_lists_everything() {
 
     Options:
           --port <PATH>           The port of the scale [default: the bench's, else
-                                  the only one attached]
+                                  the only one plugged in]
           --radio <ADDRESS|NAME>  A scale on Bluetooth, by its address or its name;
                                   kept for the bench
           --unit <UNIT>           The unit of a scale that sends bare numbers; kept
@@ -343,7 +343,7 @@ fn help_begins_with_examples_and_lists_everything() {
                                   without a scale; say it again for more of the same
                                   scale
           --port <PATH>           The port of the scale [default: the bench's, else
-                                  the only one attached]
+                                  the only one plugged in]
           --radio <ADDRESS|NAME>  A scale on Bluetooth, by its address or its name;
                                   kept for the bench
           --unit <UNIT>           The unit of a scale that sends bare numbers; kept

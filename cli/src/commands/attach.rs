@@ -18,7 +18,7 @@ const FIRST_READING: std::time::Duration = std::time::Duration::from_secs(4);
 /// Which scale, as flags.
 #[derive(Args, Clone, Debug)]
 pub(crate) struct ScaleArgs {
-    /// The port of the scale [default: the bench's, else the only one attached]
+    /// The port of the scale [default: the bench's, else the only one plugged in]
     #[arg(long, value_name = "PATH")]
     port: Option<String>,
     /// A scale on Bluetooth, by its address or its name; kept for the bench
@@ -230,30 +230,48 @@ impl ScaleArgs {
     /// Returns the port to use when none was named.
     async fn only_port(&self, client: &Client) -> Result<String, Failure> {
         let list: ScaleList = client.get("/v1/scales").await?;
-        let own = |port: &&PortLine| port.bench.as_deref() == Some(self.bench.as_str());
-        if let Some(port) = list.ports.iter().find(own) {
-            return Ok(port.path.clone());
-        }
-        let free: Vec<&PortLine> = list
-            .ports
-            .iter()
-            .filter(|port| port.bench.is_none())
-            .collect();
-        match free.as_slice() {
-            [] => Err(Failure::Missing {
-                what: "no scale is attached".to_owned(),
-                hint: "plug it in, then `tarehand scales`; or name its port with --port, or a scale on Bluetooth with --radio; or try `tarehand rehearse`".to_owned(),
-            }),
-            [port] => Ok(port.path.clone()),
-            several => {
-                let paths: Vec<&str> = several.iter().map(|port| port.path.as_str()).collect();
-                Err(Failure::Usage {
-                    what: format!("which of these is the scale: {}?", shown(&paths.join(", "))),
-                    hint: format!("name it, as in --port {}", shown(paths[0])),
-                })
-            }
+        only_port(&list.ports, &self.bench)
+    }
+}
+
+/// Returns the port that a bench reads already, or the only one that is plugged in.
+///
+/// A port that is built into the machine is there whether or not a scale is: it is taken only where it is named.
+fn only_port(ports: &[PortLine], bench: &str) -> Result<String, Failure> {
+    let own = |port: &&PortLine| port.bench.as_deref() == Some(bench);
+    if let Some(port) = ports.iter().find(own) {
+        return Ok(port.path.clone());
+    }
+    let free = ports.iter().filter(|port| port.bench.is_none());
+    let (built_in, plugged_in): (Vec<&PortLine>, Vec<&PortLine>) =
+        free.partition(|port| is_built_in(port));
+    match (plugged_in.as_slice(), built_in.first()) {
+        ([port], _) => Ok(port.path.clone()),
+        ([], None) => Err(Failure::Missing {
+            what: "no scale is attached".to_owned(),
+            hint: "plug it in, then `tarehand scales`; or name its port with --port, or a scale on Bluetooth with --radio; or try `tarehand rehearse`".to_owned(),
+        }),
+        ([], Some(port)) => Err(Failure::Missing {
+            what: "no scale is plugged in".to_owned(),
+            hint: format!(
+                "plug it in, then `tarehand scales`; a port built into this machine is used when it is named: --port {}; or try `tarehand rehearse`",
+                shown(&port.path)
+            ),
+        }),
+        (several, _) => {
+            let paths: Vec<&str> = several.iter().map(|port| port.path.as_str()).collect();
+            Err(Failure::Usage {
+                what: format!("which of these is the scale: {}?", shown(&paths.join(", "))),
+                hint: format!("name it, as in --port {}", shown(paths[0])),
+            })
         }
     }
+}
+
+/// Tells of a port that nothing was plugged in for: the system knows its path and no device. One that was paired by radio
+/// is none.
+fn is_built_in(port: &PortLine) -> bool {
+    port.identity.starts_with("path:") && !port.path.starts_with("/dev/rfcomm")
 }
 
 /// Returns the name by which a profile's scale is looked for on Bluetooth.
@@ -332,5 +350,47 @@ pub(crate) async fn bench(client: &Client, name: &str) -> Result<Option<View>, C
         Ok(view) => Ok(Some(view)),
         Err(ClientError::Problem(problem)) if problem.status == 404 => Ok(None),
         Err(error) => Err(error),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn port(path: &str, identity: &str, bench: Option<&str>) -> PortLine {
+        PortLine {
+            path: path.to_owned(),
+            product: None,
+            identity: identity.to_owned(),
+            state: "free".to_owned(),
+            hint: None,
+            bench: bench.map(str::to_owned),
+        }
+    }
+
+    #[test]
+    fn the_only_port_that_is_plugged_in_is_taken_and_a_built_in_one_only_by_its_name() {
+        let built_in = port("/dev/ttyS0", "path:/dev/ttyS0", None);
+        let plugged_in = port("/dev/ttyUSB0", "usb:1a2b:3c4d", None);
+        let both = [built_in.clone(), plugged_in.clone()];
+        assert_eq!(only_port(&both, "bench").unwrap(), "/dev/ttyUSB0");
+        let alone = only_port(&[built_in], "bench").unwrap_err();
+        let Failure::Missing { what, hint } = alone else {
+            panic!("nothing is taken");
+        };
+        assert_eq!(what, "no scale is plugged in");
+        assert!(hint.contains("--port /dev/ttyS0"), "{hint}");
+        let other = port("/dev/ttyACM0", "usb:5e6f:7a8b", None);
+        let which = only_port(&[plugged_in, other], "bench").unwrap_err();
+        assert!(matches!(which, Failure::Usage { .. }));
+    }
+
+    #[test]
+    fn a_port_that_the_bench_reads_already_is_its_own_also_where_it_is_built_in() {
+        let ports = [
+            port("/dev/ttyS0", "path:/dev/ttyS0", Some("bench")),
+            port("/dev/ttyUSB0", "usb:1a2b:3c4d", None),
+        ];
+        assert_eq!(only_port(&ports, "bench").unwrap(), "/dev/ttyS0");
     }
 }
