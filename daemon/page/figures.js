@@ -66,10 +66,11 @@ export function figures(mark) {
       const [hours, rest] = [Math.floor(minutes / 60), said(String(minutes % 60), "min")];
       return hours === 0 ? rest : minutes % 60 === 0 ? said(String(hours), "h") : `${said(String(hours), "h")} ${rest}`;
     },
-    /** `40 s`, `2 min`, `2 min 5 s`. */
+    /** `40 s`, `2 min`, `2 min 5 s`, `8 h`. */
     time: (seconds) => {
       const whole = Math.floor(seconds);
       if (whole < 120) return all.seconds(seconds);
+      if (whole % 3600 === 0) return said(String(whole / 3600), "h");
       const minutes = said(String(Math.floor(whole / 60)), "min");
       return whole % 60 === 0 ? minutes : `${minutes} ${all.seconds(whole % 60)}`;
     },

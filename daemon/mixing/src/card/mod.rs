@@ -43,7 +43,8 @@ pub use set_card::{JarCard, PremixCard, SetCard, WorkLine};
 pub use text::{set_text, text};
 pub(crate) use value::tidy;
 pub use value::{Card, CardStep, Caution, Counted, Line, Made, Portion};
-pub(crate) use words::{grams, percent, time, trail};
+pub use words::time;
+pub(crate) use words::{grams, percent, trail};
 
 #[cfg(test)]
 mod set_tests;

@@ -127,8 +127,9 @@ pub(super) fn later(day: &str) -> String {
     format!("added later, {day}")
 }
 
-/// Writes a time as a person says it.
-pub(crate) fn time(time: Duration) -> String {
+/// Writes a time as a person says it: `90 s`, `2 min`, `2 min 5 s`, `8 h`.
+#[must_use]
+pub fn time(time: Duration) -> String {
     let seconds = time.as_secs();
     match seconds {
         whole if whole < 120 => format!("{} s", short(&format!("{:.3}", time.as_secs_f64()))),

@@ -1,7 +1,6 @@
 //! What a step is: as data, and ready to read.
 
-use std::time::Duration;
-
+use tarehand_mixing::card;
 use tarehand_mixing::procedure::{Amount, CountUnit, Decanted, StepKind};
 use tarehand_mixing::session::{Book, Purpose, Task};
 use tarehand_mixing::sizing::Count;
@@ -87,8 +86,8 @@ pub(super) fn title(book: &Book, task: &Task) -> String {
             | Amount::Range { .. }
             | Amount::ByEye => addition.ingredient.name.clone(),
         },
-        StepKind::Stir { time } => format!("stir {}", time_text(*time)),
-        StepKind::Rest { time } => format!("rest {}", time_text(*time)),
+        StepKind::Stir { time } => format!("stir {}", card::time(*time)),
+        StepKind::Rest { time } => format!("rest {}", card::time(*time)),
         StepKind::Strain { through } => format!("strain through {through}"),
         StepKind::Look { expect } => format!("look: {expect}"),
         StepKind::Trail { .. } => "measure the trail".to_owned(),
@@ -99,14 +98,6 @@ pub(super) fn title(book: &Book, task: &Task) -> String {
             Decanted::Weighed { target, .. } => format!("decant {} into {into}", grams(*target)),
         },
         StepKind::Note { text } => text.clone(),
-    }
-}
-
-fn time_text(time: Duration) -> String {
-    match time.as_secs() {
-        whole if whole < 120 => format!("{} s", time.as_secs_f64()),
-        whole if whole % 60 == 0 => format!("{} min", whole / 60),
-        whole => format!("{} min {} s", whole / 60, whole % 60),
     }
 }
 

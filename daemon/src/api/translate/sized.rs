@@ -1,7 +1,6 @@
 //! A recipe sized for one jar.
 
-use std::time::Duration;
-
+use tarehand_mixing::card;
 use tarehand_mixing::procedure::{Amount, Decanted, Step, StepKind, Weigh};
 use tarehand_mixing::sizing::{Count, Sizing, count_text};
 use tarehand_protocol::Mass;
@@ -79,8 +78,8 @@ fn sized_step(step: &Step) -> SizedStep {
 fn kind_and_text(kind: &StepKind) -> (&'static str, String) {
     match kind {
         StepKind::Add(addition) => ("add", addition.ingredient.name.clone()),
-        StepKind::Stir { time } => ("stir", format!("stir {}", seconds(time))),
-        StepKind::Rest { time } => ("rest", format!("rest {}", seconds(time))),
+        StepKind::Stir { time } => ("stir", format!("stir {}", card::time(*time))),
+        StepKind::Rest { time } => ("rest", format!("rest {}", card::time(*time))),
         StepKind::Strain { through } => ("strain", format!("strain {through}")),
         StepKind::Look { expect } => ("look", format!("look: {expect}")),
         StepKind::Trail { wanted_s } => (
@@ -144,14 +143,5 @@ fn fill(sized: &mut SizedStep, amount: &Amount) {
             sized.by_eye = true;
         }
         Amount::Whole { vessel } => sized.text.push_str(&format!(", all of {vessel}")),
-    }
-}
-
-/// Writes whole seconds as a clock shows them from a minute on.
-fn seconds(time: &Duration) -> String {
-    match time.as_secs() {
-        short @ 0..60 => format!("{short} s"),
-        middle @ 60..3600 => format!("{}:{:02}", middle / 60, middle % 60),
-        long => format!("{}:{:02}:{:02}", long / 3600, long / 60 % 60, long % 60),
     }
 }

@@ -57,6 +57,9 @@ stir = "2.5 s"
 rest = "2 min"
 [[step]]
 rest = "125 s"
+
+[[step]]
+rest = "8 h"
 [[step]]
 strain = "a fine sieve"
 [[step]]
