@@ -155,7 +155,7 @@ async fn check(kind: Kind, acts: Vec<(Act, i64, bool)>, changes: Vec<(Index, i64
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(24))]
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn an_export_of_any_batch_comes_in_and_a_changed_figure_is_refused_or_books_nothing_else(
