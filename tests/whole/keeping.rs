@@ -34,6 +34,13 @@ fn a_copy_that_is_put_back_is_the_log_again_and_the_log_of_before_is_kept() {
     );
     let again = person(&home, &["log", "backup", text(&copy)]).with_code(1);
     assert!(again.stderr.contains("not there yet"), "{}", again.stderr);
+    let nowhere = home.path().join("no-such-folder/studio.db");
+    let nowhere = person(&home, &["log", "backup", text(&nowhere)]).with_code(1);
+    assert!(
+        nowhere.stderr.contains("the copy cannot be written there"),
+        "{}",
+        nowhere.stderr
+    );
     let record = shown(&home, &first);
     let second = rehearsed(&home, "slate-pale.toml");
     let running = person(&home, &["log", "restore", text(&copy)]).with_code(1);

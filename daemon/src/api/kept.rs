@@ -97,6 +97,23 @@ fn refused(name: &str, error: &LogError) -> Failure {
         .hint(error.hint())
 }
 
+/// Says that there is no copy: where a file is the trouble it is the one that was named, and not the log.
+fn no_copy(error: &LogError) -> Failure {
+    let (status, title) = match error {
+        LogError::Files { .. } => (
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "the copy cannot be written there",
+        ),
+        _ => (
+            StatusCode::SERVICE_UNAVAILABLE,
+            "the log cannot be copied now",
+        ),
+    };
+    Failure::new("no-copy", status, title)
+        .detail(error.to_string())
+        .hint(error.hint())
+}
+
 /// Copy the log into a new file, whole and checked, while it is written to.
 #[utoipa::path(post, path = "/v1/log/copies", request_body = CopyLog, responses(
     (status = 200, body = LogCopied),
@@ -124,7 +141,10 @@ pub(super) async fn copy(
         .detail(said.path)
         .hint(Some("name a file that is not there yet")));
     }
-    let copied = apart(move || Ok(log::copy_file(Path::new(&service.log_path), &to)?)).await?;
+    let copied = apart(move || {
+        log::copy_file(Path::new(&service.log_path), &to).map_err(|error| no_copy(&error))
+    })
+    .await?;
     Ok(Json(LogCopied {
         path: said.path,
         batches: copied.batches,
