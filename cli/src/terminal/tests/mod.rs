@@ -7,3 +7,4 @@ mod said;
 mod screen;
 mod shot;
 mod views;
+mod waiting;

@@ -18,7 +18,7 @@ use crate::sizing::Count;
 use crate::weighing::Scale;
 
 pub use checks::{concerns, stock};
-pub(crate) use text::short;
+pub(crate) use text::{more_than_stock, short};
 pub use weighing::{RatioEstimate, in_force, ratio_uncertainty, smallest_worth_weighing};
 
 /// The scale and the jar a procedure is to be carried out with.

@@ -155,12 +155,7 @@ impl fmt::Display for Concern {
                 needed,
                 stock,
                 ..
-            } => write!(
-                f,
-                "up to {} of {ingredient} are needed and {} are on the shelf",
-                short(*needed),
-                short(*stock)
-            ),
+            } => f.write_str(&more_than_stock(ingredient, *needed, *stock)),
         }
     }
 }
@@ -191,6 +186,15 @@ impl fmt::Display for Way {
             Self::GetMore { missing } => write!(f, "get {} more", short(*missing)),
         }
     }
+}
+
+/// Says that more of something may be needed than there is.
+pub(crate) fn more_than_stock(ingredient: &str, needed: Mass, stock: Mass) -> String {
+    format!(
+        "up to {} of {ingredient} are needed and {} are on the shelf",
+        short(needed),
+        short(stock)
+    )
 }
 
 /// Writes a mass as briefly as a person needs it: three digits.

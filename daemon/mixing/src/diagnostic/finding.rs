@@ -4,7 +4,7 @@ use std::fmt;
 
 use tarehand_protocol::Mass;
 
-use crate::concern::short;
+use crate::concern::{more_than_stock, short};
 use crate::ratio::Ratio;
 use crate::recipe::percent;
 use crate::units::Volume;
@@ -139,12 +139,7 @@ impl fmt::Display for Finding {
                 ingredient,
                 needed,
                 stock,
-            } => write!(
-                f,
-                "up to {} of {ingredient} are needed and {} are on the shelf",
-                short(*needed),
-                short(*stock)
-            ),
+            } => f.write_str(&more_than_stock(ingredient, *needed, *stock)),
             Self::StandsIn { missing, used, .. } => {
                 write!(f, "{missing} is not to be had: {used} stands in for it")
             }

@@ -197,18 +197,7 @@ impl Day {
         if below || self.bench.witness.book().is_over() || !self.bench.world.jar_is_on {
             return;
         }
-        let entry = self.bench.witness.journal.len();
-        self.bench.world.take_zero();
-        self.bench.rest();
-        let booked = self.bench.booked_since(entry);
-        let flicker =
-            self.bench.world.division() + self.bench.world.division() + self.bench.world.fuzz();
-        assert!(
-            booked <= flicker,
-            "the tare key books no gram, not {booked}"
-        );
-        // A load too small to be missed goes to zero unnoticed.
-        self.loose += flicker;
+        let flicker = self.press_tare();
         // A pour that ends just where the jar stood looks like the jar set back: then it must be said.
         let stood = self.bench.witness.book().last();
         let alike = (self.missing() - stood).abs() <= flicker + flicker;
@@ -226,6 +215,23 @@ impl Day {
         }
     }
 
+    /// Presses the tare key, which books no gram; returns what may go to zero with it unnoticed.
+    fn press_tare(&mut self) -> Mass {
+        let entry = self.bench.witness.journal.len();
+        self.bench.world.take_zero();
+        self.bench.rest();
+        let booked = self.bench.booked_since(entry);
+        let flicker =
+            self.bench.world.division() + self.bench.world.division() + self.bench.world.fuzz();
+        assert!(
+            booked <= flicker,
+            "the tare key books no gram, not {booked}"
+        );
+        // A load too small to be missed goes to zero unnoticed.
+        self.loose += flicker;
+        flicker
+    }
+
     /// The same with a bottle on the pan: then it must be said.
     fn tare_key_under_bottle(&mut self) {
         // Down to zero from where it stands: a bottle that shows next to nothing already is not missed.
@@ -239,17 +245,7 @@ impl Day {
         if !self.may_pour_out() || stands.is_none_or(|gross| gross < plenty) {
             return;
         }
-        let entry = self.bench.witness.journal.len();
-        self.bench.world.take_zero();
-        self.bench.rest();
-        let booked = self.bench.booked_since(entry);
-        let flicker =
-            self.bench.world.division() + self.bench.world.division() + self.bench.world.fuzz();
-        assert!(
-            booked <= flicker,
-            "the tare key books no gram, not {booked}"
-        );
-        self.loose += flicker;
+        self.press_tare();
         self.bench.say(Command::Tared);
     }
 
